@@ -1,0 +1,121 @@
+"""Boat: one vessel's DC system, the document that is edited, kept and exported."""
+
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+from pydantic_core import PydanticCustomError
+
+from server.boat.conductors import Cable, Conductor
+from server.boat.modes import Event, Mode, Observation, Reading
+from server.boat.parts import AnyPart
+from server.boat.value import Fraction, Id, Known, Name, Positive, Text, Value
+
+FORMAT = "tapchart.boat"
+VERSION = 1
+
+
+class Override(Value):
+    """A value to assume instead of the built-in one, for the boat or for one part or conductor."""
+
+    key: Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]{0,63}$")]
+    subject: Id | None = None
+    low: float
+    value: float
+    high: float
+    source: Text
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        if not self.low <= self.value <= self.high:
+            message = "an assumption runs from low over value to high"
+            raise ValueError(message)
+        return self
+
+
+class Practice(Value):
+    """The practice the boat is checked against, and what decides which law binds it."""
+
+    profile: Literal["us-recreational", "iso-metric"] = "us-recreational"
+    drop_counts_from: Literal["battery", "panelboard"] = "battery"
+    propulsion_fuel: Literal["diesel", "petrol", "electric", "none"] | None = None
+    propulsion: Literal["inboard", "outboard", "sail-drive", "none"] | None = None
+    use: Literal["recreational", "commercial"] | None = None
+    built_year: Annotated[int, Field(ge=1850, le=2200)] | None = None
+
+
+class Earthing(Value):
+    """How the DC system meets the hull and the bonding."""
+
+    system: Literal["negative-grounded", "insulated"] | None = None
+    notes: Text | None = None
+
+
+class Island(Value):
+    """A voltage island: the parts that share one nominal voltage."""
+
+    id: Id
+    name: Name
+    nominal_voltage_v: Positive
+
+
+class Zone(Value):
+    """A space aboard: its temperature class and whether vapour or damp can gather there."""
+
+    id: Id
+    name: Name
+    engine_space: bool = False
+    battery_space: bool = False
+    vapour_risk: bool = False
+    damp: bool = False
+
+
+class DataLink(Value):
+    """A data connection between parts; its screen or common may carry current when negatives differ."""
+
+    id: Id
+    name: Name
+    parts: Annotated[tuple[Id, ...], Field(min_length=2)]
+    isolated: Literal["yes", "no"] | None = None
+    screen_ohm: Known | None = None
+
+
+class NotSeen(Value):
+    """Something the survey did not reach; it stands beside every clean result."""
+
+    id: Id
+    what: Text
+    subject: Id | None = None
+    share: Fraction | None = None
+
+
+class Boat(Value):
+    """The whole document; see the package docstring for its conventions."""
+
+    format: Literal["tapchart.boat"]
+    version: Literal[1]
+    name: Name
+    nominal_voltage_v: Positive
+    length_m: Positive | None = None
+    notes: Text | None = None
+    practice: Practice = Practice()
+    earthing: Earthing | None = None
+    islands: tuple[Island, ...] = ()
+    zones: tuple[Zone, ...] = ()
+    assumptions: tuple[Override, ...] = ()
+    parts: tuple[AnyPart, ...] = ()
+    cables: tuple[Cable, ...] = ()
+    conductors: tuple[Conductor, ...] = ()
+    links: tuple[DataLink, ...] = ()
+    modes: tuple[Mode, ...] = ()
+    events: tuple[Event, ...] = ()
+    readings: tuple[Reading, ...] = ()
+    observations: tuple[Observation, ...] = ()
+    not_seen: tuple[NotSeen, ...] = ()
+
+    @model_validator(mode="after")
+    def _names_meet_their_things(self) -> Self:
+        from server.boat.references import broken_references  # noqa: PLC0415 - references read a whole Boat
+
+        if broken := broken_references(self):
+            raise PydanticCustomError("references", "{text}", {"text": str(broken[0]), "problems": broken})
+        return self

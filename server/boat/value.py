@@ -1,0 +1,80 @@
+"""What every value of the document shares: frozen, strict, closed, named by short ids."""
+
+from typing import Annotated, Literal, Self
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
+
+Id = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9-]{0,31}$")]
+"""Short, stable, unique in the boat, never reused and never shown as a name."""
+
+TerminalName = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9-]{0,63}$")]
+
+_PRINTABLE = r"^[^\x00-\x08\x0b\x0c\x0e-\x1f\x7f]*$"
+Name = Annotated[str, StringConstraints(max_length=120, pattern=_PRINTABLE)]
+Text = Annotated[str, StringConstraints(max_length=2000, pattern=_PRINTABLE)]
+
+NonNegative = Annotated[float, Field(ge=0)]
+Positive = Annotated[float, Field(gt=0)]
+Fraction = Annotated[float, Field(ge=0, le=1)]
+Temperature = Annotated[float, Field(ge=-60, le=250)]
+
+Trace = Literal["seen", "assumed", "not-found"]
+"""Whether a person saw the thing, takes it for granted, or looked for it in vain."""
+
+YesNo = Literal["yes", "no"]
+"""A yes or a no; left out means unknown."""
+
+
+class Value(BaseModel):
+    """A frozen value; unknown keys, NaN and infinities are refused."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
+
+
+class Span(Value):
+    """A figure known only as a range, with the likeliest value where there is one."""
+
+    low: NonNegative
+    high: NonNegative
+    value: NonNegative | None = None
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        if not self.low <= self.nominal <= self.high:
+            message = "a range runs from low to high with its value between them"
+            raise ValueError(message)
+        return self
+
+    @property
+    def nominal(self) -> float:
+        """The likeliest value, else the middle of the range."""
+        return (self.low + self.high) / 2 if self.value is None else self.value
+
+
+Known = NonNegative | Span
+"""A figure that may be known or known as a range; ``None`` beside it says unknown."""
+
+
+def nominal(figure: Known) -> float:
+    """The likeliest value of a figure."""
+    return figure.nominal if isinstance(figure, Span) else figure
+
+
+def bounds(figure: Known) -> tuple[float, float]:
+    """The lowest and highest value of a figure."""
+    return (figure.low, figure.high) if isinstance(figure, Span) else (figure, figure)
+
+
+class TerminalRef(Value):
+    """One terminal of one part."""
+
+    part: Id
+    terminal: TerminalName
+
+
+class Place(Value):
+    """Where a part sits, in metres from the bow, from the centreline (starboard positive) and above the waterline."""
+
+    from_bow_m: NonNegative
+    from_centreline_m: float = 0.0
+    height_m: float = 0.0

@@ -1,0 +1,235 @@
+"""What the engine answers: plain frozen values, the same for page, JSON interface and command line.
+
+Volts are differences between two named terminals, never node potentials.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from server.boat.value import TerminalRef
+
+Verdict = Literal["keeps-running", "restarts", "too-close-to-call", "limit-not-known"]
+LoadState = Literal["fed", "not-connected", "switched-off", "shorted", "cannot-run", "not-solved"]
+DropVerdict = Literal["pass", "fail", "cannot-tell"]
+Mark = Literal["clears", "better", "same", "worse", "breaks"]
+Break = Literal["unprotected", "always-live", "uncounted", "stud-full", "way-occupied", "other-voltage", "wrong-switching"]
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A computed value with the lowest and highest that the assumptions allow."""
+
+    low: float
+    value: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class AssumedValue:
+    """An assumption that a result used: which, for what, how much, from where."""
+
+    key: str
+    title: str
+    subject: str | None
+    low: float
+    value: float
+    high: float
+    unit: str
+    source: str
+    status: str
+    overridden: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ElementShare:
+    """What one element adds to a sag; negative where it helps. ``element`` is a part's or conductor's id, or ``part.way``."""
+
+    element: str
+    name: str
+    kind: str
+    share_v: float
+    resistance_ohm: float
+    load_fraction: float
+    heavy_fraction: float
+    unavoidable: bool
+    side: Literal["positive", "negative", "battery"]
+
+
+@dataclass(frozen=True, slots=True)
+class LoopStep:
+    """One element of a load's loop, battery + round to battery −, with its volts in the steady state and its share of a sag."""
+
+    element: str
+    name: str
+    kind: str
+    steady_v: float
+    share_v: float
+    load_fraction: float
+    shared: bool
+    side: Literal["positive", "load", "negative", "battery"]
+    tap: TerminalRef | None
+
+
+@dataclass(frozen=True, slots=True)
+class Drop:
+    """Steady voltage drop of one input, as designed, in circuit, and by the handbook formula."""
+
+    design_current_a: float
+    current_basis: str
+    from_battery_v: float
+    from_panelboard_v: float | None
+    counted_from: Literal["battery", "panelboard"]
+    judged_v: float
+    judged_fraction: float
+    limit_fraction: float | None
+    limit_source: str
+    in_circuit_v: float | None
+    handbook_v: float | None
+    verdict: DropVerdict
+
+
+@dataclass(frozen=True, slots=True)
+class EventAnswer:
+    """One input in one event: how low, against which need, why, and what better there is."""
+
+    event: str
+    lowest: Band
+    need_v: float | None
+    need_source: str
+    need_assumed: bool
+    verdict: Verdict
+    sag_v: float
+    heavy_alone_v: float
+    others_v: float
+    transfer_resistance_ohm: float
+    shared_path: tuple[ElementShare, ...]
+    floor_v: float
+    best_tap: TerminalRef | None = None
+    best_tap_v: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class InputAnswer:
+    """One input of one load in one mode."""
+
+    part: str
+    input: str
+    name: str
+    heavy: bool
+    state: LoadState
+    reason: str
+    on: bool
+    voltage_v: float | None
+    current_a: float | None
+    drop: Drop | None
+    events: tuple[EventAnswer, ...]
+
+    @property
+    def id(self) -> str:
+        """Part and input, as one key."""
+        return f"{self.part}.{self.input}"
+
+
+@dataclass(frozen=True, slots=True)
+class EventInfo:
+    """One event as solved: its heavy load, the current it draws at the first instant, its worst-hit load."""
+
+    event: str
+    name: str
+    mode: str
+    heavy_part: str
+    heavy_input: str
+    heavy_name: str
+    inrush_a: float | None
+    worst_part: str | None
+    worst_lowest_v: float | None
+    restarts: int
+    conditions: str
+
+
+@dataclass(frozen=True, slots=True)
+class BranchFlow:
+    """Current and volts lost in one conductor or part in the mode, and at the event's first instant."""
+
+    element: str
+    current_a: float
+    drop_v: float
+    event_current_a: float | None
+    event_drop_v: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """A part of the boat that could not be solved, in the boat's own names."""
+
+    code: Literal["not-connected", "switched-off", "shorted", "no-convergence", "does-not-settle", "cannot-run", "loose-end"]
+    subjects: tuple[str, ...]
+    message: str
+
+
+@dataclass(frozen=True, slots=True)
+class ModeAnswer:
+    """A whole mode, solved: all loads, all its events, the flows for the drawing, and what could not be solved."""
+
+    mode: str
+    loads: tuple[InputAnswer, ...]
+    events: tuple[EventInfo, ...]
+    flows: tuple[BranchFlow, ...]
+    live_terminals: frozenset[tuple[str, str]]
+    troubles: tuple[Trouble, ...]
+    assumptions: tuple[AssumedValue, ...]
+    not_assessed: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OthersEffect:
+    """What a move does to everybody else in the event."""
+
+    worst_name: str | None
+    worst_before_v: float | None
+    worst_after_v: float | None
+    restarts_before: int
+    restarts_after: int
+    better: int
+    worse: int
+    unchanged: int
+
+
+@dataclass(frozen=True, slots=True)
+class TapAnswer:
+    """What would come of putting the held lead down at one target."""
+
+    terminal: TerminalRef
+    same_as: tuple[TerminalRef, ...]
+    place: str
+    present: bool
+    rank: int | None
+    mark: Mark
+    breaks: tuple[Break, ...]
+    lowest: Band | None
+    need_v: float | None
+    verdict: Verdict
+    steady_v: float | None
+    drop_v: float | None
+    drop_fraction: float | None
+    shared_ohm: float | None
+    length_m: float | None
+    length_basis: str
+    counted_fraction: float
+    protected: bool
+    others: OthersEffect
+    exact: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class PickUp:
+    """A picked-up lead: where it lies now and every tap's answer, ranked; inadmissible ones last with their reasons."""
+
+    part: str
+    terminal: str
+    name: str
+    polarity: Literal["positive", "negative"]
+    mode: str
+    event: str | None
+    present: TapAnswer | None
+    taps: tuple[TapAnswer, ...]
