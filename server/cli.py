@@ -1,0 +1,86 @@
+"""The command line: one function and one line in the table for each command.
+
+Exit status: 0 clean, 1 findings, 2 unusable input or a command that could not run.
+"""
+
+import sys
+from argparse import ArgumentParser, Namespace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from importlib.metadata import version
+from pathlib import Path
+
+from server.settings import DEFAULT_PORT, Settings, default_data_dir
+
+UNUSABLE = 2
+
+
+@dataclass(frozen=True)
+class Command:
+    """One sub-command: how it is called, what it takes, what it does (answering the exit status)."""
+
+    name: str
+    summary: str
+    arguments: Callable[[ArgumentParser], None]
+    run: Callable[[Namespace], int]
+
+
+def _serve_arguments(parser: ArgumentParser) -> None:
+    parser.add_argument("--demo", action="store_true", help="serve the demo boats, in a folder of their own")
+    parser.add_argument(
+        "--lan",
+        action="store_true",
+        help="let other devices on this network join with a code; anyone on the network can read along",
+    )
+    parser.add_argument(
+        "--port",
+        type=_port,
+        default=DEFAULT_PORT,
+        metavar="N",
+        help="TCP port (default %(default)s; 0: any free one)",
+    )
+    parser.add_argument("--data", type=Path, metavar="DIR", help="folder to keep the boats in")
+
+
+def _port(text: str) -> int:
+    port = int(text)
+    if not 0 <= port < 1 << 16:
+        raise ValueError(text)
+    return port
+
+
+def _serve(arguments: Namespace) -> int:
+    from server.lock import FolderInUseError
+    from server.main import serve
+
+    settings = Settings(
+        data_dir=arguments.data or default_data_dir(demo=arguments.demo),
+        demo=arguments.demo,
+        lan=arguments.lan,
+        port=arguments.port,
+    )
+    try:
+        serve(settings)
+    except (FolderInUseError, OSError) as error:
+        print(f"tapchart serve: {error}", file=sys.stderr)
+        return UNUSABLE
+    return 0
+
+
+COMMANDS = (Command("serve", "serve the pages and print their address", _serve_arguments, _serve),)
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command and answer its exit status."""
+    parser = ArgumentParser(prog="tapchart", description="Planner for the DC wiring layout of a boat.")
+    parser.add_argument("--version", action="version", version=f"tapchart {version('tapchart')}")
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+    for command in COMMANDS:
+        sub = commands.add_parser(
+            command.name, help=command.summary, description=command.summary.capitalize() + "."
+        )
+        command.arguments(sub)
+        sub.set_defaults(run=command.run)
+    arguments = parser.parse_args(argv)
+    status: int = arguments.run(arguments)
+    return status

@@ -1,0 +1,1 @@
+"""One frozen value for each template: exactly what it may show, already rounded and worded."""
