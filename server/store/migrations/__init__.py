@@ -1,0 +1,1 @@
+"""One numbered step for each change of the tables."""

@@ -1,0 +1,108 @@
+"""The rows, seen only inside this package.
+
+Every column names its type: SQLite's strict tables know INTEGER, TEXT, REAL and BLOB alone,
+and these types exist on other databases too.
+"""
+
+from sqlalchemy import (
+    BigInteger,
+    CheckConstraint,
+    ForeignKeyConstraint,
+    Integer,
+    LargeBinary,
+    MetaData,
+    Text,
+)
+from sqlmodel import Field, SQLModel
+
+Microseconds = BigInteger().with_variant(Integer(), "sqlite")
+STRICT = {"sqlite_strict": True}
+
+
+class Row(SQLModel):
+    """Own metadata, so that constraints have predictable names and nobody else's tables join in."""
+
+    metadata = MetaData(
+        naming_convention={
+            "ix": "ix_%(table_name)s_%(column_0_name)s",
+            "uq": "uq_%(table_name)s_%(column_0_name)s",
+            "ck": "ck_%(table_name)s_%(constraint_name)s",
+            "fk": "fk_%(table_name)s_%(column_0_name)s_%(referred_table_name)s",
+            "pk": "pk_%(table_name)s",
+        }
+    )
+
+
+class BoatRecord(Row, table=True):
+    """A boat and the number of its newest revision."""
+
+    __tablename__ = "boat"
+    __table_args__ = (
+        CheckConstraint("head >= 1", name="head"),
+        CheckConstraint("role IN ('surveyed', 'option', 'working')", name="role"),
+        CheckConstraint("(forked_from IS NULL) = (forked_rev IS NULL)", name="forked"),
+        STRICT,
+    )
+
+    id: str = Field(sa_type=Text, primary_key=True)
+    name: str = Field(sa_type=Text)
+    head: int = Field(sa_type=Integer)
+    role: str = Field(sa_type=Text)
+    forked_from: str | None = Field(default=None, sa_type=Text, foreign_key="boat.id")
+    forked_rev: int | None = Field(default=None, sa_type=Integer)
+    deleted_us: int | None = Field(default=None, sa_type=Microseconds)
+    created_us: int = Field(sa_type=Microseconds)
+    updated_us: int = Field(sa_type=Microseconds)
+
+
+class BodyRecord(Row, table=True):
+    """A document's bytes, compressed, filed under the hash of the uncompressed bytes."""
+
+    __tablename__ = "body"
+    __table_args__ = (CheckConstraint("length(sha) = 64", name="sha"), STRICT)
+
+    sha: str = Field(sa_type=Text, primary_key=True)
+    z: bytes = Field(sa_type=LargeBinary)
+
+
+class RevisionRecord(Row, table=True):
+    """One step of a boat's history; triggers forbid changing or deleting it."""
+
+    __tablename__ = "revision"
+    __table_args__ = (
+        ForeignKeyConstraint(["boat_id", "base"], ["revision.boat_id", "revision.rev"]),
+        ForeignKeyConstraint(
+            ["boat_id", "restores"],
+            ["revision.boat_id", "revision.rev"],
+            name="fk_revision_restores_revision",
+        ),
+        CheckConstraint("(rev = 1) = (base IS NULL)", name="first"),
+        CheckConstraint("base = rev - 1", name="base"),
+        CheckConstraint("restores < base", name="restores"),
+        STRICT,
+    )
+
+    boat_id: str = Field(sa_type=Text, primary_key=True, foreign_key="boat.id")
+    rev: int = Field(sa_type=Integer, primary_key=True)
+    base: int | None = Field(default=None, sa_type=Integer)
+    restores: int | None = Field(default=None, sa_type=Integer)
+    sha: str = Field(sa_type=Text, foreign_key="body.sha")
+    name: str = Field(sa_type=Text)
+    author: str = Field(sa_type=Text)
+    edit: str | None = Field(default=None, sa_type=Text)
+    label: str = Field(sa_type=Text)
+    request_id: str = Field(sa_type=Text, unique=True)
+    request_sha: str = Field(sa_type=Text)
+    at_us: int = Field(sa_type=Microseconds)
+
+
+class DerivedRecord(Row, table=True):
+    """Something computed from a body by one version of the engine; may be dropped at any time."""
+
+    __tablename__ = "derived"
+    __table_args__ = (STRICT,)
+
+    sha: str = Field(sa_type=Text, primary_key=True, foreign_key="body.sha")
+    engine_version: str = Field(sa_type=Text, primary_key=True)
+    kind: str = Field(sa_type=Text, primary_key=True)
+    z: bytes = Field(sa_type=LargeBinary)
