@@ -1,0 +1,372 @@
+// @ts-check
+/**
+ * Carrying a lead: by drag, by touch and touch, or from the keyboard through the ranked list.
+ * The script only fills and submits the page's own forms; the server answers, and its answers land beside the hand.
+ */
+
+import { HeldLead } from "./held-lead.js";
+import { distance, WiringScene } from "./scene.js";
+import { caughtAt, place, targets, under } from "./targets.js";
+
+const START_PX = 8;
+const LIFT_PX = 64;
+const LIFT_MS = 100;
+const SETTLE_MS = 120;
+const SPEAK_MS = 300;
+const EDGE_PX = 64;
+const EDGE_WAIT_MS = 200;
+const EDGE_PX_PER_S = 600;
+
+/** @typedef {import("./scene.js").Point} Point */
+/** @typedef {import("./targets.js").Target} Target */
+/**
+ * @typedef {object} Hand
+ * @property {SVGElement} grip
+ * @property {string} part
+ * @property {string} terminal
+ * @property {HeldLead} lead
+ * @property {boolean} dragging
+ * @property {Target | null} caught
+ * @property {number} caughtSince
+ */
+
+class Carrier {
+  /** @type {Hand | null} */
+  hand = null;
+  /** @type {{pointer: number, at: Point, grip: SVGElement | null, type: string, began: number, moved: boolean} | null} */
+  press = null;
+  /** @type {Point} */
+  finger = { x: 0, y: 0 };
+  /** @type {Target[]} */
+  places = [];
+  speaking = 0;
+  atEdgeSince = 0;
+  lastFrame = 0;
+
+  /** @param {WiringScene} scene */
+  constructor(scene) {
+    this.scene = scene;
+    scene.addEventListener("pointerdown", (event) => this.down(event));
+    scene.addEventListener("pointermove", (event) => this.move(event));
+    scene.addEventListener("pointerup", (event) => this.up(event));
+    scene.addEventListener("pointercancel", (event) => this.cancel(event));
+    scene.addEventListener("click", (event) => this.swallow(event), true);
+    scene.addEventListener("keydown", (event) => this.key(event));
+    scene.addEventListener("scene-moved", () => this.redraw());
+    document.addEventListener("keydown", (event) => this.escape(event));
+    document.addEventListener("htmx:afterSettle", () => this.answered());
+    document.addEventListener("htmx:sendError", () => this.say("The server does not answer. The lead is still in your hand.", ""));
+    document.addEventListener("htmx:timeout", () => this.say("The server does not answer. The lead is still in your hand.", ""));
+    document.querySelector("#put-back")?.addEventListener("click", (event) => {
+      if (!this.hand) return;
+      event.preventDefault();
+      this.putBack("Put back where it was.");
+    });
+  }
+
+  /** @param {PointerEvent} event */
+  down(event) {
+    const at = { x: event.clientX, y: event.clientY };
+    this.scene.pointers.set(event.pointerId, at);
+    if (event.pointerType === "mouse" && event.button !== 0) return;
+    this.scene.setPointerCapture(event.pointerId);
+    if (this.scene.pointers.size > 1) {
+      if (this.hand?.dragging) this.hold();
+      this.press = null;
+      return;
+    }
+    const grip = this.hand ? null : this.gripAt(event, at);
+    this.press = { pointer: event.pointerId, at, grip, type: event.pointerType, began: event.timeStamp, moved: false };
+    this.finger = at;
+  }
+
+  /** @param {PointerEvent} event @param {Point} at */
+  gripAt(event, at) {
+    return /** @type {SVGElement | undefined} */ (under(this.scene, ".grip", at)[0]) ?? null;
+  }
+
+  /** @param {PointerEvent} event */
+  move(event) {
+    if (this.press?.pointer !== event.pointerId) {
+      if (this.scene.pointers.size > 1) this.scene.follow(event);
+      return;
+    }
+    const at = { x: event.clientX, y: event.clientY };
+    if (!this.press.moved && distance(at, this.press.at) < START_PX) return;
+    if (!this.press.moved) {
+      this.press.moved = true;
+      if (this.press.grip) this.pickUp(this.press.grip, true);
+    }
+    this.finger = at;
+    if (this.hand?.dragging) {
+      this.scene.pointers.set(event.pointerId, at);
+      this.redraw();
+      this.watchEdge(event.timeStamp);
+    } else {
+      this.scene.follow(event);
+    }
+  }
+
+  /** @param {PointerEvent} event */
+  up(event) {
+    this.scene.pointers.delete(event.pointerId);
+    const press = this.press;
+    if (press?.pointer !== event.pointerId) return;
+    this.press = null;
+    if (this.hand?.dragging) this.release(event.timeStamp);
+    else if (!press.moved) this.touch(press, event);
+  }
+
+  /** @param {PointerEvent} event */
+  cancel(event) {
+    this.scene.pointers.delete(event.pointerId);
+    if (this.press?.pointer === event.pointerId) this.press = null;
+    if (this.hand?.dragging) this.hold();
+  }
+
+  /** A touch without movement: put down, pick up or select. @param {{at: Point, grip: SVGElement | null}} press @param {PointerEvent} event */
+  touch(press, event) {
+    if (this.hand) {
+      const target = caughtAt(this.scene, this.places, press.at, null);
+      if (target) this.putDown(target);
+      else this.say("Nothing can land there. The lead is still in your hand.", "");
+      return;
+    }
+    if (press.grip) {
+      this.pickUp(press.grip, false);
+      return;
+    }
+    const over = document.elementFromPoint(event.clientX, event.clientY);
+    const rung = over?.closest(".rung, .fold");
+    if (rung instanceof SVGElement) this.select(rung);
+  }
+
+  /** Clicks inside the drawing come from the pointer events above. @param {Event} event */
+  swallow(event) {
+    if (event.target instanceof SVGElement) event.preventDefault();
+  }
+
+  /** @param {SVGElement} rung */
+  select(rung) {
+    submit("select-load", { selected: rung.dataset.part ?? "" });
+  }
+
+  /** @param {SVGElement} grip @param {boolean} dragging */
+  pickUp(grip, dragging) {
+    const { part = "", terminal = "", homeX, homeY, polarity = "positive" } = grip.dataset;
+    const end = place(grip) ?? { x: 0, y: 0 };
+    const home = homeX === undefined ? end : { x: Number(homeX), y: Number(homeY) };
+    const lead = new HeldLead(this.scene, home, polarity);
+    lead.moveTo(end);
+    this.hand = { grip, part, terminal, lead, dragging, caught: null, caughtSince: 0 };
+    this.places = [];
+    this.press && (this.press.began = performance.now());
+    this.scene.classList.add("carrying");
+    show("put-back", true);
+    this.say(`Carrying ${grip.getAttribute("data-name") ?? "the lead"}. Asking every place …`, "");
+    submit("pick-up", { part, terminal });
+  }
+
+  /** The ranked list has come: it counts if it speaks of the lead in the hand. */
+  answered() {
+    if (!this.hand) return;
+    const list = document.getElementById("taps");
+    if (list?.dataset.part !== this.hand.part || list.dataset.terminal !== this.hand.terminal) return;
+    if (this.places.length && document.contains(this.places[0].form)) return;
+    this.places = targets();
+    this.hand.caught = null;
+    this.say(list.dataset.line1 ?? "", list.dataset.line2 ?? "");
+    this.redraw();
+  }
+
+  /** Where the lead's end rides on the screen: above a finger, at a mouse's tip. @returns {Point} */
+  end() {
+    if (this.press?.type !== "touch") return this.finger;
+    const frame = this.scene.getBoundingClientRect();
+    const eased = Math.min(1, (performance.now() - this.press.began) / LIFT_MS);
+    const below = this.finger.y - frame.top < LIFT_PX + EDGE_PX;
+    return { x: this.finger.x, y: this.finger.y + (below ? LIFT_PX : -LIFT_PX) * eased };
+  }
+
+  redraw() {
+    const hand = this.hand;
+    if (!hand?.dragging) return;
+    const point = this.end();
+    const caught = caughtAt(this.scene, this.places, point, hand.caught);
+    if (caught !== hand.caught) {
+      hand.caught = caught;
+      hand.caughtSince = performance.now();
+      this.announce(caught);
+    }
+    hand.lead.moveTo(caught ? caught.at : this.scene.toDrawing(point));
+    hand.lead.ringAt(caught ? caught.at : null);
+    const frame = this.scene.getBoundingClientRect();
+    document.getElementById("answer-bar")?.classList.toggle("at-bottom", this.finger.y < frame.top + frame.height / 2);
+  }
+
+  /** @param {Target | null} caught */
+  announce(caught) {
+    const list = document.getElementById("taps");
+    const from = caught ? caught.form : list;
+    this.say(from?.dataset.line1 ?? "", caught?.form.dataset.refused || (from?.dataset.line2 ?? ""));
+  }
+
+  /** @param {number} _now */
+  release(_now) {
+    const hand = this.hand;
+    if (!hand) return;
+    const settled = performance.now() - hand.caughtSince >= SETTLE_MS;
+    if (hand.caught && settled) this.putDown(hand.caught);
+    else if (hand.caught) this.hold();
+    else this.putBack("Put down on nothing: the lead is back where it was.");
+  }
+
+  /** @param {Target} target */
+  putDown(target) {
+    const hand = this.hand;
+    if (!hand) return;
+    hand.lead.moveTo(target.at);
+    hand.lead.ringAt(target.at);
+    hand.dragging = false;
+    if (target.form.dataset.refused) {
+      this.say(target.form.dataset.line1 ?? "", target.form.dataset.refused);
+      return;
+    }
+    target.form.requestSubmit();
+    this.letGo();
+  }
+
+  /** Turn a drag into a lead held for touch and touch. */
+  hold() {
+    const hand = this.hand;
+    if (!hand) return;
+    hand.dragging = false;
+    hand.caught = null;
+    hand.lead.ringAt(null);
+    this.announce(null);
+  }
+
+  /** @param {string} words */
+  putBack(words) {
+    this.letGo();
+    this.say(words, "");
+    submit("put-back-form", {});
+  }
+
+  letGo() {
+    this.hand?.lead.remove();
+    this.hand = null;
+    this.places = [];
+    this.scene.classList.remove("carrying");
+    show("put-back", false);
+  }
+
+  /** @param {KeyboardEvent} event */
+  escape(event) {
+    if (event.key !== "Escape" || !this.hand) return;
+    event.preventDefault();
+    if (this.hand.dragging) this.hold();
+    else this.putBack("Put back where it was.");
+  }
+
+  /** Arrow keys walk loads and their grips; Enter selects or picks up. @param {KeyboardEvent} event */
+  key(event) {
+    const here = event.target instanceof SVGElement ? event.target.closest(".rung, .fold, .grip") : null;
+    if (!(here instanceof SVGElement)) return;
+    if (event.key === "Enter" || event.key === " ") {
+      event.preventDefault();
+      if (here.matches(".grip")) this.pickUp(here, false);
+      else this.select(here);
+      return;
+    }
+    const step = { ArrowDown: 1, ArrowUp: -1 }[event.key];
+    if (step) {
+      event.preventDefault();
+      this.walk(here, step);
+    }
+  }
+
+  /** @param {SVGElement} here @param {number} step */
+  walk(here, step) {
+    const order = /** @type {SVGElement[]} */ ([...this.scene.querySelectorAll(".rung, .fold, .grip")]);
+    const next = order[order.indexOf(here) + step];
+    if (!next) return;
+    here.setAttribute("tabindex", "-1");
+    next.setAttribute("tabindex", "0");
+    next.focus();
+  }
+
+  /** Near the pane's edge the drawing comes to meet the hand. @param {number} now */
+  watchEdge(now) {
+    const push = this.edgePush();
+    if (!push.x && !push.y) {
+      this.atEdgeSince = 0;
+      return;
+    }
+    if (!this.atEdgeSince) {
+      this.atEdgeSince = performance.now();
+      this.lastFrame = 0;
+      requestAnimationFrame((time) => this.edgeFrame(time));
+    }
+  }
+
+  edgePush() {
+    const frame = this.scene.getBoundingClientRect();
+    const depth = (/** @type {number} */ gap) => Math.max(0, Math.min(1, (EDGE_PX - gap) / EDGE_PX));
+    return {
+      x: depth(this.finger.x - frame.left) - depth(frame.right - this.finger.x),
+      y: depth(this.finger.y - frame.top) - depth(frame.bottom - this.finger.y),
+    };
+  }
+
+  /** @param {number} time */
+  edgeFrame(time) {
+    const push = this.edgePush();
+    if (!this.hand?.dragging || !this.atEdgeSince || (!push.x && !push.y)) {
+      this.atEdgeSince = 0;
+      return;
+    }
+    const since = this.lastFrame ? (time - this.lastFrame) / 1000 : 0;
+    if (performance.now() - this.atEdgeSince >= EDGE_WAIT_MS) {
+      this.scene.pan(push.x * EDGE_PX_PER_S * since, push.y * EDGE_PX_PER_S * since);
+    }
+    this.lastFrame = time;
+    requestAnimationFrame((next) => this.edgeFrame(next));
+  }
+
+  /** Two lines on the answer bar at once; spoken when they have settled. @param {string} first @param {string} second */
+  say(first, second) {
+    write("answer-line-1", first);
+    write("answer-line-2", second);
+    clearTimeout(this.speaking);
+    this.speaking = setTimeout(() => write("answer-spoken", `${first} ${second}`), SPEAK_MS);
+  }
+}
+
+/** @param {string} id @param {string} words */
+function write(id, words) {
+  const element = document.getElementById(id);
+  if (element) element.textContent = words;
+}
+
+/** @param {string} id @param {boolean} shown */
+function show(id, shown) {
+  const element = document.getElementById(id);
+  if (element) element.hidden = !shown;
+}
+
+/** Fill a form of the page and send it. @param {string} id @param {Record<string, string>} values */
+function submit(id, values) {
+  const form = document.getElementById(id);
+  if (!(form instanceof HTMLFormElement)) return;
+  for (const [name, value] of Object.entries(values)) {
+    const field = form.elements.namedItem(name);
+    if (field instanceof HTMLInputElement) field.value = value;
+  }
+  form.requestSubmit();
+}
+
+customElements.whenDefined("wiring-scene").then(() => {
+  const scene = document.querySelector("wiring-scene[data-carry]");
+  if (scene instanceof WiringScene) new Carrier(scene);
+});

@@ -1,0 +1,142 @@
+// @ts-check
+/**
+ * Pan and zoom of the wiring diagram: one finger or the mouse pans, two fingers or the wheel zoom,
+ * and plus, minus, 0 and the arrow keys do the same. What is under the pointer never gets swapped:
+ * the pointer is captured by this element, not by the drawing inside it.
+ */
+
+const LEAST_SCALE = 0.2;
+const MOST_SCALE = 8;
+const KEY_STEP_PX = 80;
+const KEY_ZOOM = 1.25;
+
+/** @typedef {{x: number, y: number}} Point */
+
+export class WiringScene extends HTMLElement {
+  /** @type {Map<number, Point>} */
+  pointers = new Map();
+  view = { x: 0, y: 0, scale: 1 };
+
+  connectedCallback() {
+    this.addEventListener("wheel", (event) => this.wheel(event), { passive: false });
+    this.addEventListener("keydown", (event) => this.key(event));
+    for (const button of document.querySelectorAll("[data-zoom]")) {
+      button.addEventListener("click", () => this.zoomButton(button.getAttribute("data-zoom") ?? ""));
+    }
+    this.apply();
+  }
+
+  get world() {
+    return /** @type {HTMLElement} */ (this.querySelector(".scene-world"));
+  }
+
+  get diagram() {
+    return /** @type {SVGSVGElement | null} */ (this.querySelector("#diagram"));
+  }
+
+  apply() {
+    const { x, y, scale } = this.view;
+    this.world.style.transform = `translate(${x}px, ${y}px) scale(${scale})`;
+    this.dispatchEvent(new Event("scene-moved"));
+  }
+
+  /** @param {number} dx @param {number} dy */
+  pan(dx, dy) {
+    this.view.x += dx;
+    this.view.y += dy;
+    this.apply();
+  }
+
+  /** Zoom about a point of the screen. @param {Point} at @param {number} factor */
+  zoom(at, factor) {
+    const frame = this.getBoundingClientRect();
+    const scale = Math.min(MOST_SCALE, Math.max(LEAST_SCALE, this.view.scale * factor));
+    const real = scale / this.view.scale;
+    const [px, py] = [at.x - frame.left, at.y - frame.top];
+    this.view = { x: px - (px - this.view.x) * real, y: py - (py - this.view.y) * real, scale };
+    this.apply();
+  }
+
+  fit() {
+    this.view = { x: 0, y: 0, scale: 1 };
+    this.apply();
+  }
+
+  middle() {
+    const frame = this.getBoundingClientRect();
+    return { x: frame.left + frame.width / 2, y: frame.top + frame.height / 2 };
+  }
+
+  /** @param {string} what */
+  zoomButton(what) {
+    if (what === "fit") this.fit();
+    else this.zoom(this.middle(), what === "in" ? KEY_ZOOM : 1 / KEY_ZOOM);
+  }
+
+  /** @param {WheelEvent} event */
+  wheel(event) {
+    if (!event.ctrlKey && !event.metaKey && !event.shiftKey) return;
+    event.preventDefault();
+    this.zoom({ x: event.clientX, y: event.clientY }, Math.exp(-event.deltaY / 400));
+  }
+
+  /** @param {KeyboardEvent} event */
+  key(event) {
+    if (event.target !== this || event.ctrlKey || event.metaKey || event.altKey) return;
+    /** @type {Record<string, () => void>} */
+    const moves = {
+      ArrowLeft: () => this.pan(KEY_STEP_PX, 0),
+      ArrowRight: () => this.pan(-KEY_STEP_PX, 0),
+      ArrowUp: () => this.pan(0, KEY_STEP_PX),
+      ArrowDown: () => this.pan(0, -KEY_STEP_PX),
+      "+": () => this.zoom(this.middle(), KEY_ZOOM),
+      "=": () => this.zoom(this.middle(), KEY_ZOOM),
+      "-": () => this.zoom(this.middle(), 1 / KEY_ZOOM),
+      "0": () => this.fit(),
+    };
+    if (event.key in moves) {
+      event.preventDefault();
+      moves[event.key]();
+    }
+  }
+
+  /** Follow a moved pointer with pan or, with two pointers down, pinch. @param {PointerEvent} event */
+  follow(event) {
+    const before = this.pointers.get(event.pointerId);
+    if (!before) return;
+    const now = { x: event.clientX, y: event.clientY };
+    const other = [...this.pointers].find(([id]) => id !== event.pointerId)?.[1];
+    if (other) {
+      const factor = distance(now, other) / Math.max(1, distance(before, other));
+      this.zoom(between(now, other), factor);
+      this.pan((now.x - before.x) / 2, (now.y - before.y) / 2);
+    } else {
+      this.pan(now.x - before.x, now.y - before.y);
+    }
+    this.pointers.set(event.pointerId, now);
+  }
+
+  /** A point of the drawing, on the screen. @param {number} x @param {number} y @returns {Point} */
+  toScreen(x, y) {
+    const matrix = this.diagram?.getScreenCTM();
+    return matrix ? new DOMPoint(x, y).matrixTransform(matrix) : { x, y };
+  }
+
+  /** A point of the screen, in the drawing. @param {Point} point @returns {Point} */
+  toDrawing(point) {
+    const matrix = this.diagram?.getScreenCTM();
+    return matrix ? new DOMPoint(point.x, point.y).matrixTransform(matrix.inverse()) : point;
+  }
+}
+
+/** @param {Point} a @param {Point} b */
+export function distance(a, b) {
+  return Math.hypot(a.x - b.x, a.y - b.y);
+}
+
+/** @param {Point} a @param {Point} b @returns {Point} */
+function between(a, b) {
+  return { x: (a.x + b.x) / 2, y: (a.y + b.y) / 2 };
+}
+
+customElements.define("wiring-scene", WiringScene);
