@@ -2,9 +2,9 @@
 
 import hashlib
 import zlib
+from dataclasses import asdict
 
 from sqlalchemy import ColumnElement
-from sqlalchemy import select as columns
 from sqlalchemy.orm import aliased
 from sqlmodel import Session, col, select
 
@@ -13,10 +13,6 @@ from server.store.tables import BoatRecord, BodyRecord, RevisionRecord
 from server.store.values import BoatRow, Revision, RevisionEntry
 
 _Base = aliased(RevisionRecord)
-_ENTRY_COLUMNS = (
-    "boat_id", "rev", "base", "restores", "sha", "name", "author",
-    "edit", "label", "request_id", "request_sha", "at_us",
-)  # fmt: skip
 
 
 def body_sha(body: bytes) -> str:
@@ -81,7 +77,7 @@ def boat_row(session: Session, boat_id: str) -> BoatRow:
 def entries(session: Session, *where: ColumnElement[bool]) -> tuple[RevisionEntry, ...]:
     """The revisions that fulfil every condition, oldest first."""
     query = (
-        columns(*(getattr(RevisionRecord, name) for name in _ENTRY_COLUMNS), _Base.rev, _Base.restores)
+        select(RevisionRecord, _Base.rev, _Base.restores)
         .outerjoin(
             _Base,
             (col(_Base.boat_id) == col(RevisionRecord.boat_id))
@@ -91,11 +87,8 @@ def entries(session: Session, *where: ColumnElement[bool]) -> tuple[RevisionEntr
         .order_by(col(RevisionRecord.rev))
     )
     return tuple(
-        RevisionEntry(
-            **dict(zip(_ENTRY_COLUMNS, own, strict=True)),
-            before=base_rev if base_restores is None else base_restores,
-        )
-        for *own, base_rev, base_restores in session.execute(query)
+        RevisionEntry(**own.model_dump(), before=base_rev if base_restores is None else base_restores)
+        for own, base_rev, base_restores in session.exec(query)
     )
 
 
@@ -127,5 +120,4 @@ def with_body(session: Session, bare: RevisionEntry) -> Revision:
         CorruptBodyError: the stored bytes no longer match their hash.
     """
     (z,) = session.exec(select(BodyRecord.z).where(BodyRecord.sha == bare.sha)).all()
-    own = {name: getattr(bare, name) for name in _ENTRY_COLUMNS}
-    return Revision(**own, before=bare.before, body=unpacked_body(bare.sha, z))
+    return Revision(**asdict(bare), body=unpacked_body(bare.sha, z))
