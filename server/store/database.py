@@ -128,6 +128,7 @@ class Database:
             if shutil.disk_usage(self.path.parent).free < self._reserve_bytes:
                 raise StoreFullError(f"less than {self._reserve_bytes} bytes are free on the disk")
             with Session(self._writes) as session, session.begin():
+                session.connection()  # a session would otherwise begin only at its first statement
                 yield session
 
     @contextmanager
