@@ -64,6 +64,8 @@ def _serve(arguments: Namespace) -> int:
     except (FolderInUseError, OSError) as error:
         print(f"tapchart serve: {error}", file=sys.stderr)
         return UNUSABLE
+    except KeyboardInterrupt:
+        return 0  # Ctrl-C is how a person stops it; the server has already ended in order
     return 0
 
 
