@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, assert_never
 
 from server.practice.profiles import RuleSet
 from server.practice.rules import rule_distance, rule_figure
@@ -78,6 +78,8 @@ def rating_limit(ampacity: Sourced, circuit_v: Volt, rule_set: RuleSet) -> Ratin
             plain, ceiling = rule_figure("e11-100pct"), rule_figure("ocp-150pct-lt50v")
         case "iso-10133":
             plain = ceiling = rule_figure("iso-100pct")
+        case _:
+            assert_never(rule_set)
     return RatingLimit(
         limit_a=ampacity.value * plain.value / _PER_CENT,
         ceiling_a=ampacity.value * ceiling.value / _PER_CENT,
@@ -104,6 +106,8 @@ def location_limit(rule_set: RuleSet, *, on_battery: bool, sheathed: bool) -> So
             return rule_distance("ocp-40in" if sheathed else "ocp-7in")
         case "iso-10133":
             return None if sheathed else rule_distance("iso-ocp-200mm")
+        case _:
+            assert_never(rule_set)
 
 
 def interrupting_capacity(
