@@ -1,0 +1,94 @@
+"""Shared path: what a heavy load takes from another load's voltage, and in which element it is lost.
+
+Let u(i) be the currents of the network with all loads open and all EMFs shorted while port i draws one ampere.
+Tellegen's theorem between u(i) and the real currents gives V_i = -Σ v_e u_e(i) over the elements of that
+network; for an element with v = R i - E this is the textbook V_i = Σ E_e u_e - Σ R_e u_e i_e.
+It holds in meshes and does not depend on a chosen path.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from server.engine.arrays import Flags, Floats, Indices
+from server.engine.islands import Islands
+from server.engine.operating_point import OperatingPoint, pieces_of
+from server.engine.system import factorise, grounding
+
+
+@dataclass(frozen=True, eq=False)
+class SourceNetwork:
+    """The network between the sources and the loads: loads open, EMFs shorted, states as in ``point``."""
+
+    point: OperatingPoint
+
+    @cached_property
+    def conductance(self) -> Floats:
+        """Conductance of every element; zero for loads."""
+        g = self.point.conductance.copy()
+        g[self.point.network.spans["resistive"]] = 0.0
+        g[self.point.network.spans["loads"]] = 0.0
+        return g
+
+    @cached_property
+    def pieces(self) -> Islands:
+        """The islands without the loads."""
+        point = self.point
+        return pieces_of(point.network, self.conductance, point.states, point.absent)
+
+    def reaches(self, elements: Indices) -> Flags:
+        """Which elements have both ends on one island with a source."""
+        network, pieces = self.point.network, self.pieces
+        tail, head = network.solved_tail[elements], network.solved_head[elements]
+        return (pieces.label[tail] == pieces.label[head]) & pieces.node_fed[tail]
+
+    def unit_currents(self, elements: Indices) -> Floats:
+        """u: current of every element (row) while each of ``elements`` (column) draws one ampere.
+
+        A column is nan where the element has no source on its own island.
+        """
+        network = self.point.network
+        pattern, g = network.pattern, self.conductance
+        factor = factorise(pattern.matrix(g, grounding(pattern, g, self.pieces.ground)))
+        reached = self.reaches(elements)
+        rhs = np.zeros((network.nodes, len(elements)), order="F")
+        at = np.flatnonzero(reached)
+        rhs[network.solved_tail[elements[at]], at] -= 1.0
+        rhs[network.solved_head[elements[at]], at] += 1.0
+        v = factor.solve(rhs)
+        u: Floats = g[:, None] * (v[pattern.tail] - v[pattern.head])
+        u[:, ~reached] = np.nan
+        return u
+
+    def transfer_ohm(self, u: Floats, other: Floats) -> Floats:
+        """R_ij = Σ R_e u_e(i) u_e(j): volts lost at port i for each ampere port j draws; signed, never clipped."""
+        g = self.conductance
+        r = np.divide(1.0, g, out=np.zeros_like(g), where=g > 0)
+        transfer: Floats = u.T @ (r[:, None] * other)
+        return transfer
+
+
+@dataclass(frozen=True, eq=False)
+class SagSplit:
+    """The sag of some elements and each circuit element's share of it (rows: elements)."""
+
+    elements: Indices
+    sag_v: Floats
+    share_v: Floats
+    transfer_ohm: Floats
+
+
+def sag_split(absent: OperatingPoint, present: OperatingPoint, elements: Indices, heavy: int) -> SagSplit:
+    """Sag, heavy load absent minus present, split over the elements: u_e (v_e present - v_e absent).
+
+    For an element that keeps its state that is R_e u_e (i_present - i_absent). One that changes its state has
+    the change of its voltage as its own term, so that the shares always add up to the sag.
+    """
+    network = SourceNetwork(absent)
+    u = network.unit_currents(np.append(elements, heavy))
+    change = present.element_v - absent.element_v
+    share = u[:, :-1] * np.where(np.isnan(change), 0.0, change)[:, None]
+    sag = absent.element_v[elements] - present.element_v[elements]
+    transfer = network.transfer_ohm(u[:, :-1], u[:, -1:])[:, 0]
+    return SagSplit(elements, sag, share, transfer)

@@ -1,0 +1,252 @@
+"""What if a lead landed elsewhere: all candidate taps at once, without factorising anew.
+
+Moving a lead takes a conductance g_old off the nodes (x, a) and lays g_new between (x, k): a change of rank two,
+made in one step because without any lead the matrix would be singular. With U = [e_x - e_a, e_x - e_k],
+C = diag(-g_old, g_new) and J the linearised matrix (Woodbury's identity):
+
+    v' = v - J⁻¹U M⁻¹ Uᵀv,   M = C⁻¹ + UᵀJ⁻¹U.
+
+What constant-power loads draw beyond their linearisation is then put right by iteration over the loads alone.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.sparse import csr_array
+
+from server.engine.arrays import Flags, Floats, Indices
+from server.engine.linearised import Linearised
+from server.engine.network import SHORTEST_OHM
+from server.engine.operating_point import OperatingPoint, operating_point
+from server.engine.states import Borders, next_states
+
+SETTLED = 1e-11
+"""Relative error of the voltages at which the correction stops."""
+MOST_CORRECTIONS = 12
+SINGULAR = 1e-9
+"""A determinant this small against its own terms means that the move cuts the network."""
+
+
+@dataclass(frozen=True, eq=False)
+class Moves:
+    """Candidate moves: resistor ``row`` keeps its end on node ``kept`` and lands on ``tap`` with ``ohm``."""
+
+    row: Indices
+    kept: Indices
+    tap: Indices
+    ohm: Floats
+
+    def __len__(self) -> int:
+        """How many candidates there are."""
+        return len(self.row)
+
+
+@dataclass(frozen=True, eq=False)
+class MovedVoltages:
+    """Voltages of ``elements`` (columns) for every candidate (row); ``in_full`` marks those solved in full."""
+
+    elements: Indices
+    voltage_v: Floats
+    in_full: Flags
+
+
+def moved_voltages(linear: Linearised, moves: Moves, *, relays_held: bool) -> MovedVoltages:
+    """The voltages of all sources and loads after each move, as exact as a full solution of each."""
+    quick = quick_voltages(linear, moves, relays_held=relays_held)
+    for move in np.flatnonzero(quick.in_full):
+        quick.voltage_v[move] = solve_moved(linear.point, moves, move, relays_held).element_v[quick.elements]
+    return quick
+
+
+def solve_moved(point: OperatingPoint, moves: Moves, move: int, relays_held: bool) -> OperatingPoint:
+    """The full solution of one candidate."""
+    old = point.network.resistors
+    row, kept, tap = int(moves.row[move]), int(moves.kept[move]), int(moves.tap[move])
+    ends = (kept, tap) if point.network.node_of[old.tail[row]] == point.network.node_of[kept] else (tap, kept)
+    network = point.network.with_lead(row, *ends, float(moves.ohm[move]))
+    return operating_point(network, point.absent, point.states.relays if relays_held else None)
+
+
+def quick_voltages(linear: Linearised, moves: Moves, *, relays_held: bool) -> MovedVoltages:
+    """The same without the full solutions: rows marked ``in_full`` still want one."""
+    update = _Update.of(linear, moves)
+    bends = _bending(linear)
+    excess, unsettled = _excess_currents(linear, update, bends)
+    network = linear.point.network
+    relays, elements = network.relays, np.arange(len(network.resistors), network.size)
+    tail = np.concatenate([network.solved_tail[elements], network.node_of[relays.sense], network.node_of[relays.other_sense]])
+    reference = network.node_of[relays.reference]
+    head = np.concatenate([network.solved_head[elements], reference, reference])
+    v = update.port_voltages(tail, head, bends, excess)
+    v, either, other = np.split(v, [len(elements), len(elements) + len(relays)], axis=1)
+    kept = _keeps_states(linear, v, np.fmax(either, other), relays_held=relays_held)
+    in_full = update.refused | unsettled | ~kept
+    return MovedVoltages(elements, v, in_full)
+
+
+@dataclass(frozen=True, eq=False)
+class _Bending:
+    """The loads of constant power that run, and the converter outputs that some of them follow."""
+
+    power: Indices
+    follows: Indices
+    outputs: Indices
+    answer: Floats
+    """Node voltages for one ampere into each power load's terminals: a column for each."""
+
+    @property
+    def elements(self) -> Indices:
+        """All elements whose voltages the excess currents depend on."""
+        return np.concatenate([self.power, self.outputs])
+
+
+def _bending(linear: Linearised) -> _Bending:
+    network, loads = linear.point.network, linear.loads
+    rows = np.flatnonzero(loads.running & loads.is_power)
+    converters = network.converters
+    live = np.isin(converters.load, rows)
+    power = network.spans["loads"].start + rows
+    return _Bending(
+        power=power,
+        follows=np.searchsorted(rows, converters.load[live]),
+        outputs=network.spans["limited"].start + converters.output[live],
+        answer=linear.port_columns(power),
+    )
+
+
+def _ends(point: OperatingPoint, elements: Indices) -> tuple[Indices, Indices]:
+    return point.network.solved_tail[elements], point.network.solved_head[elements]
+
+
+@dataclass(frozen=True, eq=False)
+class _Update:
+    """The rank-two change of every candidate, over the columns of J⁻¹ it needs."""
+
+    linear: Linearised
+    columns: Floats
+    x: Indices
+    a: Indices
+    k: Indices
+    inverse: tuple[Floats, Floats, Floats]
+    y: tuple[Floats, Floats]
+    refused: Flags
+
+    @classmethod
+    def of(cls, linear: Linearised, moves: Moves) -> "_Update":
+        point = linear.point
+        network = point.network
+        x, k = network.node_of[moves.kept], network.node_of[moves.tap]
+        tail, head = network.solved_tail[moves.row], network.solved_head[moves.row]
+        a = np.where(tail == x, head, tail)
+        nodes, place = np.unique(np.concatenate([x, a, k]), return_inverse=True)
+        columns = linear.columns(nodes)
+        z = columns[nodes]
+        ix, ia, ik = place.reshape(3, -1)
+        aa = z[ix, ix] - 2 * z[ix, ia] + z[ia, ia] - network.resistors.ohm[moves.row]
+        ak = z[ix, ix] - z[ix, ik] - z[ia, ix] + z[ia, ik]
+        kk = z[ix, ix] - 2 * z[ix, ik] + z[ik, ik] + moves.ohm
+        determinant = aa * kk - ak * ak
+        label, v = point.islands.label, point.node_v
+        refused = network.merged[moves.row] | (moves.ohm < SHORTEST_OHM) | (label[x] != label[k])
+        refused |= np.abs(determinant) <= SINGULAR * (np.abs(aa * kk) + ak * ak)
+        refused |= (point.conductance[moves.row] == 0) | ~point.islands.node_fed[x]
+        safe = np.where(refused, 1.0, determinant)
+        inverse = (kk / safe, -ak / safe, aa / safe)
+        across_a, across_k = v[x] - v[a], v[x] - v[k]
+        y = _times(inverse, np.where(refused, 0.0, across_a), np.where(refused, 0.0, across_k))
+        return cls(linear, columns, ix, ia, ik, inverse, y, refused)
+
+    def ports(self, tail: Indices, head: Indices) -> Floats:
+        """Columns of J⁻¹ seen between nodes: a row for each moved node, a column for each pair."""
+        return np.ascontiguousarray((self.columns[tail] - self.columns[head]).T)
+
+    def seen(self, ports: Floats) -> tuple[Floats, Floats]:
+        """The two columns J⁻¹U of every candidate, at the ports."""
+        kept = ports[self.x]
+        return kept - ports[self.a], kept - ports[self.k]
+
+    def port_voltages(self, tail: Indices, head: Indices, bends: _Bending, excess: Floats) -> Floats:
+        """Voltages between nodes after each move, with the excess currents drawn."""
+        point, many = self.linear.point, len(self.x)
+        ports = self.ports(tail, head)
+        y_a, y_k = self.y
+        if len(bends.power):
+            with_power = self.seen(self.ports(*_ends(point, bends.power)))
+            more = _times(self.inverse, *((excess * seen).sum(axis=1) for seen in with_power))
+            y_a, y_k = y_a - more[0], y_k - more[1]
+        weights = np.stack([-y_a - y_k, y_a, y_k], axis=1).ravel()
+        at = np.stack([self.x, self.a, self.k], axis=1).ravel()
+        change = csr_array((weights, at, np.arange(0, 3 * many + 1, 3)), shape=(many, len(ports))) @ ports
+        if len(bends.power):
+            change -= excess @ (bends.answer[tail] - bends.answer[head]).T
+        moved: Floats = point.node_v[tail] - point.node_v[head] + change
+        return moved
+
+
+def _times(inverse: tuple[Floats, Floats, Floats], a: Floats, k: Floats) -> tuple[Floats, Floats]:
+    """A symmetric two-by-two matrix times a vector, for every candidate."""
+    return inverse[0] * a + inverse[1] * k, inverse[1] * a + inverse[2] * k
+
+
+def _excess_currents(linear: Linearised, update: _Update, bends: _Bending) -> tuple[Floats, Flags]:
+    """What each constant-power load draws beyond its linearisation, and the candidates that do not settle."""
+    point, many = linear.point, len(update.x)
+    excess = np.zeros((many, len(bends.power)))
+    if not len(bends.power):
+        return excess, np.zeros(many, bool)
+    network, start = point.network, point.network.spans["loads"].start
+    base_v, base_a = point.element_v[bends.power], point.current_a[bends.power]
+    slope = linear.slope[bends.power]
+    tail, head = _ends(point, bends.elements)
+    mutual = (bends.answer[tail] - bends.answer[head]).T
+    seen_a, seen_k = update.seen(update.ports(tail, head))
+    y_a, y_k = update.y
+    linear_v = point.element_v[bends.elements] - y_a[:, None] * seen_a - y_k[:, None] * seen_k
+    count, size = len(bends.power), float(np.nanmax(np.abs(base_v)))
+    v, step = linear_v, np.full(many, np.inf)
+    amount = np.broadcast_to(network.loads.amount[bends.power - start], (many, count)).copy()
+    for _ in range(MOST_CORRECTIONS):
+        if len(bends.outputs):
+            amount[:, bends.follows] = _converter_input_w(point, bends, v[:, count:])
+        excess = amount / np.maximum(v[:, :count], 1e-3) - base_a - slope * (v[:, :count] - base_v)
+        more = _times(
+            update.inverse,
+            (excess * seen_a[:, :count]).sum(axis=1),
+            (excess * seen_k[:, :count]).sum(axis=1),
+        )
+        corrected = linear_v - excess @ mutual + more[0][:, None] * seen_a + more[1][:, None] * seen_k
+        step = np.abs(corrected - v).max(axis=1)
+        v = corrected
+        if (step[~update.refused] <= SETTLED * size).all():
+            break
+    return excess, step > SETTLED * size
+
+
+def _converter_input_w(point: OperatingPoint, bends: _Bending, across: Floats) -> Floats:
+    """Input power of each converter at the given voltages (tail minus head) of its output."""
+    converters, at = point.network.converters, bends.outputs
+    live = np.isin(converters.output + point.network.spans["limited"].start, at)
+    out_w = np.maximum(-across * point.conductance[at] * (across + point.rise_v[at]), 0.0)
+    power: Floats = out_w / converters.efficiency[live] + converters.idle_w[live]
+    return power
+
+
+def _keeps_states(linear: Linearised, v: Floats, sensed_v: Floats, *, relays_held: bool) -> Flags:
+    """Which candidates leave every piecewise element in the state of the base."""
+    point = linear.point
+    network, states = point.network, point.states
+    first = len(network.resistors)
+
+    def of(kind: str) -> Floats:
+        span = network.spans[kind]
+        return v[:, span.start - first : span.stop - first]
+
+    borders = Borders(of("limited"), of("diodes"), sensed_v, of("loads"))
+    wanted = next_states(network, states, borders, linear.loads.unfed, relays_held=relays_held)
+    kept = (
+        (wanted.limited == states.limited).all(axis=1),
+        (wanted.diodes == states.diodes).all(axis=1),
+        (wanted.relays == states.relays).all(axis=-1),
+        (wanted.starved == states.starved).all(axis=1),
+    )
+    return np.logical_and.reduce(np.broadcast_arrays(*kept))
