@@ -114,7 +114,7 @@ class Boat(Value):
 
     @model_validator(mode="after")
     def _names_meet_their_things(self) -> Self:
-        from server.boat.references import broken_references  # noqa: PLC0415 - references read a whole Boat
+        from server.boat.references import broken_references
 
         if broken := broken_references(self):
             raise PydanticCustomError("references", "{text}", {"text": str(broken[0]), "problems": broken})

@@ -18,7 +18,14 @@ from server.boat.value import (
 )
 
 DeviceClass = Literal[
-    "blade", "glass", "bolt-down", "class-t", "terminal", "thermal-breaker", "magnetic-breaker", "thermal-magnetic-breaker"
+    "blade",
+    "glass",
+    "bolt-down",
+    "class-t",
+    "terminal",
+    "thermal-breaker",
+    "magnetic-breaker",
+    "thermal-magnetic-breaker",
 ]
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Any
 
 from server.boat.boat import Boat
 from server.boat.modes import PositionSetting
@@ -36,7 +37,7 @@ def _problems(boat: Boat) -> Iterator[Problem]:
 
 
 def _listed(boat: Boat) -> Iterator[tuple[str, str]]:
-    groups = {
+    groups: dict[str, tuple[Any, ...]] = {
         "islands": boat.islands,
         "zones": boat.zones,
         "parts": boat.parts,
@@ -58,12 +59,16 @@ def _repeated_ids(boat: Boat) -> Iterator[Problem]:
     seen: dict[str, str] = {}
     for path, name in _listed(boat):
         if name in seen:
-            yield Problem(path, f"the id “{name}” is already used at {seen[name]}.", "Give one of them another id.")
+            yield Problem(
+                path, f"the id “{name}” is already used at {seen[name]}.", "Give one of them another id."
+            )
         seen.setdefault(name, path)
     for n, part in enumerate(boat.parts):
         names = terminals(part)
         if len(set(names)) < len(names):
-            yield Problem(f"parts[{n}]", f"“{part.name}” has two terminals of one name.", "Name each terminal once.")
+            yield Problem(
+                f"parts[{n}]", f"“{part.name}” has two terminals of one name.", "Name each terminal once."
+            )
 
 
 def _loose_names(boat: Boat, places: dict[str, frozenset[str]]) -> Iterator[Problem]:
@@ -71,14 +76,22 @@ def _loose_names(boat: Boat, places: dict[str, frozenset[str]]) -> Iterator[Prob
         if ref is None:
             return
         if ref.part not in places:
-            yield Problem(f"{path}.part", f"there is no part “{ref.part}”.", "Name a part that exists, or leave the end out.")
+            yield Problem(
+                f"{path}.part",
+                f"there is no part “{ref.part}”.",
+                "Name a part that exists, or leave the end out.",
+            )
         elif ref.terminal not in places[ref.part]:
             has = ", ".join(sorted(places[ref.part])[:8])
-            yield Problem(f"{path}.terminal", f"“{ref.part}” has no terminal “{ref.terminal}”.", f"It has: {has}.")
+            yield Problem(
+                f"{path}.terminal", f"“{ref.part}” has no terminal “{ref.terminal}”.", f"It has: {has}."
+            )
 
     def known(path: str, name: str | None, among: set[str], noun: str) -> Iterator[Problem]:
         if name is not None and name not in among:
-            yield Problem(path, f"there is no {noun} “{name}”.", f"Name a {noun} that exists, or leave it out.")
+            yield Problem(
+                path, f"there is no {noun} “{name}”.", f"Name a {noun} that exists, or leave it out."
+            )
 
     cables, modes = {c.id for c in boat.cables}, {m.id for m in boat.modes}
     zones, islands = {z.id for z in boat.zones}, {i.id for i in boat.islands}
@@ -104,7 +117,9 @@ def _loose_names(boat: Boat, places: dict[str, frozenset[str]]) -> Iterator[Prob
         yield from known(f"readings[{n}].mode", reading.mode, modes, "mode")
         yield from known(f"readings[{n}].event", reading.event, events, "event")
     for n, observation in enumerate(boat.observations):
-        yield from known(f"observations[{n}].subject", observation.subject, things, "part, cable or conductor")
+        yield from known(
+            f"observations[{n}].subject", observation.subject, things, "part, cable or conductor"
+        )
     for n, override in enumerate(boat.assumptions):
         yield from known(f"assumptions[{n}].subject", override.subject, things, "part, cable or conductor")
 
@@ -117,19 +132,37 @@ def _mode_problems(boat: Boat) -> Iterator[Problem]:
             allowed = positions_of(parts.get(setting.part), setting)
             if allowed is None:
                 what = setting.part if setting.way is None else f"{setting.part}.{setting.way}"
-                yield Problem(path, f"“{what}” is nothing that can be switched.", "Name a switch, breaker, fuse or panel way.")
+                yield Problem(
+                    path,
+                    f"“{what}” is nothing that can be switched.",
+                    "Name a switch, breaker, fuse or panel way.",
+                )
             elif setting.position not in allowed:
-                yield Problem(f"{path}.position", f"no position “{setting.position}”.", f"It takes: {', '.join(allowed)}.")
+                yield Problem(
+                    f"{path}.position",
+                    f"no position “{setting.position}”.",
+                    f"It takes: {', '.join(allowed)}.",
+                )
         for k, running in enumerate(mode.on):
             part = parts.get(running.part)
             if part is None:
-                yield Problem(f"modes[{n}].on[{k}].part", f"there is no part “{running.part}”.", "Name a load or a source.")
+                yield Problem(
+                    f"modes[{n}].on[{k}].part",
+                    f"there is no part “{running.part}”.",
+                    "Name a load or a source.",
+                )
             elif running.input is not None and running.input not in inputs_of(part):
-                yield Problem(f"modes[{n}].on[{k}].input", f"no input “{running.input}”.", f"It has: {', '.join(inputs_of(part))}.")
+                yield Problem(
+                    f"modes[{n}].on[{k}].input",
+                    f"no input “{running.input}”.",
+                    f"It has: {', '.join(inputs_of(part))}.",
+                )
     modes = {m.id for m in boat.modes}
     for n, event in enumerate(boat.events):
         if event.mode not in modes:
-            yield Problem(f"events[{n}].mode", f"there is no mode “{event.mode}”.", "Name a mode that exists.")
+            yield Problem(
+                f"events[{n}].mode", f"there is no mode “{event.mode}”.", "Name a mode that exists."
+            )
         part = parts.get(event.heavy.part)
         if part is None or event.heavy.input not in inputs_of(part):
             what = f"{event.heavy.part}.{event.heavy.input}"
@@ -146,7 +179,9 @@ def positions_of(part: AnyPart | None, setting: PositionSetting) -> tuple[str, .
         case Fuse() | Breaker() if setting.way is None:
             return ("on", "off")
         case Panel() if setting.way is not None:
-            ways = {f"{s.id}-{w.id}" for s in part.sections for w in s.ways} | {f"{s.id}-feed" for s in part.sections}
+            ways = {f"{s.id}-{w.id}" for s in part.sections for w in s.ways} | {
+                f"{s.id}-feed" for s in part.sections
+            }
             return ("on", "off") if setting.way in ways else None
         case _:
             return None

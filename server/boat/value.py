@@ -7,7 +7,7 @@ from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_vali
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9-]{0,31}$")]
 """Short, stable, unique in the boat, never reused and never shown as a name."""
 
-TerminalName = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9-]{0,63}$")]
+TerminalName = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9-]{0,79}$")]
 
 _PRINTABLE = r"^[^\x00-\x08\x0b\x0c\x0e-\x1f\x7f]*$"
 Name = Annotated[str, StringConstraints(max_length=120, pattern=_PRINTABLE)]

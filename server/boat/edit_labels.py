@@ -1,0 +1,182 @@
+"""What an edit did, in plain words, for the history of a boat."""
+
+from server.boat.boat import Boat
+from server.boat.edit_error import EditError
+from server.boat.edit_values import (
+    AddCable,
+    AddConductor,
+    AddEvent,
+    AddMode,
+    AddPart,
+    AnyEdit,
+    ChangeValue,
+    ClearAssumption,
+    DuplicateConductor,
+    DuplicatePart,
+    MoveConductorEnd,
+    MoveLead,
+    RemoveCable,
+    RemoveConductor,
+    RemoveEvent,
+    RemoveMode,
+    RemovePart,
+    Rename,
+    SetAssumption,
+    SetLength,
+    SetModeHours,
+    SetOn,
+    SetPosition,
+    SetSize,
+    Several,
+    Splice,
+)
+from server.boat.leads import lead
+from server.boat.listed import find
+from server.boat.parts import AnyPart, Battery, Contact, Load, Panel
+from server.boat.value import Span, TerminalRef
+
+_PLAIN_POLES = frozenset({"positive", "negative"})
+
+
+def label(boat: Boat, edit: AnyEdit) -> str:  # noqa: PLR0911, PLR0912 - one line a kind reads best
+    """One line for the history; ``boat`` is the one before the edit. Never raises."""
+    match edit:
+        case MoveLead():
+            return f"{lead_name(boat, edit.part, edit.terminal)}: {_from(boat, edit)} → {terminal_name(boat, edit.to)}"
+        case MoveConductorEnd(to=None):
+            return f"{thing_name(boat, edit.conductor)}: {edit.end} left loose"
+        case MoveConductorEnd():
+            where = terminal_name(boat, edit.to) if edit.to else ""
+            return f"{thing_name(boat, edit.conductor)}: {edit.end} → {where}"
+        case SetSize():
+            size = "size not known" if edit.size is None else edit.size.label
+            return f"{thing_name(boat, edit.conductor)}: {size}"
+        case SetLength():
+            return f"{thing_name(boat, edit.conductor)}: {_length(edit)}"
+        case SetPosition():
+            what = thing_name(boat, edit.part) if edit.way is None else terminal_name(boat, _way(edit))
+            return f"{what}: {_position(boat, edit)} in {thing_name(boat, edit.mode)}"
+        case SetOn():
+            what = thing_name(boat, edit.part) + (f" {edit.input}" if edit.input else "")
+            return f"{what}: {'on' if edit.on else 'off'} in {thing_name(boat, edit.mode)}"
+        case AddPart():
+            return f"Added {edit.part.name}"
+        case AddConductor():
+            return f"Added conductor {edit.conductor.name or edit.conductor.id}"
+        case AddCable():
+            return f"Added cable {edit.cable.number or edit.cable.id}"
+        case AddMode():
+            return f"Added mode {edit.mode.name}"
+        case AddEvent():
+            return f"Added event {edit.event.name}"
+        case RemovePart() | RemoveConductor() | RemoveCable() | RemoveMode() | RemoveEvent():
+            return f"Removed {thing_name(boat, edit.id)}"
+        case DuplicatePart():
+            return f"{edit.name}: duplicate of {thing_name(boat, edit.id)}"
+        case DuplicateConductor():
+            return f"{edit.name or edit.new_id}: duplicate of {thing_name(boat, edit.id)}"
+        case Splice():
+            return f"{edit.part.name} inserted into {thing_name(boat, edit.conductor)}"
+        case Rename():
+            return f"{boat.name if edit.id is None else thing_name(boat, edit.id)} renamed to {edit.name}"
+        case ChangeValue():
+            return (
+                f"{boat.name if edit.id is None else thing_name(boat, edit.id)}: {_words(edit.field)} changed"
+            )
+        case SetAssumption():
+            return f"Assumption {_words(edit.key)}{_about(boat, edit.subject)}: {edit.value:g}"
+        case ClearAssumption():
+            return f"Assumption {_words(edit.key)}{_about(boat, edit.subject)}: built-in value"
+        case SetModeHours():
+            hours = "hours not known" if edit.hours_per_day is None else f"{edit.hours_per_day:g} h a day"
+            return f"{thing_name(boat, edit.mode)}: {hours}"
+        case Several():
+            return edit.label
+
+
+def thing_name(boat: Boat, name: str) -> str:
+    """The name of a listed thing as people say it; its id where it has none."""
+    try:
+        item = find(boat, name).item
+    except EditError:
+        return name
+    said: str | None = (
+        getattr(item, "name", None) or getattr(item, "number", None) or getattr(item, "what", None)
+    )
+    return said or name
+
+
+def terminal_name(boat: Boat, spot: TerminalRef) -> str:
+    """A terminal as people say it: the part, and its pole, way or contact where that matters."""
+    part = next((part for part in boat.parts if part.id == spot.part), None)
+    if part is None:
+        return f"{spot.part} {spot.terminal}"
+    detail = _detail(part, spot.terminal)
+    return f"{part.name} {detail}" if detail else part.name
+
+
+def lead_name(boat: Boat, part: str, terminal: str) -> str:
+    """A lead as people say it: “Autopilot negative”."""
+    return terminal_name(boat, TerminalRef(part=part, terminal=terminal))
+
+
+def _detail(part: AnyPart, terminal: str) -> str:
+    match part:
+        case Panel():
+            return _way_name(part, terminal)
+        case Load(inputs=(single,)) if terminal == single.id:
+            return "positive"
+        case Load():
+            named = next((i.name for i in part.inputs if i.id == terminal), None)
+            return named or terminal
+        case Contact():
+            return terminal
+        case Battery():
+            return terminal
+        case _:
+            return terminal if terminal in _PLAIN_POLES or "-" not in terminal else ""
+
+
+def _way_name(panel: Panel, terminal: str) -> str:
+    for section in panel.sections:
+        for way in section.ways:
+            if terminal == f"{section.id}-{way.id}":
+                return f"way {way.name}"
+        if terminal == f"{section.id}-feed":
+            return f"{section.name} feed"
+    return ""
+
+
+def _from(boat: Boat, edit: MoveLead) -> str:
+    if all(part.id != edit.part for part in boat.parts):
+        return "?"
+    tap = lead(boat, edit.part, edit.terminal).tap
+    return "loose" if tap is None else terminal_name(boat, tap)
+
+
+def _way(edit: SetPosition) -> TerminalRef:
+    return TerminalRef(part=edit.part, terminal=edit.way or "")
+
+
+def _position(boat: Boat, edit: SetPosition) -> str:
+    if edit.position is None:
+        return "normal position"
+    part = next((part for part in boat.parts if part.id == edit.part), None)
+    named = part.positions if isinstance(part, Contact) else ()
+    return next((p.name for p in named if p.id == edit.position), edit.position)
+
+
+def _length(edit: SetLength) -> str:
+    if edit.length_m is None:
+        return "length not known"
+    if isinstance(edit.length_m, Span):
+        return f"{edit.length_m.low:g} to {edit.length_m.high:g} m"
+    return f"{edit.length_m:g} m"
+
+
+def _words(field: str) -> str:
+    return field.replace("_", " ").replace(".", ", ")
+
+
+def _about(boat: Boat, subject: str | None) -> str:
+    return "" if subject is None else f" of {thing_name(boat, subject)}"

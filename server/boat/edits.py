@@ -1,0 +1,198 @@
+"""Every change a person can make to a boat: a frozen value, and ``apply`` that makes a new boat of it."""
+
+from pydantic import TypeAdapter, ValidationError
+
+from server.boat import edit_fields, edit_modes, edit_parts, edit_wiring
+from server.boat.boat import Boat
+from server.boat.caps import broken_caps
+from server.boat.edit_error import EditError
+from server.boat.edit_labels import label
+from server.boat.edit_values import (
+    AddCable,
+    AddConductor,
+    AddEvent,
+    AddMode,
+    AddPart,
+    AnyEdit,
+    ChangeValue,
+    ClearAssumption,
+    DuplicateConductor,
+    DuplicatePart,
+    MoveConductorEnd,
+    MoveLead,
+    RemoveCable,
+    RemoveConductor,
+    RemoveEvent,
+    RemoveMode,
+    RemovePart,
+    Rename,
+    SetAssumption,
+    SetLength,
+    SetModeHours,
+    SetOn,
+    SetPosition,
+    SetSize,
+    Several,
+    SingleEdit,
+    Splice,
+)
+from server.boat.ids import new_id
+from server.boat.problems import problems_of
+from server.boat.references import broken_references
+
+__all__ = [
+    "AddCable",
+    "AddConductor",
+    "AddEvent",
+    "AddMode",
+    "AddPart",
+    "AnyEdit",
+    "ChangeValue",
+    "ClearAssumption",
+    "DuplicateConductor",
+    "DuplicatePart",
+    "EditError",
+    "MoveConductorEnd",
+    "MoveLead",
+    "RemoveCable",
+    "RemoveConductor",
+    "RemoveEvent",
+    "RemoveMode",
+    "RemovePart",
+    "Rename",
+    "SetAssumption",
+    "SetLength",
+    "SetModeHours",
+    "SetOn",
+    "SetPosition",
+    "SetSize",
+    "Several",
+    "SingleEdit",
+    "Splice",
+    "apply",
+    "edit_json",
+    "label",
+    "new_id",
+    "read_edit",
+]
+
+_EDIT: TypeAdapter[AnyEdit] = TypeAdapter(AnyEdit)
+
+
+def apply(boat: Boat, edit: AnyEdit) -> Boat:
+    """The boat after the edit; whatever did not change is shared with the one before.
+
+    Raises:
+        EditError: naming the field that stands in the way; the boat is then as before.
+    """
+    if isinstance(edit, Several):
+        for n, single in enumerate(edit.edits):
+            try:
+                boat = apply(boat, single)
+            except EditError as error:
+                raise EditError(f"edits.{n}.{error.field}", error.message, error.mend) from None
+        return boat
+    after = _made(boat, edit)
+    if isinstance(edit, _MAY_MISNAME):
+        _check(after)
+    return after
+
+
+def edit_json(edit: AnyEdit) -> str:
+    """The one JSON form of an edit, kept beside the revision it made."""
+    return edit.model_dump_json(exclude_none=True)
+
+
+def read_edit(text: str | bytes) -> AnyEdit:
+    """The edit in a JSON text.
+
+    Raises:
+        EditError: naming the field that cannot be read.
+    """
+    try:
+        return _EDIT.validate_json(text)
+    except ValidationError as error:
+        body = _tree(text)
+        problem = problems_of(error, body)[0]
+        raise EditError(problem.path, problem.message, problem.mend) from None
+
+
+# What these bring along was not checked against this boat; all others keep every name in step themselves.
+_MAY_MISNAME = (
+    AddPart,
+    AddConductor,
+    AddMode,
+    AddEvent,
+    ChangeValue,
+    Splice,
+    DuplicatePart,
+    DuplicateConductor,
+)
+
+
+def _made(boat: Boat, edit: SingleEdit) -> Boat:  # noqa: PLR0911, PLR0912 - one line a kind reads best
+    match edit:
+        case MoveLead():
+            return edit_wiring.move_lead(boat, edit)
+        case MoveConductorEnd():
+            return edit_wiring.move_conductor_end(boat, edit)
+        case SetSize():
+            return edit_wiring.set_size(boat, edit)
+        case SetLength():
+            return edit_wiring.set_length(boat, edit)
+        case Splice():
+            return edit_wiring.splice(boat, edit)
+        case AddPart():
+            return edit_parts.add_part(boat, edit)
+        case RemovePart():
+            return edit_parts.remove_part(boat, edit)
+        case DuplicatePart():
+            return edit_parts.duplicate_part(boat, edit)
+        case AddConductor():
+            return edit_parts.add_conductor(boat, edit)
+        case RemoveConductor():
+            return edit_parts.remove_conductor(boat, edit)
+        case DuplicateConductor():
+            return edit_parts.duplicate_conductor(boat, edit)
+        case AddCable():
+            return edit_parts.add_cable(boat, edit)
+        case RemoveCable():
+            return edit_parts.remove_cable(boat, edit)
+        case Rename():
+            return edit_parts.rename(boat, edit)
+        case ChangeValue():
+            return edit_fields.change_value(boat, edit)
+        case SetPosition():
+            return edit_modes.set_position(boat, edit)
+        case SetOn():
+            return edit_modes.set_on(boat, edit)
+        case SetModeHours():
+            return edit_modes.set_mode_hours(boat, edit)
+        case AddMode():
+            return edit_modes.add_mode(boat, edit)
+        case RemoveMode():
+            return edit_modes.remove_mode(boat, edit)
+        case AddEvent():
+            return edit_modes.add_event(boat, edit)
+        case RemoveEvent():
+            return edit_modes.remove_event(boat, edit)
+        case SetAssumption():
+            return edit_modes.set_assumption(boat, edit)
+        case ClearAssumption():
+            return edit_modes.clear_assumption(boat, edit)
+
+
+def _check(boat: Boat) -> None:
+    """Refuse a boat whose names do not meet or which is too large."""
+    for problem in (*broken_references(boat), *broken_caps(boat)):
+        raise EditError(problem.path, problem.message, problem.mend)
+
+
+def _tree(text: str | bytes) -> object:
+    """The plain JSON value of a text; None where it is not JSON at all."""
+    from pydantic_core import from_json
+
+    try:
+        return from_json(text)
+    except ValueError:
+        return None

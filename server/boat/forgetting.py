@@ -1,0 +1,117 @@
+"""Taking things off a boat together with every mention of them."""
+
+from collections.abc import Callable, Iterable
+from typing import Any, TypeVar
+
+from server.boat.boat import Boat, DataLink, NotSeen
+from server.boat.conductors import Conductor
+from server.boat.listed import GROUPS
+from server.boat.modes import Event, Mode, Reading
+from server.boat.parts import Alternator, AnyPart
+from server.boat.value import Value
+
+_FEWEST_LINKED = 2
+
+T = TypeVar("T", bound=Value)
+
+
+def without(boat: Boat, ids: Iterable[str]) -> Boat:
+    """The boat without these things.
+
+    Conductor ends on them become loose; what cannot stand without them (a mode's events, a part's readings) goes too.
+    """
+    gone = frozenset(ids)
+    while (more := gone | _orphans(boat, gone)) != gone:
+        gone = more
+    changes: dict[str, tuple[Any, ...]] = {
+        group: _kept(getattr(boat, group), gone, _REWRITE.get(group)) for group in GROUPS
+    }
+    changes["assumptions"] = tuple(o for o in boat.assumptions if o.subject not in gone)
+    return boat.model_copy(update={k: v for k, v in changes.items() if not _same(v, getattr(boat, k))})
+
+
+def _orphans(boat: Boat, gone: frozenset[str]) -> set[str]:
+    """Things left without what they are about."""
+
+    def link(it: DataLink) -> bool:
+        return len([part for part in it.parts if part not in gone]) < _FEWEST_LINKED
+
+    def event(it: Event) -> bool:
+        return it.mode in gone or it.heavy.part in gone
+
+    def reading(it: Reading) -> bool:
+        return it.plus.part in gone or it.minus.part in gone
+
+    orphans: tuple[Iterable[Any], ...] = (
+        filter(link, boat.links),
+        filter(event, boat.events),
+        filter(reading, boat.readings),
+        (o for o in boat.observations if o.subject in gone),
+    )
+    return {item.id for items in orphans for item in items}
+
+
+def _kept(
+    items: tuple[Any, ...], gone: frozenset[str], rewrite: Callable[..., Any] | None
+) -> tuple[Any, ...]:
+    stay = (item for item in items if item.id not in gone)
+    return tuple(stay) if rewrite is None else tuple(rewrite(item, gone) for item in stay)
+
+
+def _same(one: tuple[Any, ...], other: tuple[Any, ...]) -> bool:
+    return len(one) == len(other) and all(a is b for a, b in zip(one, other, strict=True))
+
+
+def _changed(item: T, **changes: object) -> T:
+    """The item itself where nothing changes, so that unchanged things stay shared."""
+    new = {name: value for name, value in changes.items() if value != getattr(item, name)}
+    return item.model_copy(update=new) if new else item
+
+
+def _or_none(name: str | None, gone: frozenset[str]) -> str | None:
+    return None if name in gone else name
+
+
+def _conductor(it: Conductor, gone: frozenset[str]) -> Conductor:
+    tail = None if it.tail is not None and it.tail.part in gone else it.tail
+    head = None if it.head is not None and it.head.part in gone else it.head
+    return _changed(
+        it, tail=tail, head=head, cable=_or_none(it.cable, gone), reading=_or_none(it.reading, gone)
+    )
+
+
+def _part(it: AnyPart, gone: frozenset[str]) -> AnyPart:
+    kept = _changed(it, zone=_or_none(it.zone, gone), island=_or_none(it.island, gone))
+    return _changed(kept, engine=_or_none(kept.engine, gone)) if isinstance(kept, Alternator) else kept
+
+
+def _link(it: DataLink, gone: frozenset[str]) -> DataLink:
+    return _changed(it, parts=tuple(part for part in it.parts if part not in gone))
+
+
+def _mode(it: Mode, gone: frozenset[str]) -> Mode:
+    positions = tuple(setting for setting in it.positions if setting.part not in gone)
+    return _changed(it, positions=positions, on=tuple(on for on in it.on if on.part not in gone))
+
+
+def _event(it: Event, gone: frozenset[str]) -> Event:
+    return _changed(it, steps=tuple(step for step in it.steps if step.part not in gone))
+
+
+def _reading(it: Reading, gone: frozenset[str]) -> Reading:
+    return _changed(it, mode=_or_none(it.mode, gone), event=_or_none(it.event, gone))
+
+
+def _not_seen(it: NotSeen, gone: frozenset[str]) -> NotSeen:
+    return _changed(it, subject=_or_none(it.subject, gone))
+
+
+_REWRITE: dict[str, Callable[..., Any]] = {
+    "conductors": _conductor,
+    "parts": _part,
+    "links": _link,
+    "modes": _mode,
+    "events": _event,
+    "readings": _reading,
+    "not_seen": _not_seen,
+}
