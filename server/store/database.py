@@ -7,6 +7,7 @@ taken at its beginning (a transaction that reads first and writes later would fa
 import shutil
 import sqlite3
 import threading
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -47,12 +48,25 @@ def hold_settings(connection: sqlite3.Connection, busy_timeout_ms: int = BUSY_TI
         StoreSettingsError: SQLite did not take one, for instance on a file system without shared memory.
     """
     connection.isolation_level = None
-    # First, so that the switch to the write-ahead log already waits for another starter.
+    _switch_to_write_ahead_log(connection, time.monotonic() + busy_timeout_ms / 1_000)
     for name, wanted in {"busy_timeout": busy_timeout_ms, **SETTINGS}.items():
         connection.execute(f"PRAGMA {name} = {wanted}")
         (found,) = connection.execute(f"PRAGMA {name}").fetchone()
         if found != wanted:
             raise StoreSettingsError(f"SQLite runs with {name} = {found}, and {wanted} is needed")
+
+
+def _switch_to_write_ahead_log(connection: sqlite3.Connection, deadline_s: float) -> None:
+    """Wait for other starters by hand: where two try this switch at once, SQLite refuses without waiting."""
+    while True:
+        try:
+            connection.execute("PRAGMA journal_mode = wal")
+        except sqlite3.OperationalError as error:
+            if error.sqlite_errorcode != sqlite3.SQLITE_BUSY or time.monotonic() > deadline_s:
+                raise
+            time.sleep(0.01)
+        else:
+            return
 
 
 def open_engine(path: Path, pool: type[Pool] = QueuePool, busy_timeout_ms: int = BUSY_TIMEOUT_MS) -> Engine:

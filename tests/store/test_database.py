@@ -68,6 +68,40 @@ def test_a_database_that_cannot_take_a_setting_is_refused() -> None:
         hold_settings(connection)
 
 
+def test_opening_waits_for_another_starter_who_holds_the_new_file(tmp_path: Path) -> None:
+    """The other one lets go at the second try."""
+    path, tries = tmp_path / "x.sqlite3", []
+    with (
+        closing(sqlite3.connect(path, isolation_level=None)) as other,
+        closing(sqlite3.connect(path)) as mine,
+    ):
+        other.execute("CREATE TABLE t (a)")
+        other.execute("BEGIN")
+        other.execute("SELECT * FROM t").fetchall()
+
+        def watch(statement: str) -> None:
+            tries.append(statement)
+            if len(tries) == 2:
+                other.execute("ROLLBACK")
+
+        mine.set_trace_callback(watch)
+        hold_settings(mine)
+
+    assert tries[:3] == ["PRAGMA journal_mode = wal"] * 2 + ["PRAGMA busy_timeout = 5000"]
+
+
+def test_opening_gives_up_on_a_file_that_is_held_for_ever(tmp_path: Path) -> None:
+    path = tmp_path / "x.sqlite3"
+    with (
+        closing(sqlite3.connect(path, isolation_level=None)) as other,
+        closing(sqlite3.connect(path, timeout=0)) as mine,
+    ):
+        other.execute("CREATE TABLE t (a)")
+        other.execute("BEGIN EXCLUSIVE")
+        with pytest.raises(sqlite3.OperationalError, match="locked"):
+            hold_settings(mine, busy_timeout_ms=0)
+
+
 def test_a_write_takes_the_file_at_its_beginning_and_a_read_does_not(
     tmp_path: Path, store: Repository, boat: BoatRow
 ) -> None:
