@@ -66,8 +66,8 @@ def rule_distance(rule_id: str) -> Sourced:
     Raises:
         UnknownRuleError: there is no such rule, or its number is not a distance.
 
-    >>> rule_distance("e11-7in").value
-    0.17779999999999999
+    >>> round(rule_distance("e11-7in").value, 4)
+    0.1778
     """
     printed = rule_figure(rule_id)
     if printed.unit not in _METRES:

@@ -56,7 +56,7 @@ def size(label: str) -> ConductorSize:
     Raises:
         UnknownSizeError: no size has this label.
 
-    >>> size("35 mm²").ohm_per_m * 1000
+    >>> round(size("35 mm²").ohm_per_m * 1000, 3)
     0.565
     """
     found = _by_label().get(label.strip().replace("mm2", "mm²"))

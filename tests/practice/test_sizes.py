@@ -92,11 +92,11 @@ def test_formula_areas_are_the_circular_mils_of_the_nec(cable: ConductorSize) ->
 
 @pytest.mark.parametrize("cable", of("awg"), ids=lambda cable: cable.label)
 def test_nec_resistances_are_copper_with_a_little_for_stranding_and_tin(cable: ConductorSize) -> None:
-    """IEC 60028 copper of the ASTM B258 area; about 2 % for stranding and 2 to 7 % for tin."""
+    """IEC 60028 copper of the ASTM B258 area; about 2 % for stranding and 3 to 7 % for tin."""
     solid = pure_copper_ohm_per_m(cable.area_mm2)
 
     assert 1.01 < cable.plain_ohm_per_m / solid < 1.03
-    assert 1.02 < cable.ohm_per_m / cable.plain_ohm_per_m < 1.07
+    assert 1.025 < cable.ohm_per_m / cable.plain_ohm_per_m < 1.07
 
 
 @pytest.mark.parametrize(("gauge", "published"), FAA_TINNED_AT_20_OHM_PER_KFT.items())
@@ -133,6 +133,7 @@ def test_fine_strands_never_beat_coarse_ones_but_for_plain_50_mm2(cable: Conduct
     assert (cable.plain_ohm_per_m > plain.value) == (cable.label != "50 mm²")
     assert cable.ohm_per_m > tinned.value
     assert 1.0 < plain.value / pure_copper_ohm_per_m(cable.area_mm2) < 1.13
+    assert 1.002 < tinned.value / plain.value < 1.025
 
 
 def test_an_area_that_the_standard_does_not_know_has_no_class_2_resistance() -> None:
