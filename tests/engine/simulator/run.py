@@ -31,8 +31,12 @@ def node_voltages(text: str, nodes: int) -> NDArray[np.float64]:
         body = text.replace("\n.op\n", "\n").replace("\n.end\n", "\n")
         control = f".control\nset filetype=ascii\nset numdgt=16\nop\nwrite {raw}\n.endc\n.end\n"
         source.write_text(body + control)
-        ran = subprocess.run([program, "-b", str(source)], capture_output=True, text=True, timeout=SECONDS, check=False)  # noqa: S603
-        assert raw.exists(), f"the simulator found no operating point:\n{ran.stdout[-2000:]}\n{ran.stderr[-2000:]}"
+        ran = subprocess.run(
+            [program, "-b", str(source)], capture_output=True, text=True, timeout=SECONDS, check=False
+        )
+        assert raw.exists(), (
+            f"the simulator found no operating point:\n{ran.stdout[-2000:]}\n{ran.stderr[-2000:]}"
+        )
         return _read(raw.read_text(), nodes)
 
 

@@ -1,0 +1,1 @@
+"""What leaves the page: files for other tools, and papers for the yard."""
