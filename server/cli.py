@@ -50,8 +50,7 @@ def _port(text: str) -> int:
 
 
 def _serve(arguments: Namespace) -> int:
-    from server.lock import FolderInUseError
-    from server.main import serve
+    from server.main import CannotServeError, serve
 
     settings = Settings(
         data_dir=arguments.data or default_data_dir(demo=arguments.demo),
@@ -61,7 +60,7 @@ def _serve(arguments: Namespace) -> int:
     )
     try:
         serve(settings)
-    except (FolderInUseError, OSError) as error:
+    except CannotServeError as error:
         print(f"tapchart serve: {error}", file=sys.stderr)
         return UNUSABLE
     except KeyboardInterrupt:

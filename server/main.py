@@ -5,6 +5,7 @@ import threading
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from dataclasses import replace
+from http import HTTPStatus
 from importlib import import_module
 
 import uvicorn
@@ -12,13 +13,28 @@ from fastapi import FastAPI
 from starlette.middleware import Middleware
 from starlette.middleware.gzip import GZipMiddleware
 
+from server.actions.yard import open_yard
 from server.bundled import bundled, htmx_folder
-from server.lock import folder_held
+from server.lock import FolderInUseError, folder_held
 from server.settings import Settings
+from server.store.errors import (
+    DeletedBoatError,
+    NothingToRedoError,
+    NothingToUndoError,
+    RequestReusedError,
+    StaleError,
+    StoreBusyError,
+    StoreError,
+    StoreFullError,
+    UnknownBoatError,
+    UnknownRevisionError,
+    UnstorableTextError,
+)
 from server.web import errors
 from server.web.guard import BodyCap, HostCheck, OriginCheck
 from server.web.headers import SecurityHeaders
 from server.web.lan import JoinDesk, LanGate, invitation, lan_names, new_code
+from server.web.patience import PatientProtocol, allow_many_connections
 from server.web.routes import join, look, start
 from server.web.static import FreshFiles
 
@@ -26,9 +42,31 @@ _ROUTERS = (start.router, look.router)
 _SLOW_IMPORTS = ("networkx", "numpy", "scipy.sparse.linalg", "scipy.sparse.csgraph")
 _WARM_AFTER_S = 0.5
 
+_STORE_STATUSES: dict[type[Exception], HTTPStatus] = {
+    UnknownBoatError: HTTPStatus.NOT_FOUND,
+    UnknownRevisionError: HTTPStatus.NOT_FOUND,
+    DeletedBoatError: HTTPStatus.GONE,
+    NothingToUndoError: HTTPStatus.CONFLICT,
+    NothingToRedoError: HTTPStatus.CONFLICT,
+    StaleError: HTTPStatus.CONFLICT,
+    RequestReusedError: HTTPStatus.UNPROCESSABLE_ENTITY,
+    UnstorableTextError: HTTPStatus.UNPROCESSABLE_ENTITY,
+    StoreBusyError: HTTPStatus.SERVICE_UNAVAILABLE,
+    StoreFullError: HTTPStatus.INSUFFICIENT_STORAGE,
+}
+"""How an answer calls what the store refuses and no route has dealt with."""
+
+
+class CannotServeError(Exception):
+    """The server cannot start; the message says why and what to do."""
+
 
 def create_app(settings: Settings) -> FastAPI:
-    """The whole application over one data folder; no socket is opened."""
+    """The whole application over one data folder, which it opens; the app's lifespan closes it.
+
+    Raises:
+        StoreError: the data folder cannot be used.
+    """
     desk = JoinDesk(new_code()) if settings.lan else None
     app = FastAPI(
         title="Tapchart",
@@ -39,8 +77,8 @@ def create_app(settings: Settings) -> FastAPI:
         middleware=_middleware(settings, desk),
         lifespan=_lifespan,
     )
-    app.state.settings = settings
-    errors.install(app)
+    app.state.yard = open_yard(settings.data_dir, demo=settings.demo)
+    errors.install(app, _STORE_STATUSES)
     app.mount("/static", FreshFiles(directory=bundled("static")))
     app.mount("/lib", FreshFiles(directory=htmx_folder()))
     for router in _ROUTERS:
@@ -66,13 +104,14 @@ def _middleware(settings: Settings, desk: JoinDesk | None) -> list[Middleware]:
 
 @asynccontextmanager
 async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
-    """Import the numeric libraries soon after start, so that neither start nor first answer waits."""
+    """Import the numeric libraries soon after start; close the store at the end."""
     warming = threading.Timer(_WARM_AFTER_S, _warm)
     warming.daemon = True
     warming.start()
     yield
     warming.cancel()
     warming.join()
+    app.state.yard.store.close()
 
 
 def _warm() -> None:
@@ -85,6 +124,7 @@ def web_server(app: FastAPI) -> uvicorn.Server:
     return uvicorn.Server(
         uvicorn.Config(
             app,
+            http=PatientProtocol,
             log_level="warning",
             ws="none",
             proxy_headers=False,
@@ -99,34 +139,39 @@ def listening_socket(settings: Settings) -> socket.socket:
     """A bound, listening socket: loopback unless other devices may join.
 
     Raises:
-        OSError: the port is taken or not allowed.
+        CannotServeError: the port is taken or not allowed.
     """
     host = "0.0.0.0" if settings.lan else "127.0.0.1"  # noqa: S104 - asked for by --lan
     try:
         return socket.create_server((host, settings.port), backlog=2048)
     except OSError as error:
-        raise OSError(
-            f"port {settings.port} cannot be used ({error.strerror}): choose another with --port"
-        ) from error
+        reason = f"port {settings.port} cannot be used ({error.strerror}): choose another with --port"
+        raise CannotServeError(reason) from error
 
 
 def serve(settings: Settings) -> None:
     """Serve the pages until stopped, after printing where they are.
 
     Raises:
-        FolderInUseError: another server holds the data folder.
-        OSError: the port or the folder cannot be used.
+        CannotServeError: the folder is held by another server, or the folder or port cannot be used.
     """
     if settings.lan:
         settings = replace(settings, lan_names=lan_names())
-    with folder_held(settings.data_dir) as announce, listening_socket(settings) as listener:
-        port = listener.getsockname()[1]
-        address = f"http://127.0.0.1:{port}"
-        announce(f"Tapchart at {address}")
-        app = create_app(settings)
-        print(
-            f"Tapchart is at {address}  (Ctrl-C stops it; boats are kept in {settings.data_dir})", flush=True
-        )
-        if settings.lan:
-            print(invitation(f"http://{settings.lan_names[0]}:{port}", app.state.join_desk.code), flush=True)
-        web_server(app).run(sockets=[listener])
+    allow_many_connections()
+    try:
+        with folder_held(settings.data_dir) as announce, listening_socket(settings) as listener:
+            port = listener.getsockname()[1]
+            announce(f"Tapchart at http://127.0.0.1:{port}")
+            app = create_app(settings)
+            print(_greeting(settings, app, port), flush=True)
+            web_server(app).run(sockets=[listener])
+    except (FolderInUseError, StoreError, OSError) as error:
+        raise CannotServeError(str(error)) from error
+
+
+def _greeting(settings: Settings, app: FastAPI, port: int) -> str:
+    """Where the pages are, for this machine and, when asked for, for others."""
+    own = f"Tapchart is at http://127.0.0.1:{port}  (Ctrl-C stops it; boats are kept in {settings.data_dir})"
+    if not settings.lan:
+        return own
+    return f"{own}\n{invitation(f'http://{settings.lan_names[0]}:{port}', app.state.join_desk.code)}"

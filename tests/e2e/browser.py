@@ -1,4 +1,4 @@
-"""One path to a browser: named, playwright's own, the system's, fetched once; else a failure with remedies."""
+"""One path to a browser: named, playwright's own, the system's, fetched; else a failure with remedies."""
 
 import os
 import shutil

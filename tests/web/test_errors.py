@@ -9,6 +9,7 @@ from fastapi.testclient import TestClient
 
 from server.main import create_app
 from server.settings import Settings
+from server.store.errors import StoreFullError
 
 ORIGIN = "http://localhost"
 
@@ -29,6 +30,10 @@ def broken(app: FastAPI) -> Iterator[TestClient]:
     @app.get("/number")
     def number(n: int) -> int:
         return n
+
+    @app.get("/full")
+    def full() -> None:
+        raise StoreFullError("The disk is full: free some space. Nothing was lost.")
 
     with TestClient(app, base_url=ORIGIN, raise_server_exceptions=False) as client:
         yield client
@@ -90,3 +95,10 @@ def test_a_fault_of_ours_tells_nothing_of_the_inside_and_keeps_the_headers(broke
     assert answer.status_code == 500
     assert "secret detail" not in answer.text
     assert "content-security-policy" in answer.headers
+
+
+def test_what_the_store_refuses_is_said_in_its_own_words(broken: TestClient) -> None:
+    answer = broken.get("/full")
+
+    assert answer.status_code == 507
+    assert "free some space" in answer.text
