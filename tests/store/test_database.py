@@ -73,7 +73,7 @@ def test_opening_waits_for_another_starter_who_holds_the_new_file(tmp_path: Path
     path, tries = tmp_path / "x.sqlite3", []
     with (
         closing(sqlite3.connect(path, isolation_level=None)) as other,
-        closing(sqlite3.connect(path)) as mine,
+        closing(sqlite3.connect(path, timeout=0)) as mine,
     ):
         other.execute("CREATE TABLE t (a)")
         other.execute("BEGIN")

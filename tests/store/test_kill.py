@@ -28,8 +28,11 @@ def test_no_acknowledged_edit_is_lost_when_the_writer_is_killed(
         )
     store.close()
     acknowledged = dict.fromkeys(BOATS, 1)
-    for _ in range(KILLS):
-        kill_a_writer(tmp_path / "data", acknowledged, after_lines=chance.randint(1, 60))
+    waiting = [start_writer(tmp_path / "data")]
+    for kill in range(1, KILLS + 1):
+        if kill < KILLS:
+            waiting.append(start_writer(tmp_path / "data"))
+        kill_amid_edits(waiting.pop(0), acknowledged, after_lines=chance.randint(1, 60))
         store = open_store()
         for boat_id, promised in acknowledged.items():
             head = store.boat(boat_id).head
@@ -49,13 +52,21 @@ def test_no_acknowledged_edit_is_lost_when_the_writer_is_killed(
         )
 
 
-def kill_a_writer(folder: Path, acknowledged: dict[str, int], after_lines: int) -> None:
-    """Let a writer acknowledge some edits, kill it in the midst of more, and note all it had said."""
+def start_writer(folder: Path) -> subprocess.Popen[str]:
+    """A writer that has loaded its program, or soon will have, and waits for the word."""
     program = Path(__file__).with_name("writer.py")
-    with subprocess.Popen(
-        [sys.executable, str(program), str(folder)], stdout=subprocess.PIPE, text=True
-    ) as writer:
+    return subprocess.Popen(
+        [sys.executable, str(program), str(folder)], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+    )
+
+
+def kill_amid_edits(writer: subprocess.Popen[str], acknowledged: dict[str, int], after_lines: int) -> None:
+    """Let a writer acknowledge some edits, kill it in the midst of more, and note all it had said."""
+    with writer:
+        assert writer.stdin is not None
         assert writer.stdout is not None
+        writer.stdin.write("go\n")
+        writer.stdin.flush()
         said = [writer.stdout.readline() for _ in range(after_lines)]
         writer.kill()
         said += writer.stdout.readlines()

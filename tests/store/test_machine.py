@@ -132,6 +132,6 @@ class StoreMachine(RuleBasedStateMachine):
 
 
 StoreMachine.TestCase.settings = settings(
-    max_examples=15, stateful_step_count=30, deadline=None, derandomize=True
+    max_examples=8, stateful_step_count=30, deadline=None, derandomize=True
 )
 TestStoreMachine = StoreMachine.TestCase

@@ -19,7 +19,7 @@ from sqlalchemy import NullPool
 from server.store import BoatRow, Repository
 from server.store.database import open_engine
 from server.store.errors import ForeignDatabaseError, MigrationError, NewerSchemaError
-from server.store.migration import STEPS, Steps, alembic_config, schema_version
+from server.store.migration import STEPS, Steps, _migrate, alembic_config, schema_version
 from server.store.repository import DATABASE_NAME
 from server.store.tables import Row
 
@@ -221,6 +221,14 @@ def test_of_several_starters_one_upgrades_and_backs_up(tmp_path: Path, database:
     assert start_together(database.parent, steps_with_a_second(tmp_path)) == ["open\n"] * 3
     assert version_of(database) == "0002"
     assert len(list((database.parent / "backups").iterdir())) == 1
+
+
+def test_a_starter_who_waited_for_another_finds_the_work_done(tmp_path: Path, database: Path) -> None:
+    before = content(database)
+    _migrate(database, lambda: 1, STEPS)
+
+    assert content(database) == before
+    assert not (database.parent / "backups").exists()
 
 
 def test_opening_again_runs_no_step(open_store: Callable[[], Repository], tmp_path: Path) -> None:

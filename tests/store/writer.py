@@ -1,6 +1,7 @@
 """A program to be killed: three threads that edit a boat each and say aloud what was acknowledged.
 
-Run with the data folder; prints `boat revision` after each acknowledged edit, one write call a line.
+Run with the data folder; waits for a line, then prints `boat revision` after each acknowledged edit,
+one write call a line.
 """
 
 import os
@@ -41,6 +42,7 @@ def write_for_ever(store: Repository, boat_id: str) -> None:
 
 
 if __name__ == "__main__":
+    sys.stdin.readline()
     opened = Repository.open(Path(sys.argv[1]), reserve_bytes=0)
     for boat in BOATS:
         threading.Thread(target=write_for_ever, args=[opened, boat]).start()
