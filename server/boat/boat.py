@@ -8,7 +8,7 @@ from pydantic_core import PydanticCustomError
 from server.boat.conductors import Cable, Conductor
 from server.boat.modes import Event, Mode, Observation, Reading
 from server.boat.parts import AnyPart
-from server.boat.value import Fraction, Id, Known, Name, Positive, Text, Value
+from server.boat.value import Fraction, Id, Known, Name, Positive, Text, Value, refuse
 
 FORMAT = "tapchart.boat"
 VERSION = 1
@@ -27,8 +27,7 @@ class Override(Value):
     @model_validator(mode="after")
     def _in_order(self) -> Self:
         if not self.low <= self.value <= self.high:
-            message = "an assumption runs from low over value to high"
-            raise ValueError(message)
+            refuse("an assumption runs from low over value to high")
         return self
 
 

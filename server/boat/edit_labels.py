@@ -42,7 +42,8 @@ def label(boat: Boat, edit: AnyEdit) -> str:  # noqa: PLR0911, PLR0912 - one lin
     """One line for the history; ``boat`` is the one before the edit. Never raises."""
     match edit:
         case MoveLead():
-            return f"{lead_name(boat, edit.part, edit.terminal)}: {_from(boat, edit)} → {terminal_name(boat, edit.to)}"
+            what = lead_name(boat, edit.part, edit.terminal)
+            return f"{what}: {_from(boat, edit)} → {terminal_name(boat, edit.to)}"
         case MoveConductorEnd(to=None):
             return f"{thing_name(boat, edit.conductor)}: {edit.end} left loose"
         case MoveConductorEnd():

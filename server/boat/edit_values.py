@@ -57,7 +57,7 @@ class SetLength(Value):
 
 
 class SetPosition(Value):
-    """Put a switch, breaker, fuse, combiner or panel way in a position in one mode; none is its normal one."""
+    """Put whatever can be switched in a position in one mode; without a position in its normal one."""
 
     kind: Literal["set-position"] = "set-position"
     mode: Id

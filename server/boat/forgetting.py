@@ -18,7 +18,8 @@ T = TypeVar("T", bound=Value)
 def without(boat: Boat, ids: Iterable[str]) -> Boat:
     """The boat without these things.
 
-    Conductor ends on them become loose; what cannot stand without them (a mode's events, a part's readings) goes too.
+    Conductor ends on them become loose; what cannot stand without them, such as a mode's events or the
+    readings on a part, goes too.
     """
     gone = frozenset(ids)
     while (more := gone | _orphans(boat, gone)) != gone:

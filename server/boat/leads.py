@@ -1,6 +1,6 @@
 """Leads: the unbranched chain from a terminal of a load or source to its tap."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal, NamedTuple, Self
 
@@ -53,22 +53,20 @@ class Landings:
     """Which conductor ends land on which terminal, and the parts by id; built once a boat."""
 
     parts: Mapping[str, AnyPart]
-    ends: Mapping[TerminalKey, tuple[End, ...]]
+    ends: Mapping[TerminalKey, Sequence[End]]
 
     @classmethod
     def of(cls, boat: Boat) -> Self:
         """The landings of a boat."""
-        ends: dict[TerminalKey, tuple[End, ...]] = {}
+        ends: dict[TerminalKey, list[End]] = {}
         for conductor in boat.conductors:
-            if conductor.tail is not None:
-                key = (conductor.tail.part, conductor.tail.terminal)
-                ends[key] = (*ends.get(key, ()), End(conductor, "tail"))
-            if conductor.head is not None:
-                key = (conductor.head.part, conductor.head.terminal)
-                ends[key] = (*ends.get(key, ()), End(conductor, "head"))
+            if (tail := conductor.tail) is not None:
+                ends.setdefault((tail.part, tail.terminal), []).append(End(conductor, "tail"))
+            if (head := conductor.head) is not None:
+                ends.setdefault((head.part, head.terminal), []).append(End(conductor, "head"))
         return cls({part.id: part for part in boat.parts}, ends)
 
-    def at(self, part: str, terminal: str) -> tuple[End, ...]:
+    def at(self, part: str, terminal: str) -> Sequence[End]:
         """The conductor ends on a terminal, in document order."""
         return self.ends.get((part, terminal), ())
 
@@ -77,8 +75,8 @@ class Landings:
 class Lead:
     """A lead from its terminal to its tap.
 
-    ``conductors`` and ``inline`` are ids in order from the terminal. ``last`` and ``far`` name the end that a move
-    takes: they are None, with a reason in words, when there is no end that could be moved.
+    ``conductors`` and ``inline`` are ids in order from the terminal. ``last`` and ``far`` name the end that
+    a move takes: they are None, with a reason in words, when there is no end that could be moved.
     """
 
     part: str
@@ -170,7 +168,7 @@ def _chain(landings: Landings, begun: Lead, near: End) -> Lead:
             why = (
                 f"Nothing lands beyond “{name}”, so the lead has no far end."
                 if not onward
-                else f"Several conductors meet on “{name}” itself: moving one of them is not moving this lead."
+                else f"Several conductors meet on “{name}” itself, so no end of this lead can be moved."
             )
             return Lead(*ended, tuple(inline), beyond if onward else None, reason=why)
         near = onward[0]

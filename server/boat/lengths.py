@@ -20,7 +20,7 @@ def route_allowance(boat: Boat) -> Ratio:
 
 
 def estimated_length(one: Place, other: Place, allowance: Ratio) -> Metre:
-    """The way between two places along the boat, across it and up, with an allowance and tails; to the centimetre.
+    """The way between two places along, across and up, with an allowance and tails; to the centimetre.
 
     >>> bow, stern = Place(from_bow_m=2.0), Place(from_bow_m=8.0, from_centreline_m=1.0, height_m=-1.0)
     >>> estimated_length(bow, stern, 0.25)

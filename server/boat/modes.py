@@ -22,7 +22,8 @@ class PositionSetting(Value):
     """The position of a contact, breaker, fuse, combiner or panel way in a mode.
 
     ``way`` names a panel's ``section-way`` or ``section-feed`` terminal; it is left out for all other parts.
-    Contacts take the id of one of their positions; combiners ``auto``, ``open`` or ``closed``; the rest ``on`` or ``off``.
+    Contacts take the id of one of their positions; combiners ``auto``, ``open`` or ``closed``; the rest
+    ``on`` or ``off``.
     """
 
     part: Id

@@ -3,9 +3,9 @@
 The terminals of each kind are listed in ``server.boat.terminals``.
 """
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from server.boat.devices import (
     AuxiliaryContact,
@@ -33,6 +33,7 @@ from server.boat.value import (
     Trace,
     Value,
     YesNo,
+    refuse,
 )
 
 Studs = Annotated[int, Field(ge=1, le=200)]
@@ -91,7 +92,7 @@ class Contact(Part):
 
     kind: Literal["contact"]
     preset: Name | None = None
-    terminals: tuple[TerminalName, ...]
+    terminals: Annotated[tuple[TerminalName, ...], Field(min_length=2)]
     positions: tuple[ContactPosition, ...]
     normal: Id
     order: Literal["make-before-break", "break-before-make"] | None = None
@@ -107,6 +108,21 @@ class Contact(Part):
     voltage_rating_v: Positive | None = None
     resistance_ohm: Known | None = None
     is_battery_switch: bool = False
+
+    @model_validator(mode="after")
+    def _positions_meet_terminals(self) -> Self:
+        ids = [position.id for position in self.positions]
+        joined = {name for position in self.positions for pair in position.closed for name in pair}
+        followed = {name for contact in self.auxiliary for name in contact.closed_in}
+        if len(set(ids)) < len(ids):
+            refuse("two positions have one id; give each its own")
+        if self.normal not in ids:
+            refuse(f"the normal position “{self.normal}” is none of the positions")
+        if unknown := sorted(joined - set(self.terminals)):
+            refuse(f"a position joins “{unknown[0]}”, which is none of the terminals")
+        if unknown := sorted(followed - set(ids)):
+            refuse(f"an auxiliary contact names “{unknown[0]}”, which is none of the positions")
+        return self
 
 
 class MeasuringShunt(Part):
@@ -169,7 +185,7 @@ class EngineBlock(Part):
 
 
 class Bonding(Part):
-    """Hull, bonding bus, shaft, anode or the link to the shore earth: a path, never meant for load current."""
+    """Hull, bonding bus, shaft, anode or link to the shore earth: a path never meant for load current."""
 
     kind: Literal["bonding"]
     role: Literal["hull", "bonding-bus", "shaft", "anode", "ac-earth-link"]
@@ -218,6 +234,19 @@ class Load(Part):
     circuit_class: Literal["critical", "other"] | None = None
     bypasses_switch: Text | None = None
     backbone: Backbone | None = None
+
+    @model_validator(mode="after")
+    def _names_meet_terminals(self) -> Self:
+        inputs = {i.id for i in self.inputs}
+        for one in self.inputs:
+            if one.returns_to not in {*self.negatives, *inputs} - {one.id}:
+                refuse(f"the input “{one.id}” returns to “{one.returns_to}”, which is none of the negatives")
+        for output in self.outputs:
+            if output.from_input not in inputs:
+                refuse(
+                    f"the output “{output.id}” comes from “{output.from_input}”, which is none of the inputs"
+                )
+        return self
 
 
 class Inverter(Part):

@@ -4,21 +4,28 @@ from collections.abc import Iterable
 from typing import Any
 
 from pydantic import ValidationError
+from pydantic_core import ErrorDetails
 
 from server.boat.references import Problem
+
+LONGEST_STEP = 80
+"""Characters of a key that a path repeats."""
 
 _MESSAGES = {
     "extra_forbidden": "this key is not known here.",
     "missing": "this is missing.",
     "finite_number": "this must be a finite number.",
-    "json_invalid": "this is not valid JSON",
+    "union_tag_invalid": "this kind is not known.",
+    "union_tag_not_found": "the kind is missing.",
 }
 _MENDS = {
     "extra_forbidden": "Take the key out, or spell it as the format does.",
     "missing": "Add it.",
     "json_invalid": "Save the file again as valid JSON in UTF-8.",
+    "union_tag_not_found": "Say which kind it is.",
 }
-_REFERENCES = "references"
+_AT_THE_KIND = frozenset({"union_tag_invalid", "union_tag_not_found"})
+_AT_A_KEY_OF_ITS_OWN = frozenset({"missing", "extra_forbidden"})
 
 
 def problems_of(error: ValidationError, body: object) -> tuple[Problem, ...]:
@@ -30,32 +37,38 @@ def problems_of(error: ValidationError, body: object) -> tuple[Problem, ...]:
     return tuple(found.values())
 
 
-def _of_line(line: Any, body: object) -> Iterable[Problem]:  # noqa: ANN401 - pydantic's own record
-    kind, context = line["type"], line.get("ctx", {})
-    if kind == _REFERENCES:
-        return tuple(context["problems"])
-    missing = kind in {"missing", "extra_forbidden", "union_tag_not_found"}
-    path = path_of(line["loc"], body, last_is_new=missing)
-    return (Problem(path, _message(line), _MENDS.get(kind, "Correct the value.")),)
-
-
-def _message(line: Any) -> str:  # noqa: ANN401 - pydantic's own record
-    text: str = line["msg"]
-    plain = (
-        text.removeprefix("Value error, ").removeprefix("Input should be ").removeprefix("Assertion failed, ")
-    )
-    words = f"this must be {plain}." if text.startswith("Input should be ") else f"{plain}."
-    return _MESSAGES.get(line["type"], words)
-
-
 def path_of(location: Iterable[int | str], body: object, *, last_is_new: bool = False) -> str:
     """A location as a path, without the steps that only name a branch of a union."""
     steps = tuple(location)
     path, here = "", body
     for n, step in enumerate(steps):
-        last = last_is_new and n == len(steps) - 1
+        new = last_is_new and n == len(steps) - 1
         if isinstance(step, int) and isinstance(here, list) and step < len(here):
             path, here = f"{path}[{step}]", here[step]
-        elif isinstance(step, str) and isinstance(here, dict) and (step in here or last):
-            path, here = (f"{path}.{step}" if path else step), here.get(step)
+        elif isinstance(step, str) and isinstance(here, dict) and (new or step in here):
+            path, here = f"{path}.{step[:LONGEST_STEP]}".removeprefix("."), here.get(step)
     return path or "document"
+
+
+def _of_line(line: ErrorDetails, body: object) -> tuple[Problem, ...]:
+    kind, context = line["type"], line.get("ctx", {})
+    if kind == "references":
+        problems: tuple[Problem, ...] = context["problems"]
+        return problems
+    path = path_of(line["loc"], body, last_is_new=kind in _AT_A_KEY_OF_ITS_OWN)
+    if kind in _AT_THE_KIND:
+        path = f"{path}.kind".removeprefix("document.")
+    return (Problem(path, _message(line), _mend(kind, context)),)
+
+
+def _message(line: ErrorDetails) -> str:
+    text = line["msg"].removeprefix("Value error, ")
+    if text.startswith("Input should be "):
+        text = f"this must be {text.removeprefix('Input should be ')}"
+    return _MESSAGES.get(line["type"], f"{text}.")
+
+
+def _mend(kind: str, context: dict[str, Any]) -> str:
+    if kind == "union_tag_invalid":
+        return f"It is one of: {context['expected_tags']}."
+    return _MENDS.get(kind, "Correct the value.")

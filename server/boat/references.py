@@ -1,14 +1,28 @@
-"""Whether every name in a document meets the thing it names; each failure says where, what and how to mend it."""
+"""Whether every name in a document meets the thing it names: where not, what is wrong and how to mend it."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from typing import Any
 
 from server.boat.boat import Boat
-from server.boat.modes import PositionSetting
-from server.boat.parts import AnyPart, Breaker, Combiner, Contact, Fuse, Inverter, Load, Outboard, Panel
+from server.boat.modes import EventStep, PositionSetting
+from server.boat.parts import (
+    Alternator,
+    AnyPart,
+    Breaker,
+    Combiner,
+    Contact,
+    Fuse,
+    Inverter,
+    Load,
+    Outboard,
+    Panel,
+)
 from server.boat.terminals import terminals
 from server.boat.value import TerminalRef
+
+_SOME = 8
+"""How many of the names that would do are listed in a message."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,18 +39,25 @@ class Problem:
 
 
 def broken_references(boat: Boat) -> tuple[Problem, ...]:
-    """Every id used twice and every name that meets nothing, in document order."""
+    """Every id used twice and every name that meets nothing."""
     return tuple(_problems(boat))
 
 
 def _problems(boat: Boat) -> Iterator[Problem]:
-    yield from _repeated_ids(boat)
-    places = {part.id: frozenset(terminals(part)) for part in boat.parts}
-    yield from _loose_names(boat, places)
+    ids = dict(_listed(boat))
+    if len(ids) < sum(1 for _ in _listed(boat)):
+        yield from _repeated_ids(boat)
+    places = {part.id: terminals(part) for part in boat.parts}
+    yield from _repeated_terminals(boat, places)
+    yield from _part_problems(boat, places)
+    yield from _conductor_problems(boat, places)
+    yield from _survey_problems(boat, places)
+    yield from _subject_problems(boat, ids)
     yield from _mode_problems(boat)
+    yield from _event_problems(boat)
 
 
-def _listed(boat: Boat) -> Iterator[tuple[str, str]]:
+def _listed(boat: Boat) -> Iterator[tuple[str, tuple[str, int]]]:
     groups: dict[str, tuple[Any, ...]] = {
         "islands": boat.islands,
         "zones": boat.zones,
@@ -52,112 +73,126 @@ def _listed(boat: Boat) -> Iterator[tuple[str, str]]:
     }
     for group, items in groups.items():
         for n, item in enumerate(items):
-            yield f"{group}[{n}].id", item.id
+            yield item.id, (group, n)
 
 
 def _repeated_ids(boat: Boat) -> Iterator[Problem]:
     seen: dict[str, str] = {}
-    for path, name in _listed(boat):
+    for name, (group, n) in _listed(boat):
+        path = f"{group}[{n}].id"
         if name in seen:
-            yield Problem(
-                path, f"the id “{name}” is already used at {seen[name]}.", "Give one of them another id."
-            )
+            message = f"the id “{name}” is already used at {seen[name]}."
+            yield Problem(path, message, "Give one of them another id.")
         seen.setdefault(name, path)
+
+
+def _repeated_terminals(boat: Boat, places: dict[str, tuple[str, ...]]) -> Iterator[Problem]:
     for n, part in enumerate(boat.parts):
-        names = terminals(part)
+        names = places[part.id]
         if len(set(names)) < len(names):
             yield Problem(
                 f"parts[{n}]", f"“{part.name}” has two terminals of one name.", "Name each terminal once."
             )
 
 
-def _loose_names(boat: Boat, places: dict[str, frozenset[str]]) -> Iterator[Problem]:
-    def end(path: str, ref: TerminalRef | None) -> Iterator[Problem]:
-        if ref is None:
-            return
-        if ref.part not in places:
-            yield Problem(
-                f"{path}.part",
-                f"there is no part “{ref.part}”.",
-                "Name a part that exists, or leave the end out.",
-            )
-        elif ref.terminal not in places[ref.part]:
-            has = ", ".join(sorted(places[ref.part])[:8])
-            yield Problem(
-                f"{path}.terminal", f"“{ref.part}” has no terminal “{ref.terminal}”.", f"It has: {has}."
-            )
-
-    def known(path: str, name: str | None, among: set[str], noun: str) -> Iterator[Problem]:
-        if name is not None and name not in among:
-            yield Problem(
-                path, f"there is no {noun} “{name}”.", f"Name a {noun} that exists, or leave it out."
-            )
-
-    cables, modes = {c.id for c in boat.cables}, {m.id for m in boat.modes}
+def _part_problems(boat: Boat, places: dict[str, tuple[str, ...]]) -> Iterator[Problem]:
     zones, islands = {z.id for z in boat.zones}, {i.id for i in boat.islands}
-    readings, events = {r.id for r in boat.readings}, {e.id for e in boat.events}
-    things = {name for _, name in _listed(boat)}
     for n, part in enumerate(boat.parts):
-        yield from known(f"parts[{n}].zone", part.zone, zones, "zone")
-        yield from known(f"parts[{n}].island", part.island, islands, "island")
+        if part.zone is not None and part.zone not in zones:
+            yield _unknown(f"parts[{n}].zone", part.zone, "zone")
+        if part.island is not None and part.island not in islands:
+            yield _unknown(f"parts[{n}].island", part.island, "island")
+        if type(part) is Alternator and part.engine is not None and part.engine not in places:
+            yield _unknown(f"parts[{n}].engine", part.engine, "part")
+
+
+def _conductor_problems(boat: Boat, places: dict[str, tuple[str, ...]]) -> Iterator[Problem]:
+    cables, readings = {c.id for c in boat.cables}, {r.id for r in boat.readings}
     for n, conductor in enumerate(boat.conductors):
-        path = f"conductors[{n}]"
-        yield from end(f"{path}.tail", conductor.tail)
-        yield from end(f"{path}.head", conductor.head)
-        if conductor.tail is not None and conductor.tail == conductor.head:
-            yield Problem(path, "both ends land on the same terminal.", "Move one end, or leave it out.")
-        yield from known(f"{path}.cable", conductor.cable, cables, "cable")
-        yield from known(f"{path}.reading", conductor.reading, readings, "reading")
+        tail, head = conductor.tail, conductor.head
+        if tail is not None and tail.terminal not in places.get(tail.part, ()):
+            yield _no_terminal(f"conductors[{n}].tail", tail, places)
+        if head is not None and head.terminal not in places.get(head.part, ()):
+            yield _no_terminal(f"conductors[{n}].head", head, places)
+        if tail is not None and tail == head:
+            yield Problem(
+                f"conductors[{n}]", "both ends land on the same terminal.", "Move one end, or leave it out."
+            )
+        if conductor.cable is not None and conductor.cable not in cables:
+            yield _unknown(f"conductors[{n}].cable", conductor.cable, "cable")
+        if conductor.reading is not None and conductor.reading not in readings:
+            yield _unknown(f"conductors[{n}].reading", conductor.reading, "reading")
+
+
+def _survey_problems(boat: Boat, places: dict[str, tuple[str, ...]]) -> Iterator[Problem]:
+    modes, events = {m.id for m in boat.modes}, {e.id for e in boat.events}
     for n, link in enumerate(boat.links):
         for k, name in enumerate(link.parts):
-            yield from known(f"links[{n}].parts[{k}]", name, set(places), "part")
+            if name not in places:
+                yield _unknown(f"links[{n}].parts[{k}]", name, "part")
     for n, reading in enumerate(boat.readings):
-        yield from end(f"readings[{n}].plus", reading.plus)
-        yield from end(f"readings[{n}].minus", reading.minus)
-        yield from known(f"readings[{n}].mode", reading.mode, modes, "mode")
-        yield from known(f"readings[{n}].event", reading.event, events, "event")
-    for n, observation in enumerate(boat.observations):
-        yield from known(
-            f"observations[{n}].subject", observation.subject, things, "part, cable or conductor"
-        )
-    for n, override in enumerate(boat.assumptions):
-        yield from known(f"assumptions[{n}].subject", override.subject, things, "part, cable or conductor")
+        for side, spot in (("plus", reading.plus), ("minus", reading.minus)):
+            if spot.terminal not in places.get(spot.part, ()):
+                yield _no_terminal(f"readings[{n}].{side}", spot, places)
+        if reading.mode is not None and reading.mode not in modes:
+            yield _unknown(f"readings[{n}].mode", reading.mode, "mode")
+        if reading.event is not None and reading.event not in events:
+            yield _unknown(f"readings[{n}].event", reading.event, "event")
+
+
+def _subject_problems(boat: Boat, ids: Collection[str]) -> Iterator[Problem]:
+    groups: dict[str, tuple[Any, ...]] = {
+        "observations": boat.observations,
+        "not_seen": boat.not_seen,
+        "assumptions": boat.assumptions,
+    }
+    for group, items in groups.items():
+        for n, item in enumerate(items):
+            if item.subject is not None and item.subject not in ids:
+                yield _unknown(f"{group}[{n}].subject", item.subject, "part, cable or conductor")
+    keys = [(override.key, override.subject) for override in boat.assumptions]
+    for n, key in enumerate(keys):
+        if key in keys[:n]:
+            yield Problem(f"assumptions[{n}]", f"“{key[0]}” is assumed twice.", "Keep one of the two.")
 
 
 def _mode_problems(boat: Boat) -> Iterator[Problem]:
     parts = {part.id: part for part in boat.parts}
     for n, mode in enumerate(boat.modes):
+        settings = [(setting.part, setting.way) for setting in mode.positions]
+        yield from _twice(f"modes[{n}].positions", settings)
         for k, setting in enumerate(mode.positions):
-            path = f"modes[{n}].positions[{k}]"
-            allowed = positions_of(parts.get(setting.part), setting)
-            if allowed is None:
-                what = setting.part if setting.way is None else f"{setting.part}.{setting.way}"
-                yield Problem(
-                    path,
-                    f"“{what}” is nothing that can be switched.",
-                    "Name a switch, breaker, fuse or panel way.",
-                )
-            elif setting.position not in allowed:
-                yield Problem(
-                    f"{path}.position",
-                    f"no position “{setting.position}”.",
-                    f"It takes: {', '.join(allowed)}.",
-                )
+            yield from _setting_problems(f"modes[{n}].positions[{k}]", parts.get(setting.part), setting)
+        yield from _twice(f"modes[{n}].on", [(on.part, on.input) for on in mode.on])
         for k, running in enumerate(mode.on):
             part = parts.get(running.part)
             if part is None:
-                yield Problem(
-                    f"modes[{n}].on[{k}].part",
-                    f"there is no part “{running.part}”.",
-                    "Name a load or a source.",
-                )
+                yield _unknown(f"modes[{n}].on[{k}].part", running.part, "part")
             elif running.input is not None and running.input not in inputs_of(part):
-                yield Problem(
-                    f"modes[{n}].on[{k}].input",
-                    f"no input “{running.input}”.",
-                    f"It has: {', '.join(inputs_of(part))}.",
-                )
-    modes = {m.id for m in boat.modes}
+                yield _no_input(f"modes[{n}].on[{k}].input", part, running.input)
+
+
+def _twice(path: str, keys: list[tuple[str, str | None]]) -> Iterator[Problem]:
+    if len(set(keys)) == len(keys):
+        return
+    for k, key in enumerate(keys):
+        if key in keys[:k]:
+            yield Problem(f"{path}[{k}]", f"“{key[0]}” is named here twice.", "Keep one of the two.")
+
+
+def _setting_problems(path: str, part: AnyPart | None, setting: PositionSetting) -> Iterator[Problem]:
+    allowed = positions_of(part, setting)
+    if allowed is None:
+        what = setting.part if setting.way is None else f"{setting.part}.{setting.way}"
+        message = f"“{what}” is nothing that can be switched."
+        yield Problem(path, message, "Name a switch, breaker, fuse or panel way.")
+    elif setting.position not in allowed:
+        message = f"no position “{setting.position}”."
+        yield Problem(f"{path}.position", message, f"It takes: {', '.join(allowed)}.")
+
+
+def _event_problems(boat: Boat) -> Iterator[Problem]:
+    parts, modes = {part.id: part for part in boat.parts}, {m.id for m in boat.modes}
     for n, event in enumerate(boat.events):
         if event.mode not in modes:
             yield Problem(
@@ -167,6 +202,37 @@ def _mode_problems(boat: Boat) -> Iterator[Problem]:
         if part is None or event.heavy.input not in inputs_of(part):
             what = f"{event.heavy.part}.{event.heavy.input}"
             yield Problem(f"events[{n}].heavy", f"there is no load input “{what}”.", "Name a load's input.")
+        for k, step in enumerate(event.steps):
+            yield from _step_problems(f"events[{n}].steps[{k}]", parts.get(step.part), step)
+
+
+def _step_problems(path: str, part: AnyPart | None, step: EventStep) -> Iterator[Problem]:
+    if part is None:
+        yield _unknown(f"{path}.part", step.part, "part")
+    elif step.input is not None and step.input not in inputs_of(part):
+        yield _no_input(f"{path}.input", part, step.input)
+    elif step.position is not None:
+        setting = PositionSetting(part=step.part, position=step.position)
+        yield from _setting_problems(path, part, setting)
+
+
+def _unknown(path: str, name: str, noun: str) -> Problem:
+    return Problem(path, f"there is no {noun} “{name}”.", f"Name a {noun} that exists, or leave it out.")
+
+
+def _no_input(path: str, part: AnyPart, name: str) -> Problem:
+    has = ", ".join(inputs_of(part)) or "none"
+    return Problem(path, f"“{part.name}” has no input “{name}”.", f"It has: {has}.")
+
+
+def _no_terminal(path: str, spot: TerminalRef, places: dict[str, tuple[str, ...]]) -> Problem:
+    if spot.part not in places:
+        message = f"there is no part “{spot.part}”."
+        return Problem(f"{path}.part", message, "Name a part that exists, or leave the end out.")
+    has = places[spot.part]
+    more = ", …" if len(has) > _SOME else ""
+    message = f"“{spot.part}” has no terminal “{spot.terminal}”."
+    return Problem(f"{path}.terminal", message, f"It has: {', '.join(has[:_SOME])}{more}.")
 
 
 def positions_of(part: AnyPart | None, setting: PositionSetting) -> tuple[str, ...] | None:
@@ -179,10 +245,9 @@ def positions_of(part: AnyPart | None, setting: PositionSetting) -> tuple[str, .
         case Fuse() | Breaker() if setting.way is None:
             return ("on", "off")
         case Panel() if setting.way is not None:
-            ways = {f"{s.id}-{w.id}" for s in part.sections for w in s.ways} | {
-                f"{s.id}-feed" for s in part.sections
-            }
-            return ("on", "off") if setting.way in ways else None
+            ways = {f"{s.id}-{w.id}" for s in part.sections for w in s.ways}
+            feeds = {f"{s.id}-feed" for s in part.sections}
+            return ("on", "off") if setting.way in ways | feeds else None
         case _:
             return None
 

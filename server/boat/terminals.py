@@ -28,7 +28,7 @@ from server.boat.parts import (
 )
 
 
-def terminals(part: AnyPart) -> tuple[str, ...]:  # noqa: PLR0911 - one line a kind reads best
+def terminals(part: AnyPart) -> tuple[str, ...]:  # noqa: PLR0911, PLR0912 - one line a kind reads best
     """The names of a part's terminals, studs and ways in their order."""
     match part:
         case Battery():

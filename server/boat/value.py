@@ -1,8 +1,8 @@
 """What every value of the document shares: frozen, strict, closed, named by short ids."""
 
-from typing import Annotated, Literal, Self
+from typing import Annotated, Literal, NoReturn, Self
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
+from pydantic import BaseModel, ConfigDict, Discriminator, Field, StringConstraints, Tag, model_validator
 
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9-]{0,31}$")]
 """Short, stable, unique in the boat, never reused and never shown as a name."""
@@ -31,6 +31,11 @@ class Value(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
 
 
+def refuse(message: str) -> NoReturn:
+    """Say within a validator why a value cannot stand."""
+    raise ValueError(message)
+
+
 class Span(Value):
     """A figure known only as a range, with the likeliest value where there is one."""
 
@@ -41,8 +46,7 @@ class Span(Value):
     @model_validator(mode="after")
     def _in_order(self) -> Self:
         if not self.low <= self.nominal <= self.high:
-            message = "a range runs from low to high with its value between them"
-            raise ValueError(message)
+            refuse("a range runs from low to high with its value between them")
         return self
 
     @property
@@ -51,7 +55,13 @@ class Span(Value):
         return (self.low + self.high) / 2 if self.value is None else self.value
 
 
-Known = NonNegative | Span
+def _shape(figure: object) -> str:
+    return "range" if isinstance(figure, dict | Span) else "figure"
+
+
+Known = Annotated[
+    Annotated[NonNegative, Tag("figure")] | Annotated[Span, Tag("range")], Discriminator(_shape)
+]
 """A figure that may be known or known as a range; ``None`` beside it says unknown."""
 
 
@@ -73,7 +83,7 @@ class TerminalRef(Value):
 
 
 class Place(Value):
-    """Where a part sits, in metres from the bow, from the centreline (starboard positive) and above the waterline."""
+    """Where a part sits: from the bow, from the centreline (starboard positive), above the waterline."""
 
     from_bow_m: NonNegative
     from_centreline_m: float = 0.0
