@@ -11,7 +11,7 @@ from server.boat.edit_values import (
     Splice,
 )
 from server.boat.leads import End, Landings, Side, lead, lead_parts
-from server.boat.lengths import estimated_length, route_allowance
+from server.boat.lengths import Allowance, estimated_length
 from server.boat.listed import conductor_of, with_added, with_changed
 from server.boat.parts import AnyPart, Breaker, Connector, Contact, Fuse, MeasuringShunt
 from server.boat.terminals import terminals
@@ -56,7 +56,7 @@ def moved_conductor(  # noqa: PLR0913 - what a length depends on
     end: End,
     to: TerminalRef | None,
     places: tuple[Place | None, Place | None],
-    allowance: float,
+    allowance: Allowance,
     *,
     length_m: float | None = None,
     keep_length: bool = False,
@@ -107,7 +107,7 @@ def splice(boat: Boat, edit: Splice) -> Boat:
 
 def _moved(boat: Boat, landings: Landings, end: End, edit: MoveLead | MoveConductorEnd) -> Conductor:
     places = (_place(landings, end.other.terminal), _place(landings, edit.to))
-    allowance = route_allowance(boat)
+    allowance = Allowance.of(boat)
     return moved_conductor(
         end, edit.to, places, allowance, length_m=edit.length_m, keep_length=edit.keep_length
     )
@@ -116,7 +116,7 @@ def _moved(boat: Boat, landings: Landings, end: End, edit: MoveLead | MoveConduc
 def _length_after(
     old: Conductor,
     places: tuple[Place | None, Place | None],
-    allowance: float,
+    allowance: Allowance,
     length_m: float | None,
     *,
     keep_length: bool,

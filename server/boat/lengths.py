@@ -1,32 +1,48 @@
 """How long a conductor is taken to be once an end of it has moved."""
 
+import math
+from dataclasses import dataclass
+from typing import Self
+
 from server.boat.boat import Boat
 from server.boat.value import Place
+from server.practice.assumptions import default
 from server.units import Metre, Ratio
 
-ROUTE_ALLOWANCE: Ratio = 0.15
-"""Added to the way along the boat's three axes for detours and slack: common practice, no source."""
-
-TAILS_M: Metre = 0.3
-"""Added for bringing both ends to their terminals: common practice, no source."""
-
-ROUTE_ALLOWANCE_KEY = "route_allowance"
+ALLOWANCE_KEY = "length_allowance"
+END_ALLOWANCE_KEY = "length_end_allowance"
 
 
-def route_allowance(boat: Boat) -> Ratio:
-    """The boat's own allowance for detours where it states one, else the default."""
-    stated = (o.value for o in boat.assumptions if o.key == ROUTE_ALLOWANCE_KEY and o.subject is None)
-    return next(stated, ROUTE_ALLOWANCE)
+@dataclass(frozen=True, slots=True)
+class Allowance:
+    """How much longer a conductor is than the straight line: a factor for detours, and what each end takes."""
+
+    detours: Ratio
+    each_end: Metre
+
+    @classmethod
+    def of(cls, boat: Boat) -> Self:
+        """The boat's own assumptions, else the built-in ones; an allowance never shortens."""
+        return cls(max(1.0, _assumed(boat, ALLOWANCE_KEY)), max(0.0, _assumed(boat, END_ALLOWANCE_KEY)))
 
 
-def estimated_length(one: Place, other: Place, allowance: Ratio) -> Metre:
-    """The way between two places along, across and up, with an allowance and tails; to the centimetre.
+def estimated_length(one: Place, other: Place, allowance: Allowance) -> Metre:
+    """The straight line between two places with an allowance; to the centimetre.
 
-    >>> bow, stern = Place(from_bow_m=2.0), Place(from_bow_m=8.0, from_centreline_m=1.0, height_m=-1.0)
-    >>> estimated_length(bow, stern, 0.25)
-    10.3
+    >>> bow, stern = Place(from_bow_m=2.0), Place(from_bow_m=10.0, from_centreline_m=1.0, height_m=4.0)
+    >>> estimated_length(bow, stern, Allowance(detours=1.2, each_end=0.15))
+    11.1
     """
-    along = abs(one.from_bow_m - other.from_bow_m)
-    aside = abs(one.from_centreline_m - other.from_centreline_m)
-    up = abs(one.height_m - other.height_m)
-    return round((along + aside + up) * max(0.0, 1 + allowance) + TAILS_M, 2)
+    line = math.dist(_coordinates(one), _coordinates(other))
+    return round(line * allowance.detours + 2 * allowance.each_end, 2)
+
+
+def _coordinates(place: Place) -> tuple[float, float, float]:
+    return place.from_bow_m, place.from_centreline_m, place.height_m
+
+
+def _assumed(boat: Boat, key: str) -> float:
+    own = (
+        override.value for override in boat.assumptions if override.key == key and override.subject is None
+    )
+    return next(own, default(key).value)
