@@ -6,6 +6,7 @@ Exit status: 0 clean, 1 findings, 2 unusable input or a command that could not r
 import sys
 from argparse import ArgumentParser, Namespace
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from importlib.metadata import version
 from pathlib import Path
@@ -59,12 +60,11 @@ def _serve(arguments: Namespace) -> int:
         port=arguments.port,
     )
     try:
-        serve(settings)
+        with suppress(KeyboardInterrupt):  # Ctrl-C is how a person stops it
+            serve(settings)
     except CannotServeError as error:
         print(f"tapchart serve: {error}", file=sys.stderr)
         return UNUSABLE
-    except KeyboardInterrupt:
-        return 0  # Ctrl-C is how a person stops it; the server has already ended in order
     return 0
 
 

@@ -5,7 +5,6 @@ import threading
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from dataclasses import replace
-from http import HTTPStatus
 from importlib import import_module
 
 import uvicorn
@@ -17,20 +16,8 @@ from server.actions.yard import open_yard
 from server.bundled import bundled, htmx_folder
 from server.lock import FolderInUseError, folder_held
 from server.settings import Settings
-from server.store.errors import (
-    DeletedBoatError,
-    NothingToRedoError,
-    NothingToUndoError,
-    RequestReusedError,
-    StaleError,
-    StoreBusyError,
-    StoreError,
-    StoreFullError,
-    UnknownBoatError,
-    UnknownRevisionError,
-    UnstorableTextError,
-)
-from server.web import errors
+from server.store.errors import StoreError
+from server.web import errors, troubles
 from server.web.guard import BodyCap, HostCheck, OriginCheck
 from server.web.headers import SecurityHeaders
 from server.web.lan import JoinDesk, LanGate, invitation, lan_names, new_code
@@ -41,20 +28,6 @@ from server.web.static import FreshFiles
 _ROUTERS = (start.router, look.router)
 _SLOW_IMPORTS = ("networkx", "numpy", "scipy.sparse.linalg", "scipy.sparse.csgraph")
 _WARM_AFTER_S = 0.5
-
-_STORE_STATUSES: dict[type[Exception], HTTPStatus] = {
-    UnknownBoatError: HTTPStatus.NOT_FOUND,
-    UnknownRevisionError: HTTPStatus.NOT_FOUND,
-    DeletedBoatError: HTTPStatus.GONE,
-    NothingToUndoError: HTTPStatus.CONFLICT,
-    NothingToRedoError: HTTPStatus.CONFLICT,
-    StaleError: HTTPStatus.CONFLICT,
-    RequestReusedError: HTTPStatus.UNPROCESSABLE_ENTITY,
-    UnstorableTextError: HTTPStatus.UNPROCESSABLE_ENTITY,
-    StoreBusyError: HTTPStatus.SERVICE_UNAVAILABLE,
-    StoreFullError: HTTPStatus.INSUFFICIENT_STORAGE,
-}
-"""How an answer calls what the store refuses and no route has dealt with."""
 
 
 class CannotServeError(Exception):
@@ -78,7 +51,8 @@ def create_app(settings: Settings) -> FastAPI:
         lifespan=_lifespan,
     )
     app.state.yard = open_yard(settings.data_dir, demo=settings.demo)
-    errors.install(app, _STORE_STATUSES)
+    errors.install(app)
+    troubles.install(app)
     app.mount("/static", FreshFiles(directory=bundled("static")))
     app.mount("/lib", FreshFiles(directory=htmx_folder()))
     for router in _ROUTERS:

@@ -1,6 +1,6 @@
 """Errors to answers: what is wrong, where, and what to do; never the input itself."""
 
-from collections.abc import Awaitable, Callable, Mapping
+from collections.abc import Mapping
 from http import HTTPStatus
 from typing import cast
 
@@ -30,16 +30,11 @@ _WORDS = {
 }
 
 
-def install(app: FastAPI, statuses: Mapping[type[Exception], HTTPStatus]) -> None:
-    """Give an app these answers in place of the framework's own.
-
-    ``statuses`` names further errors, whose own words are shown, by the status they are answered with.
-    """
+def install(app: FastAPI) -> None:
+    """Give an app these answers in place of the framework's own."""
     app.add_exception_handler(HTTPException, _http_error)
     app.add_exception_handler(RequestValidationError, _invalid)
     app.add_exception_handler(Exception, _unexpected)
-    for kind, status in statuses.items():
-        app.add_exception_handler(kind, _answer_as(status))
 
 
 def error_response(
@@ -77,13 +72,6 @@ def _speaks_json(request: Request) -> bool:
 
 def _printable(text: str) -> str:
     return text[:MAX_DETAIL_LENGTH].encode("utf-8", "replace").decode()
-
-
-def _answer_as(status: HTTPStatus) -> Callable[[Request, Exception], Awaitable[Response]]:
-    async def answer(request: Request, error: Exception) -> Response:
-        return error_response(request, status, str(error))
-
-    return answer
 
 
 async def _http_error(request: Request, error: Exception) -> Response:

@@ -1,5 +1,6 @@
 """Joining from other devices on the network: a code, sessions, and a limit on wrong guesses."""
 
+import io
 import math
 import secrets
 import socket
@@ -26,6 +27,7 @@ SESSION_LIFE_S = 12 * 3600.0
 SESSION_IDLE_S = 2 * 3600.0
 
 JOIN_PATH = "/join"
+PROBE = ("192.0.2.1", 9)  # an address for documentation (RFC 5737)
 _OPEN_PREFIXES = ("/static/", "/lib/")
 
 Clock = Callable[[], float]
@@ -119,26 +121,32 @@ def _to_join(request: Request) -> Response:
 
 def lan_names() -> tuple[str, ...]:
     """IPv4 addresses and names of this machine on its networks, the best guess first."""
-    found: list[str] = []
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
-        try:
-            probe.connect(("192.0.2.1", 9))  # a documentation address (RFC 5737); nothing is sent
-            found.append(probe.getsockname()[0])
-        except OSError:
-            found.clear()  # no route: the machine's own name must do
     name = socket.gethostname().lower()
-    try:
-        found += [str(info[4][0]) for info in socket.getaddrinfo(name, None, socket.AF_INET)]
-    except socket.gaierror:
-        return (*found, name, f"{name}.local")
+    found = (*_address_of_the_route(), *_addresses_of(name))
     addresses = dict.fromkeys(address for address in found if not address.startswith("127."))
     return (*addresses, name, f"{name}.local")
 
 
+def _address_of_the_route() -> tuple[str, ...]:
+    """Our address on the way out; nothing is sent, and there is none without a network."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(PROBE)
+        except OSError:
+            return ()
+        return (str(probe.getsockname()[0]),)
+
+
+def _addresses_of(name: str) -> tuple[str, ...]:
+    """What the system knows under a name; a machine need not know its own."""
+    try:
+        return tuple(str(info[4][0]) for info in socket.getaddrinfo(name, None, socket.AF_INET))
+    except socket.gaierror:
+        return ()
+
+
 def invitation(address: str, code: str) -> str:
     """What the terminal shows: address, code, and both as a QR code; the code travels in the fragment."""
-    import io
-
     import segno
 
     target = f"{address}/#c={code}"

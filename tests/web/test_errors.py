@@ -33,7 +33,7 @@ def broken(app: FastAPI) -> Iterator[TestClient]:
 
     @app.get("/full")
     def full() -> None:
-        raise StoreFullError("The disk is full: free some space. Nothing was lost.")
+        raise StoreFullError("disk full")
 
     with TestClient(app, base_url=ORIGIN, raise_server_exceptions=False) as client:
         yield client
@@ -97,7 +97,7 @@ def test_a_fault_of_ours_tells_nothing_of_the_inside_and_keeps_the_headers(broke
     assert "content-security-policy" in answer.headers
 
 
-def test_what_the_store_refuses_is_said_in_its_own_words(broken: TestClient) -> None:
+def test_what_the_store_refuses_says_what_to_do(broken: TestClient) -> None:
     answer = broken.get("/full")
 
     assert answer.status_code == 507

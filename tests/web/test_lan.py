@@ -2,6 +2,7 @@
 
 import math
 import re
+import socket
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,6 +12,7 @@ from fastapi.testclient import TestClient
 
 from server.main import create_app
 from server.settings import Settings
+from server.web import lan
 from server.web.lan import (
     ALPHABET,
     CODE_LENGTH,
@@ -202,3 +204,14 @@ def test_this_machine_has_a_name_and_no_loopback_address() -> None:
 
     assert names
     assert not any(name.startswith("127.") for name in names)
+
+
+def test_a_machine_without_network_still_has_its_name(monkeypatch: pytest.MonkeyPatch) -> None:
+    def unknown(*_: object) -> None:
+        raise socket.gaierror
+
+    monkeypatch.setattr(lan, "PROBE", ("255.255.255.255", 9))  # refused without a permission to broadcast
+    monkeypatch.setattr(socket, "getaddrinfo", unknown)
+    name = socket.gethostname().lower()
+
+    assert lan_names() == (name, f"{name}.local")
