@@ -4,6 +4,8 @@
  * The script only fills and submits the page's own forms; the server answers, and its answers land beside the hand.
  */
 
+import { barAtBottom, say, show, submit } from "./answer-bar.js";
+import { EDGE_PX, EdgePan } from "./edge-pan.js";
 import { HeldLead } from "./held-lead.js";
 import { distance, WiringScene } from "./scene.js";
 import { caughtAt, place, targets, under } from "./targets.js";
@@ -12,10 +14,6 @@ const START_PX = 8;
 const LIFT_PX = 64;
 const LIFT_MS = 100;
 const SETTLE_MS = 120;
-const SPEAK_MS = 300;
-const EDGE_PX = 64;
-const EDGE_WAIT_MS = 200;
-const EDGE_PX_PER_S = 600;
 
 /** @typedef {import("./scene.js").Point} Point */
 /** @typedef {import("./targets.js").Target} Target */
@@ -39,13 +37,11 @@ class Carrier {
   finger = { x: 0, y: 0 };
   /** @type {Target[]} */
   places = [];
-  speaking = 0;
-  atEdgeSince = 0;
-  lastFrame = 0;
 
   /** @param {WiringScene} scene */
   constructor(scene) {
     this.scene = scene;
+    this.edge = new EdgePan(scene, () => (this.hand?.dragging ? this.finger : null));
     scene.addEventListener("pointerdown", (event) => this.down(event));
     scene.addEventListener("pointermove", (event) => this.move(event));
     scene.addEventListener("pointerup", (event) => this.up(event));
@@ -55,8 +51,8 @@ class Carrier {
     scene.addEventListener("scene-moved", () => this.redraw());
     document.addEventListener("keydown", (event) => this.escape(event));
     document.addEventListener("htmx:afterSettle", () => this.answered());
-    document.addEventListener("htmx:sendError", () => this.say("The server does not answer. The lead is still in your hand.", ""));
-    document.addEventListener("htmx:timeout", () => this.say("The server does not answer. The lead is still in your hand.", ""));
+    document.addEventListener("htmx:sendError", () => say("The server does not answer. The lead is still in your hand.", ""));
+    document.addEventListener("htmx:timeout", () => say("The server does not answer. The lead is still in your hand.", ""));
     document.querySelector("#put-back")?.addEventListener("click", (event) => {
       if (!this.hand) return;
       event.preventDefault();
@@ -101,7 +97,7 @@ class Carrier {
     if (this.hand?.dragging) {
       this.scene.pointers.set(event.pointerId, at);
       this.redraw();
-      this.watchEdge(event.timeStamp);
+      this.edge.watch();
     } else {
       this.scene.follow(event);
     }
@@ -113,7 +109,7 @@ class Carrier {
     const press = this.press;
     if (press?.pointer !== event.pointerId) return;
     this.press = null;
-    if (this.hand?.dragging) this.release(event.timeStamp);
+    if (this.hand?.dragging) this.release();
     else if (!press.moved) this.touch(press, event);
   }
 
@@ -129,7 +125,7 @@ class Carrier {
     if (this.hand) {
       const target = caughtAt(this.scene, this.places, press.at, null);
       if (target) this.putDown(target);
-      else this.say("Nothing can land there. The lead is still in your hand.", "");
+      else say("Nothing can land there. The lead is still in your hand.", "");
       return;
     }
     if (press.grip) {
@@ -163,7 +159,7 @@ class Carrier {
     this.press && (this.press.began = performance.now());
     this.scene.classList.add("carrying");
     show("put-back", true);
-    this.say(`Carrying ${grip.getAttribute("data-name") ?? "the lead"}. Asking every place …`, "");
+    say(`Carrying ${grip.getAttribute("data-name") ?? "the lead"}. Asking every place …`, "");
     submit("pick-up", { part, terminal });
   }
 
@@ -175,7 +171,7 @@ class Carrier {
     if (this.places.length && document.contains(this.places[0].form)) return;
     this.places = targets();
     this.hand.caught = null;
-    this.say(list.dataset.line1 ?? "", list.dataset.line2 ?? "");
+    say(list.dataset.line1 ?? "", list.dataset.line2 ?? "");
     this.redraw();
   }
 
@@ -201,18 +197,17 @@ class Carrier {
     hand.lead.moveTo(caught ? caught.at : this.scene.toDrawing(point));
     hand.lead.ringAt(caught ? caught.at : null);
     const frame = this.scene.getBoundingClientRect();
-    document.getElementById("answer-bar")?.classList.toggle("at-bottom", this.finger.y < frame.top + frame.height / 2);
+    barAtBottom(this.finger.y < frame.top + frame.height / 2);
   }
 
   /** @param {Target | null} caught */
   announce(caught) {
     const list = document.getElementById("taps");
     const from = caught ? caught.form : list;
-    this.say(from?.dataset.line1 ?? "", caught?.form.dataset.refused || (from?.dataset.line2 ?? ""));
+    say(from?.dataset.line1 ?? "", caught?.form.dataset.refused || (from?.dataset.line2 ?? ""));
   }
 
-  /** @param {number} _now */
-  release(_now) {
+  release() {
     const hand = this.hand;
     if (!hand) return;
     const settled = performance.now() - hand.caughtSince >= SETTLE_MS;
@@ -229,7 +224,7 @@ class Carrier {
     hand.lead.ringAt(target.at);
     hand.dragging = false;
     if (target.form.dataset.refused) {
-      this.say(target.form.dataset.line1 ?? "", target.form.dataset.refused);
+      say(target.form.dataset.line1 ?? "", target.form.dataset.refused);
       return;
     }
     target.form.requestSubmit();
@@ -249,7 +244,7 @@ class Carrier {
   /** @param {string} words */
   putBack(words) {
     this.letGo();
-    this.say(words, "");
+    say(words, "");
     submit("put-back-form", {});
   }
 
@@ -295,75 +290,6 @@ class Carrier {
     next.setAttribute("tabindex", "0");
     next.focus();
   }
-
-  /** Near the pane's edge the drawing comes to meet the hand. @param {number} now */
-  watchEdge(now) {
-    const push = this.edgePush();
-    if (!push.x && !push.y) {
-      this.atEdgeSince = 0;
-      return;
-    }
-    if (!this.atEdgeSince) {
-      this.atEdgeSince = performance.now();
-      this.lastFrame = 0;
-      requestAnimationFrame((time) => this.edgeFrame(time));
-    }
-  }
-
-  edgePush() {
-    const frame = this.scene.getBoundingClientRect();
-    const depth = (/** @type {number} */ gap) => Math.max(0, Math.min(1, (EDGE_PX - gap) / EDGE_PX));
-    return {
-      x: depth(this.finger.x - frame.left) - depth(frame.right - this.finger.x),
-      y: depth(this.finger.y - frame.top) - depth(frame.bottom - this.finger.y),
-    };
-  }
-
-  /** @param {number} time */
-  edgeFrame(time) {
-    const push = this.edgePush();
-    if (!this.hand?.dragging || !this.atEdgeSince || (!push.x && !push.y)) {
-      this.atEdgeSince = 0;
-      return;
-    }
-    const since = this.lastFrame ? (time - this.lastFrame) / 1000 : 0;
-    if (performance.now() - this.atEdgeSince >= EDGE_WAIT_MS) {
-      this.scene.pan(push.x * EDGE_PX_PER_S * since, push.y * EDGE_PX_PER_S * since);
-    }
-    this.lastFrame = time;
-    requestAnimationFrame((next) => this.edgeFrame(next));
-  }
-
-  /** Two lines on the answer bar at once; spoken when they have settled. @param {string} first @param {string} second */
-  say(first, second) {
-    write("answer-line-1", first);
-    write("answer-line-2", second);
-    clearTimeout(this.speaking);
-    this.speaking = setTimeout(() => write("answer-spoken", `${first} ${second}`), SPEAK_MS);
-  }
-}
-
-/** @param {string} id @param {string} words */
-function write(id, words) {
-  const element = document.getElementById(id);
-  if (element) element.textContent = words;
-}
-
-/** @param {string} id @param {boolean} shown */
-function show(id, shown) {
-  const element = document.getElementById(id);
-  if (element) element.hidden = !shown;
-}
-
-/** Fill a form of the page and send it. @param {string} id @param {Record<string, string>} values */
-function submit(id, values) {
-  const form = document.getElementById(id);
-  if (!(form instanceof HTMLFormElement)) return;
-  for (const [name, value] of Object.entries(values)) {
-    const field = form.elements.namedItem(name);
-    if (field instanceof HTMLInputElement) field.value = value;
-  }
-  form.requestSubmit();
 }
 
 customElements.whenDefined("wiring-scene").then(() => {
