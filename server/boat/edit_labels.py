@@ -130,9 +130,7 @@ def _detail(part: AnyPart, terminal: str) -> str:
         case Load():
             named = next((i.name for i in part.inputs if i.id == terminal), None)
             return named or terminal
-        case Contact():
-            return terminal
-        case Battery():
+        case Contact() | Battery():
             return terminal
         case _:
             return terminal if terminal in _PLAIN_POLES or "-" not in terminal else ""

@@ -1,6 +1,7 @@
 """Every change a person can make to a boat: a frozen value, and ``apply`` that makes a new boat of it."""
 
 from pydantic import TypeAdapter, ValidationError
+from pydantic_core import from_json
 
 from server.boat import edit_fields, edit_modes, edit_parts, edit_wiring
 from server.boat.boat import Boat
@@ -94,7 +95,7 @@ def apply(boat: Boat, edit: AnyEdit) -> Boat:
         return boat
     after = _made(boat, edit)
     if isinstance(edit, _MAY_MISNAME):
-        _check(after)
+        _check(after, edit)
     return after
 
 
@@ -128,6 +129,9 @@ _MAY_MISNAME = (
     DuplicatePart,
     DuplicateConductor,
 )
+
+
+_BROUGHT = {"parts": "part", "conductors": "conductor", "modes": "mode", "events": "event"}
 
 
 def _made(boat: Boat, edit: SingleEdit) -> Boat:  # noqa: PLR0911, PLR0912 - one line a kind reads best
@@ -182,16 +186,28 @@ def _made(boat: Boat, edit: SingleEdit) -> Boat:  # noqa: PLR0911, PLR0912 - one
             return edit_modes.clear_assumption(boat, edit)
 
 
-def _check(boat: Boat) -> None:
+def _check(boat: Boat, edit: SingleEdit) -> None:
     """Refuse a boat whose names do not meet or which is too large."""
-    for problem in (*broken_references(boat), *broken_caps(boat)):
-        raise EditError(problem.path, problem.message, problem.mend)
+    problems = broken_references(boat) or broken_caps(boat)
+    if not problems:
+        return
+    first = problems[0]
+    if isinstance(edit, ChangeValue):
+        raise EditError(edit.field, f"then {first.path}: {first.message}", "Change what relies on it first.")
+    raise EditError(_field(boat, first.path), first.message, first.mend)
+
+
+def _field(boat: Boat, path: str) -> str:
+    """The field of an edit for a path that leads into what it brought, which stands last in its list."""
+    for group, field in _BROUGHT.items():
+        last = f"{group}[{len(getattr(boat, group)) - 1}]"
+        if path == last or path.startswith(f"{last}."):
+            return field + path.removeprefix(last)
+    return path
 
 
 def _tree(text: str | bytes) -> object:
     """The plain JSON value of a text; None where it is not JSON at all."""
-    from pydantic_core import from_json
-
     try:
         return from_json(text)
     except ValueError:

@@ -15,7 +15,7 @@ END_ALLOWANCE_KEY = "length_end_allowance"
 
 @dataclass(frozen=True, slots=True)
 class Allowance:
-    """How much longer a conductor is than the straight line: a factor for detours, and what each end takes."""
+    """How much longer a conductor is than the straight line: a factor for detours, and a bit at each end."""
 
     detours: Ratio
     each_end: Metre

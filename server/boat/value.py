@@ -10,7 +10,7 @@ Id = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9-]{0,31}$")]
 TerminalName = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9-]{0,79}$")]
 
 _PRINTABLE = r"^[^\x00-\x08\x0b\x0c\x0e-\x1f\x7f]*$"
-Name = Annotated[str, StringConstraints(max_length=120, pattern=_PRINTABLE)]
+Name = Annotated[str, StringConstraints(min_length=1, max_length=120, pattern=_PRINTABLE)]
 Text = Annotated[str, StringConstraints(max_length=2000, pattern=_PRINTABLE)]
 
 NonNegative = Annotated[float, Field(ge=0)]
