@@ -1,16 +1,9 @@
 """What all tests share: in CI a skipped, deselected or missing test is a failure."""
 
 import os
-from collections.abc import Iterator, Sequence
-from pathlib import Path
+from collections.abc import Sequence
 
 import pytest
-from fastapi.testclient import TestClient
-
-from server.main import create_app
-from server.settings import Settings
-
-ORIGIN = "http://127.0.0.1"
 
 _left_out: list[str] = []
 
@@ -38,15 +31,3 @@ def pytest_sessionfinish(session: pytest.Session) -> None:
     if os.environ.get("CI") and _left_out and session.exitstatus == pytest.ExitCode.OK:
         print(f"\nCI: {len(_left_out)} tests were left out, the first is {_left_out[0]}")
         session.exitstatus = pytest.ExitCode.TESTS_FAILED
-
-
-@pytest.fixture
-def client(tmp_path: Path) -> Iterator[TestClient]:
-    """A browser-like client of a server over an empty data folder, speaking from our own origin."""
-    with TestClient(
-        create_app(Settings(data_dir=tmp_path)),
-        base_url=ORIGIN,
-        headers={"Origin": ORIGIN},
-        follow_redirects=False,
-    ) as client:
-        yield client

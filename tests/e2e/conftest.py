@@ -16,11 +16,12 @@ from typing import Literal, TypedDict
 
 import pytest
 from fastapi import FastAPI
-from playwright.sync_api import Browser, ConsoleMessage, Page, Request, ViewportSize, sync_playwright
+from playwright.sync_api import Browser, Page, ViewportSize, sync_playwright
 
 from server.main import create_app, listening_socket, web_server
 from server.settings import Settings
 from tests.e2e.browser import launch
+from tests.e2e.watch import Watch
 
 Device = Literal["desk", "tablet"]
 OpenPage = Callable[[Device], Page]
@@ -28,7 +29,6 @@ OpenPage = Callable[[Device], Page]
 ARTIFACTS = Path(__file__).resolve().parents[1] / "artifacts"
 PAGE_TIMEOUT_MS = 10_000
 _FAILED = pytest.StashKey[bool]()
-_STATUS = re.compile(r"the server responded with a status of (\d+)")
 
 
 class _Context(TypedDict, total=False):
@@ -96,33 +96,22 @@ def open_page(
 ) -> Iterator[OpenPage]:
     """Opens a page in a context of its own; paths given to ``goto`` are relative to the live server."""
     pages: list[Page] = []
-    troubles: list[str] = []
-
-    def watch(message: ConsoleMessage) -> None:
-        status = _STATUS.search(message.text)
-        if status is None or int(status[1]) not in expected_statuses:
-            troubles.append(f"console {message.type}: {message.text}")
-
-    def check_reach(sent: Request) -> None:
-        if not sent.url.startswith((live_server.url + "/", "data:", "blob:")):
-            troubles.append(f"left the machine: {sent.url}")
+    watch = Watch(live_server.url, expected_statuses)
 
     def open_(device: Device) -> Page:
         context = browser.new_context(base_url=live_server.url, **DEVICES[device])
         context.set_default_timeout(PAGE_TIMEOUT_MS)
         page = context.new_page()
-        page.on("console", watch)
-        page.on("pageerror", lambda error: troubles.append(f"script: {error}"))
-        page.on("request", check_reach)
+        watch.over(page)
         pages.append(page)
         return page
 
     yield open_
-    if troubles or request.node.stash.get(_FAILED, False):
+    if watch.troubles or request.node.stash.get(_FAILED, False):
         _keep_pictures(request.node.nodeid, pages)
     for page in pages:
         page.context.close()
-    assert troubles == []
+    assert watch.troubles == []
 
 
 @pytest.fixture(params=["desk", "tablet"])

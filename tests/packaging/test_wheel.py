@@ -1,6 +1,8 @@
 """A built wheel, installed where nothing else is, serves its pages. Needs a package index."""
 
 import os
+import re
+import shutil
 import signal
 import subprocess
 import sys
@@ -45,6 +47,21 @@ def address(installed: Path, tmp_path: Path) -> Iterator[str]:
         process.send_signal(signal.SIGINT)
 
 
+@pytest.fixture
+def tampered(tmp_path: Path) -> Path:
+    """The least that builds, with another hash written where the hook compares."""
+    for name in ("pyproject.toml", "README.md", "LICENSE", ".gitignore"):
+        shutil.copy(ROOT / name, tmp_path)
+    for name in ("server", "templates", "static", "seed_boats"):
+        (tmp_path / name).mkdir()
+    (tmp_path / "server" / "__init__.py").touch()
+    hook = (ROOT / ".build" / "carry_htmx.py").read_text()
+    (expected,) = re.findall(r'^SHA256 = "([0-9a-f]{64})"$', hook, re.MULTILINE)
+    (tmp_path / ".build").mkdir()
+    (tmp_path / ".build" / "carry_htmx.py").write_text(hook.replace(expected, "0" * 64))
+    return tmp_path
+
+
 def run(command: list[str], cwd: Path) -> None:
     done = subprocess.run(command, cwd=cwd, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stdout + done.stderr
@@ -62,6 +79,14 @@ def test_the_wheel_holds_our_folders_and_no_tests(wheel: Path) -> None:
 
     assert bundled == {"templates", "static", "seed_boats"}
     assert {top[0].split("-")[0] for top in tops} == {"server", "tapchart_htmx", "tapchart"}
+
+
+def test_a_changed_htmx_stops_the_build(tampered: Path) -> None:
+    command = [sys.executable, "-m", "build", "--wheel", "--outdir", str(tampered / "dist"), str(tampered)]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+
+    assert done.returncode != 0
+    assert f"expected {'0' * 64}" in done.stdout + done.stderr
 
 
 def test_an_installed_wheel_serves_the_first_page_and_htmx(address: str) -> None:
