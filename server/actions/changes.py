@@ -1,0 +1,138 @@
+"""Changing a boat: apply an edit, move a lead, undo, redo; nothing that was meant is lost when others edit too."""
+
+import hashlib
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from server.actions.yard import AUTHOR, OpenBoat, Yard, document, open_boat
+from server.boat.boat import Boat
+from server.boat.document import boat_bytes
+from server.boat.edits import AnyEdit, EditError, MoveLead, Rename, apply, edit_json, label
+from server.boat.parts import Load
+from server.boat.value import TerminalRef
+from server.store.values import RevisionEntry
+
+
+@dataclass(frozen=True)
+class Change:
+    """What an edit led to: the boat before, the boat after, and whether an option was opened for it."""
+
+    before: Boat
+    before_sha: str
+    after: OpenBoat
+    label: str
+    opened_option: bool = False
+
+
+def apply_edit(yard: Yard, boat_id: str, base_rev: int, edit: AnyEdit, request_id: str) -> Change:
+    """Apply one edit as one revision.
+
+    Raises:
+        EditError: the edit does not fit the boat; it names the field, what is wrong and the mend.
+        StaleError: the boat has moved on since ``base_rev``; it tells what changed meanwhile.
+        RequestReusedError: the key was used for something else.
+        UnknownBoatError, UnknownRevisionError: there is nothing to edit.
+    """
+    base = yard.store.revision(boat_id, base_rev)
+    before = document(yard, base)
+    after, words, text = apply(before, edit), label(before, edit), edit_json(edit)
+    revision = yard.store.append(
+        boat_id,
+        base_rev,
+        body=boat_bytes(after),
+        edit=text,
+        label=words,
+        author=AUTHOR,
+        request_id=request_id,
+        request_sha=_sha("edit", boat_id, text),
+        name=edit.name if isinstance(edit, Rename) and edit.id is None else None,
+    )
+    return Change(before, base.sha, open_boat(yard, boat_id), revision.label)
+
+
+def rearrange(yard: Yard, boat_id: str, base_rev: int, edit: AnyEdit, request_id: str) -> Change:
+    """Apply an edit of the layout; on a boat as surveyed that opens an option, and the survey stays as it was.
+
+    Raises:
+        EditError, StaleError, RequestReusedError, UnknownBoatError, UnknownRevisionError:
+            as for ``apply_edit``.
+    """
+    row = yard.store.boat(boat_id)
+    if row.role != "surveyed":
+        return apply_edit(yard, boat_id, base_rev, edit, request_id)
+    # Tried on the survey first, so that a refused edit leaves no empty option behind.
+    apply(document(yard, yard.store.revision(boat_id, base_rev)), edit)
+    fork_request = f"option-{request_id}"
+    option = yard.store.duplicate(
+        boat_id,
+        name=_option_name(yard, boat_id, row.name, fork_request),
+        role="option",
+        author=AUTHOR,
+        request_id=fork_request,
+        rev=base_rev,
+        label="Option opened",
+    )
+    return replace(apply_edit(yard, option.id, 1, edit, request_id), opened_option=True)
+
+
+def put_down(  # noqa: PLR0913 - each names one thing of the move
+    yard: Yard, boat_id: str, base_rev: int, part: str, terminal: str, to: TerminalRef, request_id: str
+) -> Change:
+    """Move a lead to another tap, as ``rearrange`` does.
+
+    Raises:
+        EditError: that terminal has no lead, or it cannot land there.
+        StaleError, RequestReusedError, UnknownBoatError, UnknownRevisionError: as for ``apply_edit``.
+    """
+    return rearrange(yard, boat_id, base_rev, MoveLead(part=part, terminal=terminal, to=to), request_id)
+
+
+def _option_name(yard: Yard, boat_id: str, name: str, fork_request: str) -> str:
+    """The name of the next option of a boat; of the one that this request already opened, if it did."""
+    options = [row for row in (*yard.store.boats(), *yard.store.deleted_boats()) if row.forked_from == boat_id]
+    for row in options:
+        first = yard.store.history(row.id)[0]
+        if first.request_id == fork_request:
+            return first.name
+    return f"{name}, option {len(options) + 1}"
+
+
+def take_back(
+    yard: Yard, boat_id: str, base_rev: int, way: Literal["undo", "redo"], request_id: str
+) -> Change:
+    """Undo or redo one step.
+
+    Raises:
+        NothingToUndoError, NothingToRedoError: there is none.
+        StaleError, RequestReusedError, UnknownBoatError, UnknownRevisionError: as for ``apply_edit``.
+    """
+    base = yard.store.revision(boat_id, base_rev)
+    step = yard.store.undo if way == "undo" else yard.store.redo
+    revision = step(boat_id, base_rev, author=AUTHOR, request_id=request_id, request_sha=_sha(way, boat_id))
+    return Change(document(yard, base), base.sha, open_boat(yard, boat_id), revision.label)
+
+
+def changed_meanwhile(since: tuple[RevisionEntry, ...]) -> tuple[str, ...]:
+    """In words, what others did since the revision a person was looking at, oldest first."""
+    verbs = {"undo": "Undone: ", "redo": "Done again: ", "edit": "", "created": ""}
+    return tuple(f"{verbs[entry.step]}{entry.label or 'an edit'} ({entry.author})" for entry in since)
+
+
+def _sha(*words: str) -> str:
+    return hashlib.sha256("\0".join(words).encode()).hexdigest()
+
+
+def input_number(yard: Yard, boat_id: str, part: str, name: str) -> int:
+    """Where an input stands in its load, for the path of an edit.
+
+    Raises:
+        EditError: the boat has no such load or input.
+        UnknownBoatError: there is no such boat.
+    """
+    boat = document(yard, yard.store.head(boat_id))
+    for one in boat.parts:
+        if one.id == part and isinstance(one, Load):
+            for number, given in enumerate(one.inputs):
+                if given.id == name:
+                    return number
+    raise EditError("input", f"there is no input “{name}” on “{part}”.", "It may have been removed: load the page again.")

@@ -1,0 +1,80 @@
+"""Before and after a change: who is better off, who is worse off, in one mode and event."""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from server.engine.answer import EventAnswer, InputAnswer, ModeAnswer
+
+NOTICEABLE_V = 0.05
+"""Half of the 0.1 V to which sag is shown: a smaller change is none (our own threshold)."""
+
+Direction = Literal["worse", "better", "unchanged"]
+_GOOD = {"keeps-running": 3, "limit-not-known": 2, "too-close-to-call": 1, "restarts": 0}
+
+
+@dataclass(frozen=True)
+class Pair:
+    """One load before and after: its lowest volts in the event, else its steady volts, and its verdict."""
+
+    part: str
+    input: str
+    name: str
+    before_v: float | None
+    after_v: float | None
+    before_verdict: str | None
+    after_verdict: str | None
+    direction: Direction
+
+    @property
+    def gain_v(self) -> float:
+        """Volts gained; 0 where one of the two is not known."""
+        return 0.0 if self.before_v is None or self.after_v is None else self.after_v - self.before_v
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """All loads before and after, the worse off first, and the findings that came and went."""
+
+    pairs: tuple[Pair, ...]
+    added: tuple[str, ...]
+    removed: tuple[str, ...]
+
+    def count(self, direction: Direction) -> int:
+        """How many loads went this way."""
+        return sum(pair.direction == direction for pair in self.pairs)
+
+
+def compare(before: "ModeAnswer", after: "ModeAnswer", event: str | None) -> tuple[Pair, ...]:
+    """The loads of two answers side by side, the worse off first; the heavy loads themselves are left out."""
+    earlier = {load.id: load for load in before.loads}
+    pairs = [_pair(earlier.get(load.id), load, event) for load in after.loads if load.on and not load.heavy]
+    order: tuple[Direction, ...] = ("worse", "better", "unchanged")
+    return tuple(sorted(pairs, key=lambda pair: (order.index(pair.direction), -abs(pair.gain_v), pair.name)))
+
+
+def _pair(before: "InputAnswer | None", after: "InputAnswer", event: str | None) -> Pair:
+    old_v, old = _seen(before, event)
+    new_v, new = _seen(after, event)
+    return Pair(after.part, after.input, after.name, old_v, new_v, old, new, _direction(old_v, new_v, old, new))
+
+
+def _seen(load: "InputAnswer | None", event: str | None) -> tuple[float | None, str | None]:
+    if load is None:
+        return None, None
+    seen = _event_answer(load, event)
+    return (load.voltage_v, None) if seen is None else (seen.lowest.value, seen.verdict)
+
+
+def _event_answer(load: "InputAnswer", event: str | None) -> "EventAnswer | None":
+    return next((seen for seen in load.events if seen.event == event), None)
+
+
+def _direction(old_v: float | None, new_v: float | None, old: str | None, new: str | None) -> Direction:
+    if old in _GOOD and new in _GOOD and old != new:
+        return "better" if _GOOD[str(new)] > _GOOD[str(old)] else "worse"
+    if old_v is None or new_v is None:
+        return "unchanged" if old_v == new_v else "worse" if new_v is None else "better"
+    if abs(new_v - old_v) < NOTICEABLE_V:
+        return "unchanged"
+    return "better" if new_v > old_v else "worse"

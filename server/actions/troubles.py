@@ -1,0 +1,35 @@
+"""Everything an action may refuse with, for the floors above to tell people."""
+
+from server.actions.answers import UnknownChoiceError
+from server.boat.document import DocumentError
+from server.boat.edit_error import EditError
+from server.store.errors import (
+    DeletedBoatError,
+    NothingToRedoError,
+    NothingToUndoError,
+    RequestReusedError,
+    StaleError,
+    StoreBusyError,
+    StoreError,
+    StoreFullError,
+    UnknownBoatError,
+    UnknownRevisionError,
+    UnstorableTextError,
+)
+
+__all__ = [
+    "DeletedBoatError",
+    "DocumentError",
+    "EditError",
+    "NothingToRedoError",
+    "NothingToUndoError",
+    "RequestReusedError",
+    "StaleError",
+    "StoreBusyError",
+    "StoreError",
+    "StoreFullError",
+    "UnknownBoatError",
+    "UnknownChoiceError",
+    "UnknownRevisionError",
+    "UnstorableTextError",
+]

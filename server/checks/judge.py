@@ -1,0 +1,27 @@
+"""All checks of one mode, worst first."""
+
+from server.boat.boat import Boat
+from server.boat.finding import Finding, Severity
+from server.checks.events import event_findings
+from server.checks.leads import lead_findings
+from server.checks.places import full_studs, repeated_names
+from server.checks.supply import drop_findings, state_findings, trouble_findings
+from server.engine.answer import ModeAnswer
+
+_ORDER: tuple[Severity, ...] = ("danger", "fault", "advice", "cannot-tell")
+
+BOAT_CHECKS = (full_studs, repeated_names)
+MODE_CHECKS = (event_findings, state_findings, drop_findings, trouble_findings, lead_findings)
+
+
+def findings(boat: Boat, answer: ModeAnswer) -> tuple[Finding, ...]:
+    """Everything found on the boat in the mode that was answered, worst first, each once."""
+    found = [finding for check in MODE_CHECKS for finding in check(boat, answer)]
+    found += [finding for check in BOAT_CHECKS for finding in check(boat)]
+    return merged(found)
+
+
+def merged(found: "list[Finding] | tuple[Finding, ...]") -> tuple[Finding, ...]:
+    """Findings in order of severity; the same finding from several modes counts once."""
+    unique = {finding.id: finding for finding in found}
+    return tuple(sorted(unique.values(), key=lambda finding: (_ORDER.index(finding.severity), finding.id)))

@@ -1,0 +1,128 @@
+"""Where each lead is tapped in: protected, switched, counted, and kept off the engine's return."""
+
+from collections.abc import Iterator
+
+import networkx as nx
+
+from server.boat.boat import Boat
+from server.boat.finding import Finding
+from server.boat.leads import Landings, lead
+from server.boat.parts import Battery, Contact, EngineBlock, Inverter, Load, MeasuringShunt
+from server.checks.paths import Node, Paths, source_posts
+from server.checks.words import the
+from server.engine.answer import ModeAnswer
+from server.practice.rules import rule
+
+_SENSITIVE = frozenset({"electronics", "autopilot", "radio", "backbone"})
+
+
+def lead_findings(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
+    """Everything that can be said of leads in this mode."""
+    mode = next(mode for mode in boat.modes if mode.id == answer.mode)
+    paths = Paths(boat, mode)
+    yield from unprotected(boat, paths)
+    yield from alive_when_off(boat, paths)
+    yield from uncounted(boat, paths)
+    yield from returned_to_block(boat)
+
+
+def _inputs(boat: Boat) -> Iterator[tuple[Load | Inverter, str, str]]:
+    """Every load with each of its inputs and the terminal by which that returns."""
+    for part in boat.parts:
+        if isinstance(part, Load):
+            yield from ((part, one.id, one.returns_to) for one in part.inputs)
+        elif isinstance(part, Inverter):
+            yield part, "positive", "negative"
+
+
+def _reaches(graph: "nx.Graph[Node]", start: Node, posts: set[Node]) -> bool:
+    return not posts.isdisjoint(nx.node_connected_component(graph, start))
+
+
+def unprotected(boat: Boat, paths: Paths) -> Iterator[Finding]:
+    """Positive leads that a source feeds without any fuse or breaker between; cranking motors are exempt."""
+    posts = {post for _, post in source_posts(boat, "positive")}
+    spoken = rule("e11-7in")
+    for part, name, _ in _inputs(boat):
+        exempt = isinstance(part, Load) and part.role == "starter"
+        if not exempt and _reaches(paths.without_devices, (part.id, name), posts):
+            yield Finding(
+                code="unprotected-lead",
+                severity="danger",
+                subjects=(part.id, name),
+                message=f"No fuse or breaker stands between a source and {the(part.name)}: a short on its "
+                "positive lead burns until something else gives way.",
+                source=spoken.source,
+                source_status=spoken.status,
+                rule_kind="standard",
+            )
+
+
+def alive_when_off(boat: Boat, paths: Paths) -> Iterator[Finding]:
+    """Loads that stay alive with every battery switch off and give no reason for it."""
+    if not any(isinstance(part, Contact) and part.is_battery_switch for part in boat.parts):
+        return
+    posts = {post for part, post in source_posts(boat, "positive") if isinstance(part, Battery)}
+    spoken = rule("e11-switch-cca")
+    for part, name, _ in _inputs(boat):
+        excused = isinstance(part, Load) and part.bypasses_switch is not None
+        if not excused and _reaches(paths.without_switches, (part.id, name), posts):
+            yield Finding(
+                code="alive-when-off",
+                severity="fault",
+                subjects=(part.id, name),
+                message=f"With every battery switch off, {the(part.name)} stays alive, and no reason is stated.",
+                source=spoken.source,
+                source_status=spoken.status,
+                rule_kind="standard",
+            )
+
+
+def uncounted(boat: Boat, paths: Paths) -> Iterator[Finding]:
+    """Loads whose current comes back to the bank past its measuring shunt."""
+    for shunt in boat.parts:
+        if isinstance(shunt, MeasuringShunt):
+            yield from _past(boat, paths, shunt)
+
+
+def _past(boat: Boat, paths: Paths, shunt: MeasuringShunt) -> Iterator[Finding]:
+    banked = {
+        (part.id, "negative")
+        for part in boat.parts
+        if isinstance(part, Battery) and (part.bank == shunt.bank or (shunt.bank is None and part.use == "house"))
+    }
+    if not banked:
+        return
+    for part, name, returns_to in _inputs(boat):
+        if not part.heavy and _reaches(paths.without_shunts, (part.id, returns_to), banked):
+            yield Finding(
+                code="uncounted",
+                severity="advice",
+                subjects=(part.id, name),
+                message=f"The current of {the(part.name)} comes back past {the(shunt.name)}: "
+                "the battery monitor does not count it.",
+                source="common practice, no source",
+                source_status="common-practice",
+            )
+
+
+def returned_to_block(boat: Boat) -> Iterator[Finding]:
+    """Electronics whose negative lead lands on an engine block, which the starter's return lifts."""
+    blocks = {part.id: part for part in boat.parts if isinstance(part, EngineBlock)}
+    landings = Landings.of(boat)
+    for part in boat.parts:
+        if not isinstance(part, Load) or part.role not in _SENSITIVE:
+            continue
+        for name in part.negatives:
+            tap = lead(boat, part.id, name, landings).tap
+            if tap is not None and tap.part in blocks:
+                yield Finding(
+                    code="returned-to-block",
+                    severity="advice",
+                    subjects=(part.id, name),
+                    message=f"The negative of {the(part.name)} lands on {the(blocks[tap.part].name)}: "
+                    "the starter's return current shifts it at every start.",
+                    source="common practice, no source",
+                    source_status="common-practice",
+                )
+

@@ -1,0 +1,175 @@
+"""What copper and closed switches join in one mode, asked of the graph without any number.
+
+Loads and sources are never a way through. Voltage does not matter here, only whether a path exists.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+import networkx as nx
+
+from server.boat.boat import Boat
+from server.boat.modes import Mode
+from server.boat.parts import (
+    Alternator,
+    AnyPart,
+    Battery,
+    Bonding,
+    Breaker,
+    Busbar,
+    Charger,
+    Combiner,
+    Connector,
+    Contact,
+    Converter,
+    EngineBlock,
+    Fuse,
+    Isolator,
+    Load,
+    MeasuringShunt,
+    Outboard,
+    Panel,
+    Post,
+    Solar,
+)
+from server.boat.terminals import section_terminals, terminals
+from server.boat.value import TerminalRef
+
+Node = tuple[str, str]
+"""A part's id and the name of one of its terminals."""
+
+
+def node(ref: TerminalRef) -> Node:
+    """A terminal as a node of the graph."""
+    return ref.part, ref.terminal
+
+
+@dataclass(frozen=True)
+class Paths:
+    """The joined terminals of a boat in one mode, with and without its protective devices and switches."""
+
+    boat: Boat
+    mode: Mode
+
+    @cached_property
+    def closed(self) -> "nx.Graph[Node]":
+        """Copper, fuses, and switches as the mode sets them."""
+        return self._graph(devices=True, switches=True, shunts=True)
+
+    @cached_property
+    def without_devices(self) -> "nx.Graph[Node]":
+        """The same with every fuse and breaker taken out, and every switch closed wherever it can be."""
+        return self._graph(devices=False, switches=None, shunts=True)
+
+    @cached_property
+    def without_switches(self) -> "nx.Graph[Node]":
+        """The same with every battery switch off."""
+        return self._graph(devices=True, switches=False, shunts=True)
+
+    @cached_property
+    def without_shunts(self) -> "nx.Graph[Node]":
+        """The same with the measuring shunts taken out."""
+        return self._graph(devices=True, switches=True, shunts=False)
+
+    def _graph(self, *, devices: bool, switches: bool | None, shunts: bool) -> "nx.Graph[Node]":
+        graph: nx.Graph[Node] = nx.Graph()
+        for part in self.boat.parts:
+            graph.add_nodes_from((part.id, name) for name in terminals(part))
+            for a, b in _joined(part, self.mode, devices=devices, switches=switches, shunts=shunts):
+                graph.add_edge((part.id, a), (part.id, b))
+        for conductor in self.boat.conductors:
+            if conductor.tail is not None and conductor.head is not None:
+                graph.add_edge(node(conductor.tail), node(conductor.head))
+        return graph
+
+
+def _joined(
+    part: AnyPart, mode: Mode, *, devices: bool, switches: bool | None, shunts: bool
+) -> Iterator[tuple[str, str]]:
+    """The pairs of a part's terminals that are joined inside it."""
+    match part:
+        case Fuse() | Breaker():
+            if devices and _position(mode, part.id) != "off":
+                yield "line", "load"
+        case Contact():
+            yield from _contact_pairs(part, mode, switches=switches)
+        case MeasuringShunt():
+            if shunts:
+                yield "battery", "system"
+        case Busbar() | EngineBlock() | Bonding():
+            yield from (("stud-1", f"stud-{n}") for n in range(2, part.studs + 1))
+        case Connector():
+            yield from ((f"a-{n}", f"b-{n}") for n in range(1, part.pins + 1))
+        case Panel():
+            yield from _panel_pairs(part, mode, devices=devices)
+        case Combiner():
+            if (_position(mode, part.id) or part.normal) == "closed":
+                yield "a", "b"
+        case Isolator():
+            yield from (("input", f"output-{n}") for n in range(1, part.outputs + 1))
+        case Load():
+            yield from ((output.from_input, output.id) for output in part.outputs)
+        case _:
+            pass
+
+
+def _contact_pairs(part: Contact, mode: Mode, *, switches: bool | None) -> Iterator[tuple[str, str]]:
+    if switches is None:
+        yield from (pair for position in part.positions for pair in position.closed)
+        return
+    if not switches and part.is_battery_switch:
+        return
+    chosen = _position(mode, part.id) or part.normal
+    yield from (pair for position in part.positions if position.id == chosen for pair in position.closed)
+
+
+def _panel_pairs(part: Panel, mode: Mode, *, devices: bool) -> Iterator[tuple[str, str]]:
+    for section in part.sections:
+        hub = f"{section.id}-bar"
+        feed = f"{section.id}-feed"
+        blocked = section.main_kind is not None and (not devices or _position(mode, part.id, feed) == "off")
+        if not blocked:
+            yield feed, hub
+        for way in section.ways:
+            name = f"{section.id}-{way.id}"
+            position = _position(mode, part.id, name) or way.normally
+            protected = way.device_kind is not None
+            if position == "on" and (devices or not protected):
+                yield hub, name
+        plain = set(section_terminals(section)) - {feed} - {f"{section.id}-{w.id}" for w in section.ways}
+        yield from ((hub, name) for name in sorted(plain))
+
+
+def _position(mode: Mode, part: str, way: str | None = None) -> str | None:
+    for setting in mode.positions:
+        if setting.part == part and setting.way == way:
+            return setting.position
+    return None
+
+
+def source_posts(boat: Boat, side: str) -> Iterator[tuple[AnyPart, Node]]:
+    """The positive or negative terminals of everything that can feed the boat."""
+    for part in boat.parts:
+        match part:
+            case Battery() | Alternator() | Solar():
+                yield part, (part.id, side)
+            case Outboard() if part.charging_a:
+                yield part, (part.id, side)
+            case Charger():
+                names = [f"output-{n}" for n in range(1, part.outputs + 1)] if side == "positive" else ["negative"]
+                yield from ((part, (part.id, name)) for name in names)
+            case Converter() if side == "positive":
+                yield part, (part.id, "output")
+            case _:
+                pass
+
+
+def lugs(boat: Boat, part: AnyPart) -> dict[str, int]:
+    """How many conductor ends land on each terminal of a bar or post."""
+    counts = dict.fromkeys(terminals(part), 0) if isinstance(part, (Busbar, EngineBlock, Post)) else {}
+    for conductor in boat.conductors:
+        for end in (conductor.tail, conductor.head):
+            if end is not None and end.part == part.id and end.terminal in counts:
+                counts[end.terminal] += 1
+    return counts

@@ -1,0 +1,51 @@
+"""Studs that hold too many lugs, and names that two things share."""
+
+from collections import Counter
+from collections.abc import Iterator
+
+from server.boat.boat import Boat
+from server.boat.finding import Figure, Finding
+from server.checks.paths import lugs
+from server.practice.rules import rule
+
+
+def full_studs(boat: Boat) -> Iterator[Finding]:
+    """Studs on which more lugs land than the standard allows."""
+    spoken = rule("e11-stud")
+    assert spoken.figure is not None
+    most = spoken.figure.value
+    for part in boat.parts:
+        for terminal, count in lugs(boat, part).items():
+            if count > most:
+                yield Finding(
+                    code="stud-full",
+                    severity="fault",
+                    subjects=(part.id, terminal),
+                    figure=Figure(value=count, unit="lugs", basis="computed"),
+                    limit=Figure(value=most, unit="lugs", basis="rule"),
+                    message=f"{count} lugs sit on {terminal.replace('-', ' ')} of {part.name}; {most:.0f} is the most.",
+                    source=spoken.source,
+                    source_status=spoken.status,
+                    rule_kind="standard",
+                )
+
+
+def repeated_names(boat: Boat) -> Iterator[Finding]:
+    """Names of parts and numbers of cables that occur twice, so that a list cannot tell them apart."""
+    named = [(part.id, part.name.strip(), "parts") for part in boat.parts]
+    numbered = [(cable.id, cable.number.strip(), "cables") for cable in boat.cables if cable.number]
+    for things in (named, numbered):
+        counts = Counter(name.casefold() for _, name, _ in things)
+        for key, count in counts.items():
+            if count > 1:
+                same = [thing for thing in things if thing[1].casefold() == key]
+                yield Finding(
+                    code="name-used-twice",
+                    severity="advice",
+                    subjects=tuple(thing_id for thing_id, _, _ in same),
+                    figure=Figure(value=count, unit=same[0][2], basis="computed"),
+                    message=f"{count} {same[0][2]} are called “{same[0][1]}”: lists and labels cannot tell them apart.",
+                    source="common practice, no source",
+                    source_status="common-practice",
+                )
+

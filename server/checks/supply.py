@@ -1,0 +1,79 @@
+"""Steady supply: voltage drop over its limit, loads that cannot run, and what could not be solved."""
+
+from collections.abc import Iterator
+
+from server.boat.boat import Boat
+from server.boat.finding import Figure, Finding, Severity
+from server.checks.words import the
+from server.engine.answer import Drop, InputAnswer, ModeAnswer, Trouble
+
+_SEVERITIES: dict[str, Severity] = {
+    "shorted": "danger",
+    "not-connected": "fault",
+    "cannot-run": "fault",
+    "switched-off": "advice",
+    "loose-end": "advice",
+    "no-convergence": "cannot-tell",
+    "does-not-settle": "cannot-tell",
+}
+
+
+def drop_findings(_boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
+    """A finding for every input whose steady drop is over its limit."""
+    for load in answer.loads:
+        if load.drop is not None and load.drop.verdict == "fail" and load.drop.limit_fraction is not None:
+            yield _drop(load, load.drop, load.drop.limit_fraction)
+
+
+def _drop(load: InputAnswer, drop: Drop, limit: float) -> Finding:
+    start = "the battery" if drop.counted_from == "battery" else "the panelboard"
+    return Finding(
+        code="drop-over-limit",
+        severity="advice" if limit > _STRICT else "fault",
+        subjects=(load.part, load.input),
+        figure=Figure(value=drop.judged_fraction * 100, unit="%", basis="computed"),
+        limit=Figure(value=limit * 100, unit="%", basis="rule"),
+        message=(
+            f"The leads of {the(load.name)} lose {drop.judged_v:.2f} V of {drop.design_current_a:.1f} A from "
+            f"{start} and back: {drop.judged_fraction:.1%} where {limit:.0%} is the limit."
+        ),
+        source=drop.limit_source,
+        source_status="verified",
+        rule_kind="standard",
+    )
+
+
+_STRICT = 0.03
+"""The stricter of the two drop classes (ABYC E-11, ISO 10133: 3 % and 10 %)."""
+
+
+def state_findings(_boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
+    """A finding for every load that ought to run in this mode and does not."""
+    for load in answer.loads:
+        if load.on and load.state in {"cannot-run", "not-connected", "shorted"}:
+            yield _state(answer.mode, (load.part, load.input), load.state, load.reason)
+
+
+def trouble_findings(_boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
+    """A finding for every part of the boat that was left out of the solution."""
+    told = {(load.part, load.state) for load in answer.loads if load.on}
+    for trouble in answer.troubles:
+        if not any((subject, trouble.code) in told for subject in trouble.subjects):
+            yield _trouble(answer.mode, trouble)
+
+
+def _trouble(mode: str, trouble: Trouble) -> Finding:
+    steady = trouble.code == "loose-end"
+    return _state(None if steady else mode, trouble.subjects, trouble.code, trouble.message)
+
+
+def _state(mode: str | None, subjects: tuple[str, ...], code: str, message: str) -> Finding:
+    return Finding(
+        code=code,
+        severity=_SEVERITIES[code],
+        subjects=subjects,
+        mode=mode,
+        message=message,
+        source="the wiring as entered",
+        source_status="document",
+    )

@@ -1,0 +1,48 @@
+"""The sentences that findings share: what happens, to whom, when."""
+
+from server.boat.boat import Boat
+from server.boat.modes import Event
+from server.boat.parts import AnyPart, Load, Outboard
+
+_WHEN = {
+    "windlass": "When the windlass pulls",
+    "thruster": "When the thruster runs",
+    "winch": "When the winch turns",
+    "furler": "When the furler turns",
+}
+
+
+def part_of(boat: Boat, part_id: str) -> AnyPart:
+    """The part of this id.
+
+    Raises:
+        StopIteration: the boat has none; a document cannot name one that is missing.
+    """
+    return next(part for part in boat.parts if part.id == part_id)
+
+
+def when(boat: Boat, event: Event) -> str:
+    """The moment of an event, as the beginning of a sentence."""
+    part = part_of(boat, event.heavy.part)
+    engines = [p for p in boat.parts if isinstance(p, Outboard) or (isinstance(p, Load) and p.role == "starter")]
+    if part in engines:
+        return "When the engine starts" if len(engines) == 1 else f"When {quoted(part)} cranks its engine"
+    if isinstance(part, Load) and part.role in _WHEN:
+        same = [p for p in boat.parts if isinstance(p, Load) and p.role == part.role]
+        return _WHEN[part.role] if len(same) == 1 else f"When {quoted(part)} runs"
+    return f"When {quoted(part)} starts"
+
+
+def quoted(part: AnyPart) -> str:
+    """A part's name as it stands inside a sentence."""
+    return part.name
+
+
+def the(name: str) -> str:
+    """A name with its article, its first letter small unless it is an abbreviation.
+
+    >>> the("Autopilot"), the("VHF radio"), the("The cooker")
+    ('the autopilot', 'the VHF radio', 'the cooker')
+    """
+    word = name if name[1:2].isupper() or not name[:1].isalpha() else name[:1].lower() + name[1:]
+    return word if word.startswith("the ") else f"the {word}"

@@ -1,0 +1,222 @@
+"""Puts the workbench of a boat together: what the actions answer, as views."""
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from server.actions import answers, pictures
+from server.actions.answers import Chosen
+from server.actions.yard import OpenBoat, Revision, Yard
+from server.web.render import Part
+from server.web.views.bench import BenchView, DiagramView, OverlayView
+from server.web.views.changes import ChangeView, change_view
+from server.web.views.controls import (
+    AssumptionsView,
+    asking_view,
+    assumptions_view,
+    controls_view,
+    head_view,
+    switches_view,
+)
+from server.web.views.findings import FindingsView, counted, finding_rows
+from server.web.views.forms import FieldView
+from server.web.views.guide import guide_view
+from server.web.views.loads import ResultsView, columns, rows, worst_first
+from server.web.views.selected import SelectedView, selected_view
+from server.web.views.state import ViewState
+from server.web.views.taps import TapsView, taps_view
+
+if TYPE_CHECKING:
+    from server.boat.finding import Finding
+    from server.engine.answer import InputAnswer, LoopStep, ModeAnswer, PickUp
+
+PARTS = (
+    "results",
+    "head",
+    "guide",
+    "controls",
+    "diagram",
+    "overlay",
+    "asking",
+    "change",
+    "selected",
+    "taps",
+    "findings",
+    "switches",
+    "assumptions",
+)
+"""The fragments of the workbench; the first is what the forms aim at."""
+
+
+@dataclass(frozen=True)
+class Held:
+    """The lead in the hand."""
+
+    part: str
+    terminal: str
+
+
+@dataclass(frozen=True)
+class FieldError:
+    """What is wrong with what was typed into one field, and what was typed."""
+
+    field: str
+    typed: str
+    message: str
+
+
+def bench(  # noqa: PLR0913 - each names one thing that may be shown
+    yard: Yard,
+    opened: OpenBoat,
+    asked: ViewState,
+    *,
+    held: Held | None = None,
+    wrong: FieldError | None = None,
+) -> BenchView:
+    """The workbench as it is to be shown.
+
+    Raises:
+        UnknownChoiceError: the address names a mode, event or lead that this boat does not have.
+    """
+    chosen = answers.choose(yard, opened.sha, opened.boat, asked.mode, asked.event)
+    state = asked if chosen is None else replace(asked, mode=chosen.mode, event=chosen.event)
+    answer = None if chosen is None else answers.shown_answer(yard, opened, chosen)
+    load = None if answer is None else _selected(answer, state)
+    loop = () if load is None or chosen is None else answers.loop(yard, opened, load, chosen)
+    pick_up = None if held is None or chosen is None else answers.pick_up(yard, opened, held.part, held.terminal, chosen)
+    earlier = _earlier(yard, opened, state)
+    view = BenchView(
+        title=opened.row.name,
+        head=head_view(opened, "wiring"),
+        guide=guide_view(opened.boat, state, answer),
+        controls=controls_view(opened, state),
+        diagram=DiagramView(pictures.diagram(yard, opened, answer, state.event, load, earlier)),
+        overlay=OverlayView(pictures.overlay(yard, opened, answer, pick_up)),
+        asking=asking_view(state),
+        change=_change(yard, opened, state, chosen, earlier),
+        selected=SelectedView() if load is None else _selected_view(opened, state, load, loop),
+        taps=TapsView() if pick_up is None else taps_view(state, opened.rev, pick_up),
+        results=results_view(opened, state, answer),
+        findings=_findings(yard, opened, state, answer),
+        switches=switches_view(opened, state),
+        assumptions=AssumptionsView((), (), ()) if answer is None else assumptions_view(opened.boat, state, opened.rev, answer),
+    )
+    return view if wrong is None else with_error(view, wrong)
+
+
+def parts_of(view: BenchView) -> tuple[Part, ...]:
+    """All fragments of the workbench, to be swapped after a change."""
+    return tuple((f"workbench/{name}", getattr(view, name)) for name in PARTS)
+
+
+def tap_parts(yard: Yard, opened: OpenBoat, asked: ViewState, held: Held) -> tuple[Part, ...]:
+    """The ranked list and the overlay for a held lead, and nothing else.
+
+    Raises:
+        UnknownChoiceError: the boat has no such mode, event or lead.
+    """
+    chosen = answers.choose(yard, opened.sha, opened.boat, asked.mode, asked.event)
+    if chosen is None:
+        raise answers.UnknownChoiceError("This boat has no mode yet, so no tap can answer.")
+    state = replace(asked, mode=chosen.mode, event=chosen.event)
+    pick_up = answers.pick_up(yard, opened, held.part, held.terminal, chosen)
+    answer = answers.shown_answer(yard, opened, chosen)
+    return (
+        ("workbench/taps", taps_view(state, opened.rev, pick_up)),
+        ("workbench/overlay", OverlayView(pictures.overlay(yard, opened, answer, pick_up))),
+    )
+
+
+def _earlier(yard: Yard, opened: OpenBoat, state: ViewState) -> Revision | None:
+    """The revision that the last change was made on, where the reader still looks at that change."""
+    if state.since is None or not 1 <= state.since < opened.rev:
+        return None
+    return yard.store.revision(opened.id, state.since)
+
+
+def _change(
+    yard: Yard, opened: OpenBoat, state: ViewState, chosen: Chosen | None, earlier: Revision | None
+) -> ChangeView:
+    if earlier is None or chosen is None:
+        return ChangeView()
+    comparison = answers.comparison(yard, earlier, opened, chosen)
+    return change_view(state, opened, comparison)
+
+
+def _selected(answer: "ModeAnswer", state: ViewState) -> "InputAnswer | None":
+    """The selected input; of a selected part, the input that is worst off."""
+    if state.selected is None:
+        return None
+    named = [load for load in answer.loads if state.selected in {load.part, load.id}]
+    return min(named, key=lambda load: worst_first(load, state.event), default=None)
+
+
+def _selected_view(
+    opened: OpenBoat, state: ViewState, load: "InputAnswer", loop: "tuple[LoopStep, ...]"
+) -> SelectedView:
+    return selected_view(opened.boat, state, opened.rev, load, loop)
+
+
+def results_view(opened: OpenBoat, state: ViewState, answer: "ModeAnswer | None") -> ResultsView:
+    """The load table."""
+    if answer is None:
+        return ResultsView("", columns(state), (), ())
+    info = next((info for info in answer.events if info.event == state.event), None)
+    inrush = "" if info is None or info.inrush_a is None else f"{info.heavy_name} draws {info.inrush_a:.0f} A at first."
+    conditions = "" if info is None else info.conditions
+    return ResultsView(
+        caption=" ".join(words for words in (inrush, conditions) if words),
+        columns=columns(state),
+        rows=rows(answer, state.event, state),
+        troubles=tuple(trouble.message for trouble in answer.troubles if trouble.code != "switched-off"),
+    )
+
+
+def _findings(yard: Yard, opened: OpenBoat, state: ViewState, answer: "ModeAnswer | None") -> FindingsView:
+    whole = answers.is_all_known(yard, opened)
+    if whole:
+        return findings_view(opened, state, answers.all_findings(yard, opened))
+    found = () if answer is None else answers.findings_of(opened.boat, answer)
+    view = findings_view(opened, state, found)
+    return replace(view, more_url=state.url("/findings/rest"), page_url=state.url("/findings"))
+
+
+def findings_view(opened: OpenBoat, state: ViewState, found: "tuple[Finding, ...]") -> FindingsView:
+    """Findings with what was not seen beside them."""
+    return FindingsView(
+        title=counted(found),
+        rows=finding_rows(found, state, opened.rev),
+        clean="" if found else "Nothing was found in what was entered.",
+        not_seen=tuple(gap.what for gap in opened.boat.not_seen),
+    )
+
+
+def with_error(view: BenchView, wrong: FieldError) -> BenchView:
+    """The same page with a message beside the field it belongs to, and what was typed kept."""
+
+    def mark(field: FieldView) -> FieldView:
+        return replace(field, value=wrong.typed, error=wrong.message) if field.id == wrong.field else field
+
+    leads = tuple(replace(lead, fields=tuple(map(mark, lead.fields))) for lead in view.selected.leads)
+    return replace(
+        view,
+        selected=replace(view.selected, leads=leads, fields=tuple(map(mark, view.selected.fields))),
+        switches=replace(
+            view.switches,
+            groups=tuple(replace(g, switches=tuple(map(mark, g.switches))) for g in view.switches.groups),
+        ),
+        assumptions=replace(
+            view.assumptions,
+            rows=tuple(replace(row, field=mark(row.field)) for row in view.assumptions.rows),
+        ),
+    )
+
+
+def field_in(view: BenchView, name: str) -> FieldView | None:
+    """The field of this id on the page."""
+    fields = (
+        *(field for lead in view.selected.leads for field in lead.fields),
+        *view.selected.fields,
+        *(field for group in view.switches.groups for field in group.switches),
+        *(row.field for row in view.assumptions.rows),
+    )
+    return next((field for field in fields if field.id == name), None)

@@ -1,0 +1,120 @@
+"""One value of a boat, edited in place: length, size, minimum voltage, position, assumption."""
+
+from fastapi import APIRouter, HTTPException, Request
+from pydantic import ValidationError
+from starlette.responses import Response
+
+from server.actions import changes
+from server.actions.changes import Change
+from server.actions.troubles import EditError
+from server.boat.conductors import Size
+from server.boat.edits import AnyEdit, ChangeValue, ClearAssumption, SetAssumption, SetLength, SetPosition, SetSize
+from server.practice.sizes import UnknownSizeError, size
+from server.web import forms
+from server.web.bench import FieldError
+from server.web.changing import changed, refused
+from server.web.dependencies import BoatId, Fields, Stamp, Yard
+
+router = APIRouter()
+
+LONGEST_M = 500.0
+HIGHEST_V = 1_000.0
+
+
+def _apply(request: Request, boat_id: str, yard: Yard, fields: Fields, edit: AnyEdit, field: str) -> Response:
+    """Apply an edit; what it refuses stands beside the field."""
+
+    def make(stamp: Stamp) -> Change:
+        return changes.apply_edit(yard, boat_id, stamp.revision, edit, stamp.request_id)
+
+    try:
+        return changed(request, yard, boat_id, fields, make)
+    except EditError as error:
+        wrong = FieldError(field, fields.get("value", ""), f"{error.message} {error.mend}")
+        return refused(request, yard, boat_id, fields, wrong)
+
+
+def _built(make: "type[AnyEdit]", **arguments: object) -> AnyEdit:
+    """An edit from a form's fields.
+
+    Raises:
+        HTTPException: a hidden field is missing or has the wrong form (422).
+    """
+    try:
+        return make(**arguments)  # type: ignore[arg-type]
+    except ValidationError:
+        raise HTTPException(422, "The form is not complete. Load the page again, then make the change there.") from None
+
+
+@router.post("/boats/{boat_id}/length")
+def length(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Response:
+    """A conductor's length as measured; left empty it is not known."""
+    conductor = fields.get("conductor", "")
+    typed = fields.get("value", "")
+    value = None if not typed.strip() else forms.number(typed, "m", "4.5", at_most=LONGEST_M)
+    if isinstance(value, forms.Wrong):
+        return refused(request, yard, boat_id, fields, FieldError(f"length-{conductor}", typed, value.message))
+    basis = None if value is None else "measured"
+    edit = _built(SetLength, conductor=conductor, length_m=value, basis=basis)
+    return _apply(request, boat_id, yard, fields, edit, f"length-{conductor}")
+
+
+@router.post("/boats/{boat_id}/size")
+def conductor_size(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Response:
+    """A conductor's size, out of the published tables; left empty it is not known."""
+    conductor, typed = fields.get("conductor", ""), fields.get("value", "")
+    try:
+        chosen = _size(typed)
+    except UnknownSizeError:
+        message = "Choose one of the sizes in the list."
+        return refused(request, yard, boat_id, fields, FieldError(f"size-{conductor}", typed, message))
+    return _apply(request, boat_id, yard, fields, _built(SetSize, conductor=conductor, size=chosen), f"size-{conductor}")
+
+
+def _size(label: str) -> Size | None:
+    if not label:
+        return None
+    row = size(label)
+    return Size(label=row.label, area_mm2=row.area_mm2, resistance_ohm_per_m=row.ohm_per_m, source=row.source)
+
+
+@router.post("/boats/{boat_id}/minimum-voltage")
+def minimum_voltage(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Response:
+    """The lowest voltage a load runs on, as its maker states it; left empty it is not known."""
+    part, name, typed = fields.get("part", ""), fields.get("input", ""), fields.get("value", "")
+    field = f"field-{part}-{name}"
+    value = None if not typed.strip() else forms.number(typed, "V", "9", at_most=HIGHEST_V)
+    if isinstance(value, forms.Wrong):
+        return refused(request, yard, boat_id, fields, FieldError(field, typed, value.message))
+    number = changes.input_number(yard, boat_id, part, name)
+    edit = _built(ChangeValue, id=part, field=f"inputs.{number}.minimum_voltage_v", value=value)
+    return _apply(request, boat_id, yard, fields, edit, field)
+
+
+@router.post("/boats/{boat_id}/position")
+def position(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Response:
+    """The position of a switch, fuse, breaker, relay or panel way in the chosen mode."""
+    part, way = fields.get("part", ""), fields.get("way") or None
+    edit = _built(SetPosition, mode=fields.get("mode", ""), part=part, way=way, position=fields.get("value") or None)
+    return _apply(request, boat_id, yard, fields, edit, f"position-{part}" + (f"-{way}" if way else ""))
+
+
+@router.post("/boats/{boat_id}/assumption")
+def assumption(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Response:
+    """Another value in place of a built-in assumption."""
+    key, subject, typed = fields.get("key", ""), fields.get("subject") or None, fields.get("value", "")
+    field = "-".join(part for part in ("assume", key, subject) if part)
+    value = forms.number(typed, "", "20", above=-274.0, at_most=1e6)
+    if isinstance(value, forms.Wrong):
+        return refused(request, yard, boat_id, fields, FieldError(field, typed, value.message.replace(" in ,", ",")))
+    source = fields.get("source") or "entered on the page"
+    edit = _built(SetAssumption, key=key, subject=subject, low=value, value=value, high=value, source=source)
+    return _apply(request, boat_id, yard, fields, edit, field)
+
+
+@router.post("/boats/{boat_id}/assumption/clear")
+def clear_assumption(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Response:
+    """Back to the built-in assumption."""
+    key, subject = fields.get("key", ""), fields.get("subject") or None
+    edit = _built(ClearAssumption, key=key, subject=subject)
+    return _apply(request, boat_id, yard, fields, edit, "-".join(part for part in ("assume", key, subject) if part))

@@ -1,0 +1,93 @@
+"""The workbench of one boat: look, pick up, put down, take back, mend."""
+
+from fastapi import APIRouter, HTTPException, Request
+from starlette.responses import Response
+
+from server.actions import answers, changes
+from server.actions.changes import Change
+from server.actions.yard import open_boat
+from server.boat.value import TerminalRef
+from server.web.bench import Held, bench, parts_of, tap_parts
+from server.web.changing import changed, show
+from server.web.dependencies import BoatId, Fields, Stamp, Yard, state_of
+from server.web.render import fragments, is_htmx, page
+from server.web.views.errors import QuietView
+
+router = APIRouter()
+
+
+@router.get("/boats/{boat_id}")
+def look(request: Request, boat_id: BoatId, yard: Yard) -> Response:
+    """The boat in a mode and event, with a load selected or none."""
+    state = state_of(boat_id, request.query_params)
+    view = bench(yard, open_boat(yard, boat_id), state)
+    if is_htmx(request):
+        return fragments(request, *parts_of(view), ("errors/quiet", QuietView()), page_url=state.url())
+    return page(request, "workbench/page", view)
+
+
+@router.get("/boats/{boat_id}/pick-up")
+def pick_up(request: Request, boat_id: BoatId, yard: Yard, part: str = "", terminal: str = "") -> Response:
+    """What every tap would bring for one lead."""
+    state = state_of(boat_id, request.query_params)
+    opened = open_boat(yard, boat_id)
+    held = Held(part, terminal)
+    if is_htmx(request):
+        return fragments(request, *tap_parts(yard, opened, state, held), page_url=state.url())
+    return page(request, "workbench/page", bench(yard, opened, state, held=held))
+
+
+@router.post("/boats/{boat_id}/put-down")
+def put_down(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Response:
+    """Put the held lead down at a tap."""
+    to = _terminal(fields)
+    part, terminal = fields.get("part", ""), fields.get("terminal", "")
+
+    def make(stamp: Stamp) -> Change:
+        return changes.put_down(yard, boat_id, stamp.revision, part, terminal, to, stamp.request_id)
+
+    return changed(request, yard, boat_id, fields, make)
+
+
+@router.post("/boats/{boat_id}/undo")
+def undo(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Response:
+    """Take the last edit back."""
+
+    def make(stamp: Stamp) -> Change:
+        return changes.take_back(yard, boat_id, stamp.revision, "undo", stamp.request_id)
+
+    return changed(request, yard, boat_id, fields, make)
+
+
+@router.post("/boats/{boat_id}/redo")
+def redo(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Response:
+    """Bring back what was undone."""
+
+    def make(stamp: Stamp) -> Change:
+        return changes.take_back(yard, boat_id, stamp.revision, "redo", stamp.request_id)
+
+    return changed(request, yard, boat_id, fields, make)
+
+
+@router.post("/boats/{boat_id}/mend")
+def mend(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Response:
+    """Apply a mend of a finding."""
+
+    def make(stamp: Stamp) -> Change:
+        edit = answers.mend_edit(yard, boat_id, stamp.revision, fields.get("finding", ""), fields.get("mend", ""))
+        return changes.rearrange(yard, boat_id, stamp.revision, edit, stamp.request_id)
+
+    return changed(request, yard, boat_id, fields, make)
+
+
+@router.get("/boats/{boat_id}/put-back")
+def put_back(request: Request, boat_id: BoatId, yard: Yard) -> Response:
+    """Let go of a held lead: nothing was changed."""
+    return show(request, yard, state_of(boat_id, request.query_params))
+
+
+def _terminal(fields: Fields) -> TerminalRef:
+    try:
+        return TerminalRef(part=fields.get("to_part", ""), terminal=fields.get("to_terminal", ""))
+    except ValueError:
+        raise HTTPException(422, "The form does not say where the lead is put down. Choose a place again.") from None

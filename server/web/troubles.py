@@ -1,0 +1,50 @@
+"""What the actions refuse, as answers with the right status; nothing of it is our mistake."""
+
+from fastapi import FastAPI, Request
+from starlette.responses import Response
+
+from server.actions.answers import UnknownChoiceError
+from server.actions.troubles import (
+    DeletedBoatError,
+    DocumentError,
+    EditError,
+    NothingToRedoError,
+    NothingToUndoError,
+    RequestReusedError,
+    StaleError,
+    StoreBusyError,
+    StoreFullError,
+    UnknownBoatError,
+    UnknownRevisionError,
+    UnstorableTextError,
+)
+from server.web.errors import error_response
+
+_ANSWERS: tuple[tuple[type[Exception], int, str], ...] = (
+    (UnknownBoatError, 404, "There is no such boat here, or it was deleted. Go back to the boats and choose one."),
+    (DeletedBoatError, 404, "This boat was deleted. Bring it back on the page of boats, then go on."),
+    (UnknownChoiceError, 404, ""),
+    (UnknownRevisionError, 422, "The form names a revision this boat never had. Load the page again."),
+    (RequestReusedError, 422, "This form was already used for another change. Load the page again."),
+    (UnstorableTextError, 422, "The text holds a character that cannot be kept. Type it again."),
+    (EditError, 422, ""),
+    (DocumentError, 422, ""),
+    (NothingToUndoError, 409, "There is nothing to undo: the boat stands as it was created."),
+    (NothingToRedoError, 409, "There is nothing to do again."),
+    (StaleError, 409, "Somebody changed this boat meanwhile. Load the page again; nothing was overwritten."),
+    (StoreFullError, 507, "There is no space left on the disk. Nothing was changed; free some space and try again."),
+    (StoreBusyError, 503, "The boats are in use by another program. Nothing was changed; try again."),
+)
+
+
+def install(app: FastAPI) -> None:
+    """Give an app these answers."""
+    for kind, status, words in _ANSWERS:
+        app.add_exception_handler(kind, _handler(status, words))
+
+
+def _handler(status: int, words: str):  # type: ignore[no-untyped-def]  # noqa: ANN202 - Starlette's own union
+    async def handle(request: Request, error: Exception) -> Response:
+        return error_response(request, status, words or str(error))
+
+    return handle

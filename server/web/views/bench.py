@@ -1,0 +1,53 @@
+"""The workbench: the diagram with everything beside it."""
+
+from dataclasses import dataclass
+from typing import Protocol
+
+from server.web.views.changes import ChangeView
+from server.web.views.controls import AssumptionsView, ControlsView, HeadView, PickUpView, SwitchesView
+from server.web.views.findings import FindingsView
+from server.web.views.guide import GuideView
+from server.web.views.loads import ResultsView
+from server.web.views.selected import SelectedView
+from server.web.views.taps import TapsView
+
+
+class Drawn(Protocol):
+    """A finished drawing, whose markup a template takes as it is."""
+
+    def __html__(self) -> str:
+        """The markup."""
+
+
+@dataclass(frozen=True)
+class DiagramView:
+    """``workbench/_diagram.html``."""
+
+    drawing: Drawn
+
+
+@dataclass(frozen=True)
+class OverlayView:
+    """``workbench/_overlay.html``: what every tap answers, over the diagram."""
+
+    drawing: Drawn
+
+
+@dataclass(frozen=True)
+class BenchView:
+    """``workbench/page.html``."""
+
+    title: str
+    head: HeadView
+    guide: GuideView
+    controls: ControlsView
+    diagram: DiagramView
+    overlay: OverlayView
+    asking: PickUpView
+    change: ChangeView
+    selected: SelectedView
+    taps: TapsView
+    results: ResultsView
+    findings: FindingsView
+    switches: SwitchesView
+    assumptions: AssumptionsView

@@ -1,0 +1,125 @@
+"""The page of all boats."""
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from server.actions.boats import fresh_request_id
+from server.actions.cards import Summary
+from server.actions.pictures import kept_picture
+from server.actions.yard import BoatRow
+from server.web.views.bench import Drawn
+from server.web.views.findings import SEVERITIES
+from server.web.views.forms import FormView
+
+ROLES = {"surveyed": "as surveyed", "option": "option", "working": "in work"}
+
+
+@dataclass(frozen=True)
+class CardView:
+    """``boats/_card.html``: one boat; without a picture while that is still being worked out."""
+
+    id: str
+    name: str
+    url: str
+    card_url: str
+    role: str
+    changed: str
+    changed_at: str
+    label: str
+    picture: Drawn | None
+    counts: str
+    worst: str
+    not_seen: str
+    duplicate: FormView
+    copy_name: str
+    rename: FormView
+    rename_error: str
+    rename_typed: str
+    delete: FormView
+    export_url: str
+
+
+@dataclass(frozen=True)
+class DeletedView:
+    """A boat that can be brought back."""
+
+    name: str
+    button_id: str
+    restore: FormView
+
+
+@dataclass(frozen=True)
+class ProblemView:
+    """One thing wrong with a file: where, what, and what to do."""
+
+    place: str
+    message: str
+    mend: str
+
+
+@dataclass(frozen=True)
+class BoatsView:
+    """``boats/page.html``."""
+
+    cards: tuple[CardView, ...]
+    deleted: tuple[DeletedView, ...]
+    just_deleted: DeletedView | None
+    import_request_id: str
+    problems: tuple[ProblemView, ...]
+    problems_file: str
+    demo_request_id: str
+    has_demo: bool
+    title: str = "Boats"
+
+
+def card_view(row: BoatRow, summary: Summary | None, rename_error: str = "", rename_typed: str = "") -> CardView:
+    """One boat's card."""
+    path = f"/boats/{row.id}"
+    changed = datetime.fromtimestamp(row.updated_us / 1e6, UTC)
+
+    def form(below: str) -> FormView:
+        hidden = (("revision", str(row.head)), ("request_id", fresh_request_id()))
+        return FormView(f"{path}/{below}", hidden)
+
+    return CardView(
+        id=row.id,
+        name=row.name,
+        url=path,
+        card_url=f"{path}/card",
+        role=ROLES[row.role],
+        changed=f"{changed:%Y-%m-%d %H:%M} UTC",
+        changed_at=changed.isoformat(timespec="seconds"),
+        label=row.label,
+        picture=None if summary is None else kept_picture(summary.picture),
+        counts="" if summary is None else count_words(summary),
+        worst="" if summary is None else summary.worst,
+        not_seen=_not_seen(summary),
+        duplicate=form("duplicate"),
+        copy_name=f"{row.name}, copy"[:120],
+        rename=form("rename"),
+        rename_error=rename_error,
+        rename_typed=rename_typed if rename_error else row.name,
+        delete=form("delete"),
+        export_url=f"{path}/export",
+    )
+
+
+def deleted_view(row: BoatRow) -> DeletedView:
+    """A deleted boat with the way back."""
+    return DeletedView(row.name, f"restore-{row.id}", FormView(f"/boats/{row.id}/restore", ()))
+
+
+def count_words(summary: Summary) -> str:
+    """Counts of findings in words."""
+    words = [
+        f"{summary.counts[severity]} {word}"
+        for severity, (_, word) in SEVERITIES.items()
+        if summary.counts.get(severity)
+    ]
+    return ", ".join(words) or "no finding"
+
+
+def _not_seen(summary: Summary | None) -> str:
+    if summary is None or not summary.not_seen:
+        return ""
+    return f"{summary.not_seen} {'place was' if summary.not_seen == 1 else 'places were'} not seen"

@@ -1,0 +1,90 @@
+"""What a change did: before and after in pairs, and the way back; or why it was not made."""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from server.web.views.figures import VERDICTS, sag_volts
+from server.web.views.forms import FormView, change_form
+from server.web.views.state import ViewState
+
+if TYPE_CHECKING:
+    from server.actions.compare import Comparison, Pair
+    from server.actions.yard import OpenBoat
+
+OPTION_OPENED = "An option was opened for this; the boat as surveyed stays as it was found."
+_STEPS = {"created": "", "edit": "", "undo": "Undone: ", "redo": "Done again: "}
+_DIRECTIONS = {"better": "○ better", "worse": "▽ worse", "unchanged": "– unchanged"}
+
+
+@dataclass(frozen=True)
+class PairView:
+    """One load before and after."""
+
+    name: str
+    before: str
+    after: str
+    direction: str
+
+
+@dataclass(frozen=True)
+class ChangeView:
+    """``workbench/_change.html``: empty until something was changed."""
+
+    label: str = ""
+    notice: str = ""
+    headline: str = ""
+    counts: str = ""
+    pairs: tuple[PairView, ...] = ()
+    removed: tuple[str, ...] = ()
+    added: tuple[str, ...] = ()
+    undo: FormView | None = None
+    caution: str = ""
+
+
+@dataclass(frozen=True)
+class ConflictView:
+    """``workbench/_conflict.html`` and ``workbench/conflict.html``: the boat has moved on meanwhile."""
+
+    title: str
+    changes: tuple[str, ...]
+    form: FormView
+    page_url: str
+
+
+def change_view(state: ViewState, opened: "OpenBoat", comparison: "Comparison") -> ChangeView:
+    """Before and after the last change, the worse off first; loads that are unchanged are only counted."""
+    counts = " · ".join(f"{comparison.count(way)} {way}" for way in ("better", "worse", "unchanged"))
+    moved = [pair for pair in comparison.pairs if pair.direction != "unchanged"]
+    revision = opened.revision
+    return ChangeView(
+        label=_STEPS[revision.step] + (revision.label or "An edit"),
+        notice=OPTION_OPENED if opened.row.role == "option" and state.since == 1 else "",
+        headline=_headline(moved),
+        counts=counts,
+        pairs=tuple(_pair(pair) for pair in moved),
+        removed=comparison.removed,
+        added=comparison.added,
+        undo=change_form(state, "/undo", opened.rev) if opened.undo is not None else None,
+        caution="This changes the plan only. On the boat: stop the engine and take the negative off every battery first.",
+    )
+
+
+def _headline(moved: "list[Pair]") -> str:
+    if not moved:
+        return "No load is noticeably better or worse off."
+    most = max(moved, key=lambda pair: abs(pair.gain_v))
+    return f"{most.name}: {_volts(most.before_v, most.before_verdict)} → {_volts(most.after_v, most.after_verdict)}."
+
+
+def _pair(pair: "Pair") -> PairView:
+    return PairView(
+        pair.name,
+        _volts(pair.before_v, pair.before_verdict),
+        _volts(pair.after_v, pair.after_verdict),
+        _DIRECTIONS[pair.direction],
+    )
+
+
+def _volts(value: float | None, verdict: str | None) -> str:
+    words = {str(key): word for key, word in VERDICTS.items()}
+    return sag_volts(value) + (f", {words[verdict]}" if verdict in words else "")

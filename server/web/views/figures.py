@@ -1,0 +1,91 @@
+"""Figures as people read them: rounded by what is known, with their unit."""
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from server.engine.answer import Band, Verdict
+
+NONE = "–"
+
+VERDICTS: "dict[Verdict, str]" = {
+    "keeps-running": "keeps running",
+    "restarts": "restarts",
+    "too-close-to-call": "too close to call",
+    "limit-not-known": "limit not known",
+}
+STATES = {
+    "fed": "",
+    "not-connected": "not connected",
+    "switched-off": "switched off",
+    "shorted": "shorted",
+    "cannot-run": "cannot run",
+    "not-solved": "not solved",
+}
+
+
+def sag_volts(value: float | None) -> str:
+    """Volts during an event, to 0.1 V.
+
+    >>> sag_volts(7.08), sag_volts(None)
+    ('7.1 V', '–')
+    """
+    return NONE if value is None else f"{_plain(value, 1)} V"
+
+
+def volts(value: float | None) -> str:
+    """Steady volts, to 0.01 V."""
+    return NONE if value is None else f"{_plain(value, 2)} V"
+
+
+def band_volts(band: "Band | None") -> str:
+    """A band of volts during an event, to 0.1 V.
+
+    >>> from types import SimpleNamespace
+    >>> band_volts(SimpleNamespace(low=6.8, value=7.1, high=7.4))
+    '6.8 to 7.4 V'
+    """
+    if band is None:
+        return NONE
+    low, high = _plain(band.low, 1), _plain(band.high, 1)
+    return f"{low} V" if low == high else f"{low} to {high} V"
+
+
+def amperes(value: float | None) -> str:
+    """Amperes: three digits at most."""
+    if value is None:
+        return NONE
+    return f"{_plain(value, 0 if abs(value) >= 100 else 1)} A"  # noqa: PLR2004 - from here on tenths say nothing
+
+
+def per_cent(fraction: float | None) -> str:
+    """A fraction as per cent, to 0.1 %."""
+    return NONE if fraction is None else f"{_plain(fraction * 100, 1)} %"
+
+
+def metres(value: float | None) -> str:
+    """A length, to 0.1 m."""
+    return NONE if value is None else f"{_plain(value, 1)} m"
+
+
+def milliohms(value: float | None) -> str:
+    """A resistance in milliohms, to 0.1 mΩ."""
+    return NONE if value is None else f"{_plain(value * 1000, 1)} mΩ"
+
+
+def exact(value: float | None, unit: str) -> str:
+    """All digits that the solution carries, for “how got”."""
+    return NONE if value is None else f"{value:.9g} {unit}".replace("-", "−")
+
+
+def signed_volts(value: float) -> str:
+    """A share of a sag with its sign, to 0.01 V.
+
+    >>> signed_volts(-0.034), signed_volts(0.2)
+    ('−0.03 V', '0.20 V')
+    """
+    return f"{_plain(value, 2)} V"
+
+
+def _plain(value: float, digits: int) -> str:
+    rounded = round(value, digits)
+    return f"{rounded + 0.0 if rounded else 0.0:.{digits}f}".replace("-", "−")

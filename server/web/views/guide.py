@@ -1,0 +1,71 @@
+"""The answer in one sentence, and the one next step."""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from server.boat.boat import Boat
+from server.boat.events import events_of
+from server.checks.words import the, when
+from server.web.views.loads import seen_in, worst_first
+from server.web.views.state import ViewState
+
+if TYPE_CHECKING:
+    from server.engine.answer import InputAnswer, ModeAnswer
+
+
+@dataclass(frozen=True)
+class GuideView:
+    """``workbench/_guide.html``: what happens, in words, and where to go on."""
+
+    sentence: str
+    also: str
+    button: str
+    button_url: str
+    caution: str
+
+
+CAUTION = "Only as sure as what was entered: see what was assumed and what was not seen."
+
+
+def guide_view(boat: Boat, state: ViewState, answer: "ModeAnswer | None") -> GuideView:
+    """The worst that happens in the chosen event."""
+    if answer is None:
+        return GuideView("This boat has no mode yet, so there is nothing to work out.", "", "", "", CAUTION)
+    event = next((one for one in events_of(boat) if one.id == state.event), None)
+    if event is None:
+        return GuideView("Nothing heavy starts in this mode.", "", "", "", CAUTION)
+    moment = when(boat, event)
+    hit = sorted(hit_loads(answer, state.event), key=lambda load: worst_first(load, state.event))
+    if not hit:
+        return GuideView(f"{moment}, everything that is on keeps running.", _unknown(answer, state.event), "", "", CAUTION)
+    worst = hit[0]
+    verb = "restarts" if _verdict(worst, state.event) == "restarts" else "is too close to call"
+    url = "" if state.selected in {worst.part, worst.id} else state.selecting(worst.id).url()
+    return GuideView(f"{moment}, {the(worst.name)} {verb}.", _also(hit[1:], state.event), "Show why", url, CAUTION)
+
+
+def hit_loads(answer: "ModeAnswer", event: str | None) -> "list[InputAnswer]":
+    """The loads that restart in an event, or are too close to call."""
+    bad = {"restarts", "too-close-to-call"}
+    return [load for load in answer.loads if load.on and not load.heavy and _verdict(load, event) in bad]
+
+
+def _verdict(load: "InputAnswer", event: str | None) -> str:
+    seen = seen_in(load, event)
+    return "" if seen is None else seen.verdict
+
+
+def _also(others: "list[InputAnswer]", event: str | None) -> str:
+    restart = [load.name for load in others if _verdict(load, event) == "restarts"]
+    close = [load.name for load in others if _verdict(load, event) != "restarts"]
+    words = []
+    if restart:
+        words.append(f"So does: {', '.join(restart)}." if len(restart) == 1 else f"So do: {', '.join(restart)}.")
+    if close:
+        words.append(f"Too close to call: {', '.join(close)}.")
+    return " ".join(words)
+
+
+def _unknown(answer: "ModeAnswer", event: str | None) -> str:
+    names = [load.name for load in answer.loads if load.on and not load.heavy and _verdict(load, event) == "limit-not-known"]
+    return f"For these nobody has said what they need: {', '.join(names)}." if names else ""

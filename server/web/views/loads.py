@@ -1,0 +1,156 @@
+"""The load table: what every load has in the chosen event and in the steady state."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from server.web.views.figures import NONE, STATES, VERDICTS, amperes, per_cent, sag_volts, volts
+from server.web.views.state import SORT_KEYS, SortKey, ViewState
+
+if TYPE_CHECKING:
+    from server.engine.answer import EventAnswer, InputAnswer, ModeAnswer
+
+_TITLES: dict[SortKey, str] = {
+    "name": "Load",
+    "lowest": "Lowest in the event",
+    "need": "Needs",
+    "steady": "Steady volts",
+    "drop": "Steady drop",
+    "current": "Current",
+}
+_BADNESS = {"restarts": 0, "too-close-to-call": 1, "limit-not-known": 2, "keeps-running": 3}
+
+
+@dataclass(frozen=True)
+class ColumnView:
+    """A column's heading, which sorts by it."""
+
+    id: str
+    title: str
+    url: str
+    sorted: str
+
+
+@dataclass(frozen=True)
+class LoadRowView:
+    """One input of one load."""
+
+    id: str
+    link_id: str
+    url: str
+    name: str
+    selected: bool
+    lowest: str
+    verdict: str
+    verdict_mark: str
+    need: str
+    steady: str
+    drop: str
+    drop_verdict: str
+    current: str
+
+
+@dataclass(frozen=True)
+class ResultsView:
+    """``workbench/_results.html``: every load; what could not be solved stands under it."""
+
+    caption: str
+    columns: tuple[ColumnView, ...]
+    rows: tuple[LoadRowView, ...]
+    troubles: tuple[str, ...]
+
+
+def columns(state: ViewState) -> tuple[ColumnView, ...]:
+    """The headings; a column sorted by says which way."""
+    order = "descending" if state.descending else "ascending"
+    return tuple(
+        ColumnView(f"sort-{key}", _TITLES[key], state.sorting(key).url(), order if state.sort == key else "none")
+        for key in SORT_KEYS
+    )
+
+
+def rows(answer: "ModeAnswer", event: str | None, state: ViewState) -> tuple[LoadRowView, ...]:
+    """The loads, the worst off first unless the reader sorts otherwise."""
+    loads = list(answer.loads)
+    if state.sort is None:
+        loads.sort(key=lambda load: worst_first(load, event))
+    else:
+        known = [load for load in loads if _sort_value(load, event, state.sort) is not None]
+        known.sort(key=_key(event, state.sort), reverse=state.descending)
+        loads = known + [load for load in loads if _sort_value(load, event, state.sort) is None]
+    return tuple(_row(load, seen_in(load, event), state) for load in loads)
+
+
+def seen_in(load: "InputAnswer", event: str | None) -> "EventAnswer | None":
+    """What a load has in an event."""
+    return next((seen for seen in load.events if seen.event == event), None)
+
+
+def worst_first(load: "InputAnswer", event: str | None) -> tuple[int, int, float, str]:
+    """An order that puts the worst-off load first and heavy loads last."""
+    seen = seen_in(load, event)
+    if seen is None or not load.on:
+        return (1, 9, 0.0, load.name)
+    return (int(load.heavy), _BADNESS[seen.verdict], seen.lowest.value, load.name)
+
+
+def _key(event: str | None, sort: SortKey) -> "Callable[[InputAnswer], tuple[float | str, str]]":
+    def key(load: "InputAnswer") -> tuple[float | str, str]:
+        value = _sort_value(load, event, sort)
+        assert value is not None
+        return value, load.name
+
+    return key
+
+
+def _sort_value(load: "InputAnswer", event: str | None, sort: SortKey) -> float | str | None:
+    seen = seen_in(load, event)
+    match sort:
+        case "name":
+            return load.name.casefold()
+        case "lowest":
+            return None if seen is None else seen.lowest.value
+        case "need":
+            return None if seen is None else seen.need_v
+        case "steady":
+            return load.voltage_v
+        case "drop":
+            return None if load.drop is None else load.drop.judged_fraction
+        case "current":
+            return load.current_a
+
+
+_MARKS = {"restarts": "restarts", "too-close-to-call": "close", "limit-not-known": "unknown", "keeps-running": "runs"}
+
+
+def _row(load: "InputAnswer", seen: "EventAnswer | None", state: ViewState) -> LoadRowView:
+    limit = "" if load.drop is None or load.drop.limit_fraction is None else f" of {per_cent(load.drop.limit_fraction)}"
+    verdict = STATES[load.state] or ("" if load.on else "off")
+    mark = "off" if verdict else ""
+    if not verdict and seen is not None:
+        verdict, mark = VERDICTS[seen.verdict], _MARKS[seen.verdict]
+    if load.heavy and mark != "off":
+        verdict, mark = "heavy load", "heavy"
+    return LoadRowView(
+        id=f"load-row-{load.part}-{load.input}",
+        link_id=f"select-{load.part}-{load.input}",
+        url=state.selecting(load.id).url(),
+        name=load.name,
+        selected=state.selected in {load.part, load.id},
+        lowest=NONE if seen is None else sag_volts(seen.lowest.value),
+        verdict=verdict,
+        verdict_mark=mark,
+        need=_need(seen),
+        steady=volts(load.voltage_v),
+        drop=NONE if load.drop is None else f"{per_cent(load.drop.judged_fraction)}{limit}",
+        drop_verdict="over" if load.drop is not None and load.drop.verdict == "fail" else "",
+        current=amperes(load.current_a),
+    )
+
+
+def _need(seen: "EventAnswer | None") -> str:
+    if seen is None:
+        return NONE
+    if seen.need_v is None:
+        return "not known"
+    return f"{sag_volts(seen.need_v)} (assumed)" if seen.need_assumed else sag_volts(seen.need_v)

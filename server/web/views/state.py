@@ -1,0 +1,57 @@
+"""What a reader looks at: mode, event, selection and sorting, kept in the address and never in a boat."""
+
+from dataclasses import dataclass, replace
+from typing import Literal
+from urllib.parse import urlencode
+
+SortKey = Literal["name", "lowest", "need", "steady", "drop", "current"]
+SORT_KEYS: tuple[SortKey, ...] = ("name", "lowest", "need", "steady", "drop", "current")
+
+
+@dataclass(frozen=True)
+class ViewState:
+    """One view of one boat; what is left out is chosen by the page.
+
+    ``since`` is the revision that the last change was made on, for as long as its before and after are shown.
+    """
+
+    boat: str
+    mode: str | None = None
+    event: str | None = None
+    selected: str | None = None
+    sort: SortKey | None = None
+    descending: bool = False
+    since: int | None = None
+
+    @property
+    def pairs(self) -> tuple[tuple[str, str], ...]:
+        """Name and value of each chosen thing, for an address or for hidden fields."""
+        chosen = {"mode": self.mode, "event": self.event, "selected": self.selected, "sort": self.sort}
+        kept = [(name, value) for name, value in chosen.items() if value is not None]
+        if self.descending:
+            kept.append(("order", "descending"))
+        if self.since is not None:
+            kept.append(("since", str(self.since)))
+        return tuple(kept)
+
+    def url(self, below: str = "", **more: str) -> str:
+        """The address of this view, or of something below the boat with this view."""
+        path = f"/boats/{self.boat}{below}"
+        query = urlencode((*self.pairs, *more.items()))
+        return f"{path}?{query}" if query else path
+
+    def path(self, below: str = "") -> str:
+        """The address without the view: what a form is sent to."""
+        return f"/boats/{self.boat}{below}"
+
+    def changed(self, boat: str, since: int | None) -> "ViewState":
+        """The same view after a change, perhaps of another boat, with its before and after."""
+        return replace(self, boat=boat, since=since)
+
+    def selecting(self, selected: str | None) -> "ViewState":
+        """The same view with another load selected."""
+        return replace(self, selected=selected)
+
+    def sorting(self, key: SortKey) -> "ViewState":
+        """The same view sorted by a column; by the same column again: the other way round."""
+        return replace(self, sort=key, descending=self.sort == key and not self.descending)
