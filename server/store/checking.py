@@ -2,64 +2,60 @@
 
 from collections.abc import Iterator
 
-from sqlalchemy.orm import aliased
-from sqlmodel import Session, col, func, select
+from sqlalchemy import Connection, Table, and_, func, or_, select
 
 from server.store.errors import CorruptBodyError
 from server.store.reading import unpacked_body, unzipped
-from server.store.tables import BoatRecord, BodyRecord, DerivedRecord, RevisionRecord
+from server.store.tables import BOAT, BODY, DERIVED, REVISION
 
 
-def count(session: Session, table: type[BoatRecord | RevisionRecord | BodyRecord]) -> int:
+def count(connection: Connection, table: Table) -> int:
     """How many rows a table has."""
-    return session.exec(select(func.count()).select_from(table)).one()
+    return connection.execute(select(func.count()).select_from(table)).scalar_one()
 
 
-def problems(session: Session) -> Iterator[str]:
+def problems(connection: Connection) -> Iterator[str]:
     """Each fault in one sentence: bodies, histories, restored bodies and derived values."""
-    yield from _wrong_bodies(session)
-    yield from _wrong_heads(session)
-    yield from _wrong_restores(session)
-    yield from _wrong_derived(session)
+    yield from _wrong_bodies(connection)
+    yield from _wrong_heads(connection)
+    yield from _wrong_restores(connection)
+    yield from _wrong_derived(connection)
 
 
-def _wrong_bodies(session: Session) -> Iterator[str]:
-    for sha, z in session.exec(select(BodyRecord.sha, BodyRecord.z)).yield_per(100):
+def _wrong_bodies(connection: Connection) -> Iterator[str]:
+    for sha, z in connection.execute(select(BODY.c.sha, BODY.c.z)).yield_per(100):
         try:
             unpacked_body(sha, z)
         except CorruptBodyError as error:
             yield str(error)
 
 
-def _wrong_heads(session: Session) -> Iterator[str]:
-    own = col(RevisionRecord.boat_id) == col(BoatRecord.id)
-    number = select(func.count()).select_from(RevisionRecord).where(own).scalar_subquery()
-    newest = select(func.max(RevisionRecord.rev)).where(own).scalar_subquery()
-    for boat_id, head, revisions, last in session.exec(
-        select(BoatRecord.id, BoatRecord.head, number, newest)
-    ):
+def _wrong_heads(connection: Connection) -> Iterator[str]:
+    own = REVISION.c.boat_id == BOAT.c.id
+    number = select(func.count()).select_from(REVISION).where(own).scalar_subquery()
+    newest = select(func.max(REVISION.c.rev)).where(own).scalar_subquery()
+    for boat_id, head, revisions, last in connection.execute(select(BOAT.c.id, BOAT.c.head, number, newest)):
         if not head == revisions == last:
             yield f"{boat_id} says its newest revision is {head}, but has {revisions}, the last being {last}"
 
 
-def _wrong_restores(session: Session) -> Iterator[str]:
-    restored = aliased(RevisionRecord)
+def _wrong_restores(connection: Connection) -> Iterator[str]:
+    restored = REVISION.alias()
     query = (
-        select(RevisionRecord.boat_id, RevisionRecord.rev, RevisionRecord.restores)
+        select(REVISION.c.boat_id, REVISION.c.rev, REVISION.c.restores)
         .join(
             restored,
-            (col(restored.boat_id) == col(RevisionRecord.boat_id))
-            & (col(restored.rev) == col(RevisionRecord.restores)),
+            and_(restored.c.boat_id == REVISION.c.boat_id, restored.c.rev == REVISION.c.restores),
         )
-        .where((col(restored.sha) != col(RevisionRecord.sha)) | col(restored.restores).is_not(None))
+        .where(or_(restored.c.sha != REVISION.c.sha, restored.c.restores.is_not(None)))
     )
-    for boat_id, rev, source in session.exec(query):
+    for boat_id, rev, source in connection.execute(query):
         yield f"revision {rev} of {boat_id} does not show what edit {source} showed"
 
 
-def _wrong_derived(session: Session) -> Iterator[str]:
-    for derived in session.exec(select(DerivedRecord)).yield_per(100):
+def _wrong_derived(connection: Connection) -> Iterator[str]:
+    for sha, kind, z in connection.execute(select(DERIVED.c.sha, DERIVED.c.kind, DERIVED.c.z)).yield_per(100):
         try:
-            unzipped(derived.z, f"{derived.kind} of {derived.sha}")
+            unzipped(z, f"{kind} of {sha}")
         except CorruptBodyError as error:
             yield str(error)

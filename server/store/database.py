@@ -16,7 +16,6 @@ from typing import cast
 from sqlalchemy import URL, Connection, Engine, Pool, QueuePool, create_engine, event
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
-from sqlmodel import Session
 
 from server.store.errors import (
     StoreBusyError,
@@ -125,13 +124,13 @@ class Database:
         self._write_lock = threading.Lock()
 
     @contextmanager
-    def read(self) -> Iterator[Session]:
+    def read(self) -> Iterator[Connection]:
         """One consistent view of the database; does not wait for writers."""
-        with plain_errors(), Session(self._reads) as session:
-            yield session
+        with plain_errors(), self._reads.connect() as connection:
+            yield connection
 
     @contextmanager
-    def write(self) -> Iterator[Session]:
+    def write(self) -> Iterator[Connection]:
         """One transaction, committed and on disk when the block has ended, or not at all.
 
         Raises:
@@ -141,9 +140,8 @@ class Database:
         with plain_errors(), self._write_lock:
             if shutil.disk_usage(self.path.parent).free < self._reserve_bytes:
                 raise StoreFullError(f"less than {self._reserve_bytes} bytes are free on the disk")
-            with Session(self._writes) as session, session.begin():
-                session.connection()  # a session would otherwise begin only at its first statement
-                yield session
+            with self._writes.begin() as connection:
+                yield connection
 
     @contextmanager
     def driver(self) -> Iterator[sqlite3.Connection]:

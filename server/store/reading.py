@@ -4,15 +4,37 @@ import hashlib
 import zlib
 from dataclasses import asdict
 
-from sqlalchemy import ColumnElement
-from sqlalchemy.orm import aliased
-from sqlmodel import Session, col, select
+from sqlalchemy import Connection, and_, bindparam, func, select
 
 from server.store.errors import CorruptBodyError, UnknownBoatError, UnknownRevisionError
-from server.store.tables import BoatRecord, BodyRecord, RevisionRecord
+from server.store.tables import BOAT, BODY, REVISION
 from server.store.values import BoatRow, Revision, RevisionEntry
 
-_Base = aliased(RevisionRecord)
+# Built once: putting a statement together takes longer than running it.
+_BOATS = (
+    select(BOAT, REVISION.c.sha, REVISION.c.author, REVISION.c.label)
+    .join(REVISION, and_(REVISION.c.boat_id == BOAT.c.id, REVISION.c.rev == BOAT.c.head))
+    .order_by(BOAT.c.updated_us.desc(), BOAT.c.id)
+)
+_LIVING_BOATS = _BOATS.where(BOAT.c.deleted_us.is_(None))
+_DELETED_BOATS = _BOATS.where(BOAT.c.deleted_us.is_not(None))
+_ONE_BOAT = _BOATS.where(BOAT.c.id == bindparam("boat_id"))
+# For databases with more than one writer; SQLite has no such words and has locked the file already.
+_ONE_BOAT_LOCKED = _ONE_BOAT.with_for_update(of=BOAT)
+
+_BASE = REVISION.alias("base_revision")
+_ENTRIES = (
+    select(REVISION, func.coalesce(_BASE.c.restores, _BASE.c.rev).label("before"))
+    .outerjoin(_BASE, and_(_BASE.c.boat_id == REVISION.c.boat_id, _BASE.c.rev == REVISION.c.base))
+    .order_by(REVISION.c.rev)
+)
+_ENTRIES_BETWEEN = _ENTRIES.where(
+    REVISION.c.boat_id == bindparam("boat_id"),
+    REVISION.c.rev.between(bindparam("first"), bindparam("last")),
+)
+_ENTRY_BY_REQUEST = _ENTRIES.where(REVISION.c.request_id == bindparam("request_id"))
+
+_BODY = select(BODY.c.z).where(BODY.c.sha == bindparam("sha"))
 
 
 def body_sha(body: bytes) -> str:
@@ -44,80 +66,55 @@ def unpacked_body(sha: str, z: bytes) -> bytes:
     return body
 
 
-def boat_rows(session: Session, *where: ColumnElement[bool]) -> tuple[BoatRow, ...]:
-    """The boats that fulfil every condition, last changed first."""
-    query = (
-        select(BoatRecord, RevisionRecord.sha, RevisionRecord.author, RevisionRecord.label)
-        .join(
-            RevisionRecord,
-            (col(RevisionRecord.boat_id) == col(BoatRecord.id))
-            & (col(RevisionRecord.rev) == col(BoatRecord.head)),
-        )
-        .where(*where)
-        .order_by(col(BoatRecord.updated_us).desc(), col(BoatRecord.id))
-    )
-    return tuple(
-        BoatRow(**boat.model_dump(), sha=sha, author=author, label=label)
-        for boat, sha, author, label in session.exec(query)
-    )
+def boat_rows(connection: Connection, are_deleted: bool) -> tuple[BoatRow, ...]:
+    """All boats that are deleted, or all that are not, last changed first."""
+    rows = connection.execute(_DELETED_BOATS if are_deleted else _LIVING_BOATS)
+    return tuple(BoatRow(**row._mapping) for row in rows)
 
 
-def boat_row(session: Session, boat_id: str) -> BoatRow:
-    """One boat, deleted or not.
+def boat_row(connection: Connection, boat_id: str, for_update: bool = False) -> BoatRow:
+    """One boat, deleted or not; others who want to change it wait, if asked so.
 
     Raises:
         UnknownBoatError: there is none of this id.
     """
-    rows = boat_rows(session, col(BoatRecord.id) == boat_id)
-    if not rows:
+    row = connection.execute(_ONE_BOAT_LOCKED if for_update else _ONE_BOAT, {"boat_id": boat_id}).first()
+    if row is None:
         raise UnknownBoatError(f"there is no boat {boat_id}")
-    return rows[0]
+    return BoatRow(**row._mapping)
 
 
-def entries(session: Session, *where: ColumnElement[bool]) -> tuple[RevisionEntry, ...]:
-    """The revisions that fulfil every condition, oldest first."""
-    query = (
-        select(RevisionRecord, _Base.rev, _Base.restores)
-        .outerjoin(
-            _Base,
-            (col(_Base.boat_id) == col(RevisionRecord.boat_id))
-            & (col(_Base.rev) == col(RevisionRecord.base)),
-        )
-        .where(*where)
-        .order_by(col(RevisionRecord.rev))
-    )
-    return tuple(
-        RevisionEntry(**own.model_dump(), before=base_rev if base_restores is None else base_restores)
-        for own, base_rev, base_restores in session.exec(query)
-    )
+def entries_between(connection: Connection, boat_id: str, first: int, last: int) -> tuple[RevisionEntry, ...]:
+    """The revisions of one boat from first to last, both included, oldest first."""
+    rows = connection.execute(_ENTRIES_BETWEEN, {"boat_id": boat_id, "first": first, "last": last})
+    return tuple(RevisionEntry(**row._mapping) for row in rows)
 
 
-def entries_between(session: Session, boat_id: str, first: int, last: int) -> tuple[RevisionEntry, ...]:
-    """The revisions of one boat from first to last, both included."""
-    return entries(
-        session, col(RevisionRecord.boat_id) == boat_id, col(RevisionRecord.rev).between(first, last)
-    )
-
-
-def entry(session: Session, boat_id: str, rev: int) -> RevisionEntry:
+def entry(connection: Connection, boat_id: str, rev: int) -> RevisionEntry:
     """One revision without its body.
 
     Raises:
         UnknownBoatError: there is no such boat.
         UnknownRevisionError: the boat has no such revision.
     """
-    found = entries_between(session, boat_id, rev, rev)
+    found = entries_between(connection, boat_id, rev, rev)
     if not found:
-        boat_row(session, boat_id)
+        boat_row(connection, boat_id)
         raise UnknownRevisionError(f"{boat_id} has no revision {rev}")
     return found[0]
 
 
-def with_body(session: Session, bare: RevisionEntry) -> Revision:
+def entry_of_request(connection: Connection, request_id: str) -> RevisionEntry | None:
+    """The revision that a request made, if there was such a request."""
+    row = connection.execute(_ENTRY_BY_REQUEST, {"request_id": request_id}).first()
+    return None if row is None else RevisionEntry(**row._mapping)
+
+
+def with_body(connection: Connection, bare: RevisionEntry) -> Revision:
     """The same revision with its document.
 
     Raises:
         CorruptBodyError: the stored bytes no longer match their hash.
     """
-    (z,) = session.exec(select(BodyRecord.z).where(BodyRecord.sha == bare.sha)).all()
+    z = connection.execute(_BODY, {"sha": bare.sha}).scalar_one()
     return Revision(**asdict(bare), body=unpacked_body(bare.sha, z))

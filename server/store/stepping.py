@@ -5,25 +5,26 @@ Undo walks from a position to the edit before it; redo walks back up towards the
 A new edit starts a new branch, and what was undone before it can no longer be redone.
 """
 
-from sqlmodel import Session
+from sqlalchemy import Connection
 
 from server.store import reading
 from server.store.values import RevisionEntry, TakeBack
 
 
-def next_undo(session: Session, head: RevisionEntry) -> TakeBack | None:
+def next_undo(connection: Connection, head: RevisionEntry) -> TakeBack | None:
     """What undo would do at this revision; None where the boat stands as created."""
-    undone = reading.entry(session, head.boat_id, head.position)
+    undone = reading.entry(connection, head.boat_id, head.position)
     return None if undone.before is None else _take_back(undone, undone.before)
 
 
-def next_redo(session: Session, head: RevisionEntry) -> TakeBack | None:
+def next_redo(connection: Connection, head: RevisionEntry) -> TakeBack | None:
     """What redo would do at this revision; None unless it is an undo or redo with more to bring back."""
     if head.restores is None:
         return None
     # All steps between here and the newest edit lie in this range, for an edit comes after its base.
     since = {
-        entry.rev: entry for entry in reading.entries_between(session, head.boat_id, head.position, head.rev)
+        entry.rev: entry
+        for entry in reading.entries_between(connection, head.boat_id, head.position, head.rev)
     }
     step = max((entry for entry in since.values() if entry.restores is None), key=lambda entry: entry.rev)
     if step.rev == head.position:

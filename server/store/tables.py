@@ -2,6 +2,8 @@
 
 Every column names its type: SQLite's strict tables know INTEGER, TEXT, REAL and BLOB alone,
 and these types exist on other databases too.
+The classes describe the tables; statements are written on the tables themselves, which costs
+a third of the time that objects with an identity would.
 """
 
 from sqlalchemy import (
@@ -11,6 +13,7 @@ from sqlalchemy import (
     Integer,
     LargeBinary,
     MetaData,
+    Table,
     Text,
 )
 from sqlmodel import Field, SQLModel
@@ -106,3 +109,9 @@ class DerivedRecord(Row, table=True):
     engine_version: str = Field(sa_type=Text, primary_key=True)
     kind: str = Field(sa_type=Text, primary_key=True)
     z: bytes = Field(sa_type=LargeBinary)
+
+
+BOAT: Table = Row.metadata.tables["boat"]
+BODY: Table = Row.metadata.tables["body"]
+REVISION: Table = Row.metadata.tables["revision"]
+DERIVED: Table = Row.metadata.tables["derived"]
