@@ -40,10 +40,10 @@ def test_no_acknowledged_edit_is_lost_when_the_writer_is_killed(
             assert head in (promised, promised + 1)
             assert append(store, boat_id, promised + 1) == promised + 1
             acknowledged[boat_id] = promised + 1
-        assert store.check().problems == ()
         store.close()
 
     store = open_store()
+    assert store.check().problems == ()
     assert sum(acknowledged.values()) > KILLS * len(BOATS)
     for boat_id, promised in acknowledged.items():
         assert store.boat(boat_id).head == promised
