@@ -1,0 +1,87 @@
+"""Folding: on a large boat the loads of one bar or panel section become a single rung.
+
+Heavy loads and sources stay in sight. Nothing is dropped: a fold names all it holds.
+"""
+
+from collections import Counter, defaultdict
+from dataclasses import replace
+
+from server.boat.parts import Load
+from server.drawing.circuit import Chain, Circuit, Port, Rung
+
+MOST_RUNGS = 40
+FOLDABLE = ("section", "busbar", "post", "junction", "engine-block")
+LEAST_MEMBERS = 2
+
+
+def folded(c: Circuit, unfolded: frozenset[str]) -> Circuit:
+    """The circuit with its loads folded to the bars that feed them, where it has over forty; else unchanged."""
+    if sum(r.kind == "load" for r in c.rungs) <= MOST_RUNGS:
+        return c
+    for place, members in _groups(c, unfolded).items():
+        c = _fold(c, place, members)
+    return c
+
+
+def _groups(c: Circuit, unfolded: frozenset[str]) -> dict[str, list[Rung]]:
+    groups: dict[str, list[Rung]] = defaultdict(list)
+    for rung in c.rungs:
+        part = c.parts.get(rung.part)
+        if rung.kind != "load" or not isinstance(part, Load) or part.heavy or rung.level:
+            continue
+        feeds = {c.chains[p.chain].far(rung.key) for p in rung.left if p.chain is not None}
+        others = {c.chains[p.chain].far(rung.key) for p in rung.right if p.chain is not None}
+        if len(feeds) == 1 and all(c.places[k].kind != "rung" for k in feeds | others):
+            place = next(iter(feeds))
+            if c.places[place].kind in FOLDABLE:
+                groups[place].append(rung)
+    return {
+        place: rungs
+        for place, rungs in groups.items()
+        if len(rungs) >= LEAST_MEMBERS and place not in unfolded and not any(r.part in unfolded for r in rungs)
+    }
+
+
+def _fold(c: Circuit, place: str, members: list[Rung]) -> Circuit:
+    """Replace the members by one rung; a bar that serves only them goes with it."""
+    gone = {m.key for m in members}
+    inside = [ch for ch in c.chains.values() if ch.a in gone or ch.b in gone]
+    key = f"rung:fold-{place}"
+    held = [i for ch in inside for i in _held(ch)] + [m.part for m in members]
+    spread = Counter(ch.b if ch.a in gone else ch.a for ch in inside)
+    chains = {n: ch for n, ch in c.chains.items() if ch not in inside}
+    ports: dict[str, list[Port]] = {"positive": [], "negative": []}
+    for spare, (bar, count) in zip(inside, spread.items(), strict=False):
+        here = c.places[bar]
+        at = (here.part, f"={key}")
+        rest = [ch for ch in chains.values() if bar in (ch.a, ch.b)]
+        if len(rest) == 1 and here.kind in ("section", "busbar", "post", "junction"):
+            chain = rest[0]
+            moved = replace(chain, a=key, a_at=at) if chain.a == bar else replace(chain, b=key, b_at=at)
+            held.append(here.part)
+        else:
+            ids = tuple(i for ch in inside if bar in (ch.a, ch.b) for i in _held(ch))
+            moved = Chain(spare.index, bar, at, key, at, (), ids, count)
+        chains[moved.index] = moved
+        ports[here.side].append(Port(at, here.name, moved.index))
+    first = members[0]
+    rung = Rung(
+        key,
+        "fold",
+        c.places[place].part,
+        c.places[place].name,
+        "fold",
+        tuple(ports["positive"]),
+        tuple(ports["negative"]),
+        tuple(m.part for m in members),
+        0,
+        first.voltage_v,
+    )
+    rungs = tuple(rung if r is first else r for r in c.rungs if r is first or r.key not in gone)
+    places = c.places | {key: replace(c.places[place], key=key, kind="rung")}
+    folds = c.folds | {key.removeprefix("rung:"): tuple(dict.fromkeys(held))}
+    return replace(c, places=places, chains=chains, rungs=rungs, folds=folds)
+
+
+def _held(chain: Chain) -> tuple[str, ...]:
+    return chain.folded or tuple(i for step in chain.steps for i in step.ids)

@@ -1,0 +1,279 @@
+"""One side of the ladder: places become upright lanes, chains become level runs.
+
+Everything is measured from the outer edge inwards (``u``); the side is mirrored when drawn.
+Any graph can be drawn so: what does not fit the tree is a tie with a level of its own.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from server.drawing.circuit import Chain, Circuit, Place, Polarity, Step
+from server.drawing.measures import EDGE, SYMBOL, TARGET, text_width
+
+HALF = {"block": 34.0, "junction": 3.0, "battery": 3.0, "end": 3.0, "turn": 2.0}
+BAR_HALF = 5.0
+LEVEL_END = 16.0
+CROSSING_ROOM = 12.0
+GRIP_ROOM = 40.0
+FREE_STUD = 32.0
+
+
+def half_width(place: Place) -> float:
+    """Half the breadth of a place's lane."""
+    return HALF.get(place.kind, BAR_HALF)
+
+
+def step_width(step: Step) -> float:
+    """Room that a step takes along its chain; a plain conductor needs none."""
+    label = text_width(step.label)
+    if step.is_conductor:
+        return label + 10 if label else 0.0
+    return max(float(SYMBOL), label) + 10
+
+
+@dataclass
+class Run:
+    """A chain at its level, from lane to lane or from lane to rung; ``chain`` runs inwards."""
+
+    chain: Chain
+    row: int | None
+    gap: int = 0
+    track: int = 0
+    y: float = 0.0
+    spots: list[float] = field(default_factory=list)
+
+
+@dataclass
+class Lane:
+    """A place with its rank, position and reach."""
+
+    place: Place
+    depth: int
+    first_row: int
+    rank: int = 0
+    u: float = 0.0
+    y0: float = 0.0
+    y1: float = 0.0
+
+    @property
+    def half(self) -> float:
+        """Half its breadth."""
+        return half_width(self.place)
+
+
+@dataclass
+class SideLayout:
+    """Lanes and runs of one side."""
+
+    side: Polarity
+    lanes: dict[str, Lane]
+    runs: list[Run]
+    tracks: dict[int, int]
+    plate_u: float = 0.0
+
+
+def arrange(c: Circuit, side: Polarity, rungs_at: dict[int, int], roots: list[str], last_gap: int) -> SideLayout:
+    """Rank the lanes of one side and give every run between two lanes its gap and track.
+
+    ``rungs_at`` holds the row of each chain that ends at a rung; ``roots`` are the battery posts, outermost first.
+    """
+    places = {p.key: p for p in c.places.values() if p.side == side and p.kind != "rung"}
+    between, to_rung = [], []
+    for chain in c.chains.values():
+        if chain.index in rungs_at:
+            place = chain.a if chain.a in places else chain.b
+            if place in places:
+                to_rung.append(chain if chain.a == place else chain.turned())
+        elif chain.a in places and chain.b in places:
+            between.append(chain)
+    lanes = _ranked(places, between, to_rung, rungs_at, roots, last_gap)
+    between = [ch for ch in between if ch.a in lanes and ch.b in lanes]
+    runs = [Run(ch, rungs_at[ch.index]) for ch in to_rung]
+    levels = []
+    for chain in between:
+        inward = chain if lanes[chain.a].rank <= lanes[chain.b].rank else chain.turned()
+        levels.append(Run(inward, None, _gap(inward, lanes)))
+    tracks = _tracks(levels, lanes)
+    return SideLayout(side, lanes, runs + levels, tracks)
+
+
+def _ranked(
+    places: dict[str, Place],
+    between: list[Chain],
+    to_rung: list[Chain],
+    rungs_at: dict[int, int],
+    roots: list[str],
+    last_gap: int,
+) -> dict[str, Lane]:
+    beside: dict[str, list[str]] = defaultdict(list)
+    for chain in between:
+        beside[chain.a].append(chain.b)
+        beside[chain.b].append(chain.a)
+    own: dict[str, list[int]] = defaultdict(list)
+    for chain in to_rung:
+        own[chain.a].append(rungs_at[chain.index])
+    used = [key for key in places if beside[key] or own[key]]
+    depth: dict[str, int] = {}
+    parent: dict[str, str] = {}
+    order: list[str] = []
+
+    def spread(starts: Iterable[str], at: int) -> None:
+        ring = [key for key in starts if key not in depth]
+        depth.update(dict.fromkeys(ring, at))
+        while ring:
+            order.extend(ring)
+            following = []
+            for key in ring:
+                for other in beside[key]:
+                    if other not in depth:
+                        depth[other] = depth[key] + 1
+                        parent[other] = key
+                        following.append(other)
+            ring = following
+
+    spread([key for key in roots if key in used], 0)
+    rest = sorted((k for k in used if k not in depth), key=lambda k: (-len(beside[k]) - len(own[k]), places[k].order))
+    for key in rest:
+        if key not in depth:
+            spread([key], 1)
+    first = {key: min(own[key], default=last_gap) for key in order}
+    for key in reversed(order):
+        if key in parent:
+            first[parent[key]] = min(first[parent[key]], first[key])
+    for key in order:
+        if key in parent and first[key] == last_gap:
+            first[key] = first[parent[key]]
+    lanes = {key: Lane(places[key], depth[key], first[key]) for key in order}
+    root_order = {key: n for n, key in enumerate(roots)}
+
+    def rank(lane: Lane) -> tuple[float, ...]:
+        p = lane.place
+        outermost = p.kind == "bonding"
+        return (not outermost, lane.depth, root_order.get(p.key, 0), lane.first_row, p.order)
+
+    for n, lane in enumerate(sorted(lanes.values(), key=rank)):
+        lane.rank = n
+    return lanes
+
+
+def _gap(chain: Chain, lanes: dict[str, Lane]) -> int:
+    """Before which row a run between two lanes lies."""
+    a, b = lanes[chain.a], lanes[chain.b]
+    for lane in (a, b):
+        if lane.place.kind == "block":
+            return lane.first_row
+    if a.depth == b.depth == 0 or "bonding" in (a.place.kind, b.place.kind):
+        return min(a.first_row, b.first_row)
+    return max(a.first_row, b.first_row)
+
+
+def _tracks(levels: list[Run], lanes: dict[str, Lane]) -> dict[int, int]:
+    """Pack the runs of each gap into as few levels as their reach allows, inner ones uppermost."""
+    packed: dict[int, list[list[tuple[int, int]]]] = defaultdict(list)
+    for run in sorted(levels, key=lambda r: (-lanes[r.chain.a].rank, lanes[r.chain.b].rank)):
+        low, high = lanes[run.chain.a].rank, lanes[run.chain.b].rank
+        tracks = packed[run.gap]
+        for n, taken in enumerate(tracks):
+            if all(high <= lo or hi <= low for lo, hi in taken):
+                run.track = n
+                taken.append((low, high))
+                break
+        else:
+            run.track = len(tracks)
+            tracks.append([(low, high)])
+    return {gap: len(tracks) for gap, tracks in packed.items()}
+
+
+def place_lanes(s: SideLayout, root_top: dict[str, float], outer: float) -> None:
+    """Give lanes their reach and every lane and symbol its distance from the outer edge."""
+    ys: dict[str, list[float]] = defaultdict(list)
+    for run in s.runs:
+        ys[run.chain.a].append(run.y)
+        if run.row is None:
+            ys[run.chain.b].append(run.y)
+    for key, lane in s.lanes.items():
+        own = ys[key] + ([root_top[key]] if key in root_top else [])
+        lane.y0, lane.y1 = min(own), max(own)
+        if has_free_end(lane.place, len(ys[key])):
+            lane.y1 += FREE_STUD
+    extra: dict[int, float] = defaultdict(float)
+    for _ in range(8):
+        _spread(s, outer, extra)
+        short = [(run, lack) for run in s.runs if (lack := _pack(s, run)) > 0.5]
+        if not short:
+            return
+        for run, lack in short:
+            extra[run.chain.index] += lack
+
+
+def has_free_end(place: Place, used: int) -> bool:
+    """Whether a bar shows a free stud or way below its last conductor."""
+    if place.kind == "section":
+        return bool(place.spares)
+    return place.kind in ("busbar", "engine-block") and len(place.terminals) > used
+
+
+def run_need(run: Run) -> float:
+    """Room that a run takes besides its lanes."""
+    label = text_width(f"{run.chain.count} ×") + 10 if run.chain.count > 1 else 0.0
+    ends = 2 * LEVEL_END if run.chain.steps or run.row is not None else 18.0
+    return sum(step_width(step) for step in run.chain.steps) + ends + label
+
+
+def _spread(s: SideLayout, outer: float, extra: dict[int, float]) -> None:
+    coming: dict[str, list[Run]] = defaultdict(list)
+    for run in s.runs:
+        if run.row is None:
+            coming[run.chain.b].append(run)
+    placed: list[Lane] = []
+    least = outer
+    for lane in sorted(s.lanes.values(), key=lambda x: x.rank):
+        u = max(least, outer + lane.half)
+        for run in coming[lane.place.key]:
+            if run.chain.a != lane.place.key:
+                a = s.lanes[run.chain.a]
+                u = max(u, a.u + a.half + lane.half + run_need(run) + extra[run.chain.index])
+        moved = True
+        while moved:
+            moved = False
+            for other in placed:
+                apart = max(float(TARGET), other.half + lane.half + 20)
+                if abs(other.u - u) < apart and other.y0 - 30 < lane.y1 and lane.y0 - 30 < other.y1:
+                    u = other.u + apart
+                    moved = True
+        lane.u = least = u
+        placed.append(lane)
+    edge = max((x.u + x.half for x in placed), default=outer) + GRIP_ROOM
+    for run in s.runs:
+        if run.row is not None:
+            a = s.lanes[run.chain.a]
+            edge = max(edge, a.u + a.half + run_need(run) + GRIP_ROOM - LEVEL_END + extra[run.chain.index])
+    s.plate_u = max(edge, EDGE + 80)
+
+
+def _pack(s: SideLayout, run: Run) -> float:
+    """Set a run's symbols into the stretches that no lane crosses; what does not fit is returned."""
+    a = s.lanes[run.chain.a]
+    start = a.u + a.half + LEVEL_END
+    if run.row is None:
+        b = s.lanes[run.chain.b]
+        stop = b.u - b.half - LEVEL_END + 4
+    else:
+        stop = s.plate_u - GRIP_ROOM + 4
+    crossing = sorted(
+        (x.u - x.half - CROSSING_ROOM, x.u + x.half + CROSSING_ROOM)
+        for x in s.lanes.values()
+        if a.u < x.u < stop and x.y0 - 30 < run.y < x.y1 + 8 and x.place.key not in (run.chain.a, run.chain.b)
+    )
+    run.spots = []
+    at = start
+    for step in run.chain.steps:
+        width = step_width(step)
+        if width:
+            for low, high in crossing:
+                if at < high and low < at + width:
+                    at = high
+        run.spots.append(at + width / 2)
+        at += width
+    return max(0.0, at - stop)

@@ -1,0 +1,331 @@
+"""Drawing lanes, runs and plates of a layout onto one sheet."""
+
+from collections import defaultdict
+from dataclasses import dataclass, field
+
+from server.drawing.battery_band import Band, BatteryBox, gap_between, post_points, way_from_post
+from server.drawing.circuit import Chain, Circuit, Place, Polarity, Rung, Step, Vertex
+from server.drawing.labels import Label, Occupied, bar_label
+from server.drawing.lanes import FREE_STUD, Lane, Run, SideLayout, has_free_end, step_width
+from server.drawing.measures import SYMBOL, Box, Style, clipped, text_width
+from server.drawing.shapes import (
+    Layout,
+    PlatePort,
+    PlateShape,
+    Point,
+    Portrait,
+    Symbol,
+    Tap,
+    Upright,
+    Wire,
+)
+
+INDENT = 24.0
+NOTE = 24.0
+STUB = 26.0
+PLAIN = ("junction", "end", "battery", "turn")
+
+
+@dataclass
+class Sheet:
+    """The picture while it grows; ``landings`` are the terminals of each conductor."""
+
+    c: Circuit
+    style: Style
+    width: float
+    plate_left: float
+    plate_right: float
+    landings: dict[str, tuple[Vertex, ...]]
+    batteries: tuple[BatteryBox, ...]
+    wires: list[Wire] = field(default_factory=list)
+    symbols: list[Symbol] = field(default_factory=list)
+    uprights: list[Upright] = field(default_factory=list)
+    plates: list[PlateShape] = field(default_factory=list)
+    labels: list[Label] = field(default_factory=list)
+    unlabelled: list[str] = field(default_factory=list)
+    dots: list[Point] = field(default_factory=list)
+    rings: list[Point] = field(default_factory=list)
+    loose: list[Point] = field(default_factory=list)
+    terminals: dict[Vertex, Point] = field(default_factory=dict)
+    taps: list[Tap] = field(default_factory=list)
+    at_rung: dict[int, Point] = field(default_factory=dict)
+
+    def x(self, side: Polarity, u: float) -> float:
+        """Distance from a side's outer edge as a coordinate."""
+        return u if side == "positive" else self.width - u
+
+    def put_plate(self, rung: Rung, top: float, note: str, portrait: Portrait) -> None:
+        """Set a rung's plate into its row, with the points where its leads arrive."""
+        row, height = self.style.row_height, self.style.plate_height
+        lines = max(len(rung.left), len(rung.right), 1)
+        indent = INDENT * rung.level
+        left, right = self.plate_left + (indent if portrait != "negative" else 0), self.plate_right
+        box = Box(
+            left, top + (row - height) / 2, right - left, height + (lines - 1) * row + (NOTE if note else 0)
+        )
+        ports = []
+        sides: tuple[tuple[Polarity, tuple, float], ...] = (  # type: ignore[type-arg]
+            ("positive", rung.left, left),
+            ("negative", rung.right, right),
+        )
+        for side, listed, x in sides:
+            for k, port in enumerate(listed):
+                at = (x, top + row * (k + 0.5))
+                ports.append(PlatePort(port, side, *at))
+                if port.chain is not None:
+                    self.at_rung[port.chain] = at
+                elif portrait in (None, side):
+                    self._loose_port(port.at, side, at)
+                self.terminals.setdefault(port.at, at)
+        self.plates.append(PlateShape(rung, box, tuple(ports), note))
+
+    def _loose_port(self, at: Vertex, side: Polarity, end: Point) -> None:
+        outward = -1 if side == "positive" else 1
+        far = (end[0] + outward * STUB, end[1])
+        self.wires.append(Wire(None, side, (end, far), -1))
+        self.loose.append(far)
+        del at
+
+    def put_side(self, s: SideLayout, b: Band, tops: dict[str, float]) -> None:
+        """Draw one side's lanes and runs."""
+        landed: dict[str, list[tuple[float, Vertex, bool, Chain]]] = defaultdict(list)
+        for run in s.runs:
+            here = s.side == "positive"
+            landed[run.chain.a].append((run.y, run.chain.a_at, not here, run.chain))
+            if run.row is None:
+                landed[run.chain.b].append((run.y, run.chain.b_at, here, run.chain))
+        for key, lane in s.lanes.items():
+            self._put_upright(s.side, lane, landed[key], b, tops.get(key))
+        for run in s.runs:
+            self._put_run(s, run)
+
+    def _put_upright(
+        self,
+        side: Polarity,
+        lane: Lane,
+        landed: list[tuple[float, Vertex, bool, Chain]],
+        b: Band,
+        top: float | None,
+    ) -> None:
+        place, x = lane.place, self.x(side, lane.u)
+        ys = sorted(y for y, _, _, _ in landed)
+        free = has_free_end(place, len(landed))
+        path: tuple[Point, ...] = ((x, lane.y0), (x, lane.y1))
+        if top is not None:
+            path = (*way_from_post(b, place.terminals[0], top), (x, top), (x, lane.y1))
+        ends = tuple((y, at, left) for y, at, left, _ in landed)
+        chains = tuple(ch.index for _, _, _, ch in landed)
+        y0, y1 = (min(ys), max(ys)) if place.kind == "block" else (lane.y0, lane.y1)
+        self.uprights.append(Upright(place, x, y0, y1, lane.half, path, ends, chains, free))
+        if place.kind == "end":
+            self.loose.append((x, ys[0]))
+        if place.kind not in ("block", "end", "turn"):
+            for y, _, _, ch in landed:
+                corner = place.kind in PLAIN and (len(landed) == 1)
+                if not corner:
+                    tapped = "rung" in (self.c.places[ch.a].kind, self.c.places[ch.b].kind)
+                    (self.rings if tapped else self.dots).append((x, y))
+        for y, at, _, ch in landed:
+            for terminal in self._terminals_at(place, ch, at):
+                self.terminals.setdefault(terminal, (x, y))
+        self._free_terminals(place, x, lane, free=free)
+
+    def _terminals_at(self, place: Place, chain: Chain, at: Vertex) -> list[Vertex]:
+        """The terminals of a place that a chain's last conductor lands on."""
+        if at in place.terminals:
+            return [at]
+        steps = chain.steps
+        step = steps[0] if steps and steps[0].tail == at else steps[-1] if steps else None
+        ids = step.ids if step and step.is_conductor else chain.folded
+        return [t for i in ids for t in self.landings.get(i, ()) if t in place.terminals]
+
+    def _free_terminals(self, place: Place, x: float, lane: Lane, *, free: bool) -> None:
+        rest = [t for t in place.terminals if t not in self.terminals]
+        ways = {step.head for ch in self.c.at(place.key) for step in ch.steps[:1]} if place.kind == "section" else set()
+        end = (x, lane.y1)
+        for terminal in rest:
+            if terminal not in ways:
+                self.terminals[terminal] = end
+        del free
+
+    def _put_run(self, s: SideLayout, run: Run) -> None:
+        """Draw a chain at its level: conductors as lines between the symbols."""
+        a = s.lanes[run.chain.a]
+        start = a.u + (a.half if a.place.kind == "block" else 0)
+        tie_end: float | None = None
+        if run.row is None:
+            b = s.lanes[run.chain.b]
+            stop = b.u - (b.half if b.place.kind == "block" else 0)
+        else:
+            rung = self.c.rungs[run.row]
+            stop = self.plate_left if s.side == "positive" else self.width - self.plate_right
+            if rung.level and s.side == "positive":
+                stop += INDENT * rung.level
+            if rung.kind == "tie":
+                tie_end = stop = self._tie_reach(s, run)
+        del tie_end
+        bonding = "bonding" in (a.place.kind, s.lanes[run.chain.b].place.kind if run.row is None else "")
+        self._put_steps(s.side, run, start, stop, bonding=bonding)
+
+    def _tie_reach(self, s: SideLayout, run: Run) -> float:
+        """Half a tie ends in the middle of the ladder, where the other half meets it."""
+        del run
+        middle = (self.plate_left + self.plate_right) / 2
+        return middle if s.side == "positive" else self.width - middle
+
+    def _put_steps(self, side: Polarity, run: Run, start: float, stop: float, *, bonding: bool) -> None:
+        chain, y = run.chain, run.y
+
+        def line(step: Step | None, u0: float, u1: float, label_at: Point | None = None, label: str = "") -> None:
+            points = ((self.x(side, u0), y), (self.x(side, u1), y))
+            self.wires.append(Wire(step, side, points, chain.index, label_at, label, bonding))
+
+        if not chain.steps:
+            at = (self.x(side, start + 14), y - 10)
+            label = f"{chain.count} ×" if chain.count > 1 else ""
+            line(None, start, stop, at if label else None, label)
+            return
+        edges = [
+            (spot - SYMBOL / 2, spot + SYMBOL / 2) if not step.is_conductor else None
+            for step, spot in zip(chain.steps, run.spots, strict=True)
+        ]
+        at = start
+        for n, step in enumerate(chain.steps):
+            edge = edges[n]
+            if edge is None:
+                following = next((e[0] for e in edges[n + 1 :] if e is not None), stop)
+                more = 1
+                while n + more < len(edges) and edges[n + more] is None:
+                    more += 1
+                end = at + (following - at) / more
+                label_at = (self.x(side, run.spots[n]), y - 10) if step.label else None
+                line(step, at, end, label_at, step.label)
+                at = end
+            else:
+                if at < edge[0] - 0.1:
+                    line(step, at, edge[0])
+                self.symbols.append(Symbol(step, side, self.x(side, run.spots[n]), y, side == "positive", chain.index))
+                self.terminals.setdefault(step.tail, (self.x(side, edge[0]), y))
+                self.terminals.setdefault(step.head, (self.x(side, edge[1]), y))
+                at = edge[1]
+        if at < stop - 0.1:
+            line(chain.steps[-1], at, stop)
+
+    def put_jumpers(self, b: Band, pitch: float) -> None:
+        """Draw the jumpers between batteries above and below their boxes."""
+        posts = post_points(b)
+        for at, point in posts.items():
+            self.terminals.setdefault(at, point)
+        for ch in b.jumpers:
+            (xa, ya), (xb, yb) = posts[ch.a_at], posts[ch.b_at]
+            level = b.jumper_levels[ch.index]
+            box = b.boxes[0].box
+            top_a, top_b = ya == box.y, yb == box.y
+            high, low = box.y - 14 - level * pitch, box.bottom + 14 + level * pitch
+            if top_a == top_b:
+                over = high if top_a else low
+                points: tuple[Point, ...] = ((xa, ya), (xa, over), (xb, over), (xb, yb))
+            else:
+                (x0, y0), (x1, y1) = ((xa, ya), (xb, yb)) if top_a else ((xb, yb), (xa, ya))
+                turn = gap_between(b, x0, x1)
+                points = ((x0, y0), (x0, high), (turn, high), (turn, low), (x1, low), (x1, y1))
+            side = self.c.places[ch.a].side
+            step = ch.steps[0]
+            self.wires.append(Wire(step, side, points, ch.index, None, ""))
+            self.wires.extend(Wire(s, side, points[:1] * 2, ch.index) for s in ch.steps[1:])
+
+    def put_labels(self, b: Band, fixed: list[Label]) -> None:
+        """Set the texts at symbols and conductors, then find a place for each bar's name."""
+        occupied = Occupied()
+        for plate in self.plates:
+            occupied.add(plate.box)
+        for box in b.boxes:
+            occupied.add(Box(box.box.x, box.box.y - 16, box.box.width, box.box.height + 32))
+        for wire in self.wires:
+            for (x0, y0), (x1, y1) in zip(wire.points, wire.points[1:], strict=False):
+                occupied.add(Box(min(x0, x1) - 2, min(y0, y1) - 3, abs(x1 - x0) + 4, abs(y1 - y0) + 6))
+        for up in self.uprights:
+            pad = 9 if up.place.kind not in PLAIN else 7
+            occupied.add(Box(up.x - max(up.half, pad), up.y0, 2 * max(up.half, pad), max(up.y1 - up.y0, 1)))
+            for (x0, y0), (x1, y1) in zip(up.path, up.path[1:], strict=False):
+                occupied.add(Box(min(x0, x1) - 4, min(y0, y1) - 4, abs(x1 - x0) + 8, abs(y1 - y0) + 8))
+        for s in self.symbols:
+            occupied.add(Box(s.x - SYMBOL / 2, s.y - 12, SYMBOL, 24))
+            if s.step.label:
+                fixed.append(Label(s.x, s.y - 15, s.step.label, "middle", "symbol-label", s.step.name))
+        for wire in self.wires:
+            if wire.label and wire.label_at:
+                anchor = "middle" if wire.step else ("start" if wire.side == "positive" else "end")
+                fixed.append(Label(*wire.label_at, wire.label, anchor, "count"))  # type: ignore[arg-type]
+        for label in fixed:
+            occupied.add(label.box)
+        self.labels.extend(fixed)
+        for up in self.uprights:
+            self._name(occupied, up)
+        for s in self.symbols:
+            if s.step.kind in ("contact", "combiner", "shunt", "connector"):
+                name = clipped(s.step.name, 150)
+                options = [Label(s.x + dx, s.y + 28, name, "middle", "part-name", s.step.name) for dx in (0, -24, 24, -48, 48)]
+                free = next((o for o in options if occupied.is_free(o.box)), None)
+                if free:
+                    occupied.add(free.box)
+                    self.labels.append(free)
+
+    def _name(self, occupied: Occupied, up: Upright) -> None:
+        place = up.place
+        if place.kind in ("end", "turn", "battery") or (place.kind == "junction" and len(up.chains) < 2):  # noqa: PLR2004
+            return
+        name = place.name
+        if place.spares:
+            name += f" · {len(place.spares)} spare"
+        ys = sorted({y for y, _, _ in up.ends})
+        inward = 1 if place.side == "positive" else -1
+        kind = "bar-name" if place.kind != "junction" else "terminal-name"
+        label = bar_label(occupied, name, up.x, up.half, ys, (up.y0, up.y1), inward, kind)
+        if label:
+            self.labels.append(label)
+        else:
+            self.unlabelled.append(name)
+
+    def _collect_taps(self) -> tuple[Tap, ...]:
+        """Terminals that lie at one point are one target."""
+        sides = {at: up.place.side for up in self.uprights for at in up.place.terminals}
+        names = {at: up.place.name for up in self.uprights for at in up.place.terminals}
+        for s in self.symbols:
+            for at in (s.step.tail, s.step.head):
+                sides.setdefault(at, s.side)
+                names.setdefault(at, f"{s.step.name}, {at[1].replace('-', ' ')}")
+        bars = {at for up in self.uprights if up.place.kind not in PLAIN for at in up.place.terminals}
+        points: dict[Point, list[Vertex]] = defaultdict(list)
+        for at, point in self.terminals.items():
+            if at in sides and not at[1].startswith("=") and at[1] and at[0]:
+                points[point].append(at)
+        return tuple(
+            Tap(*point, tuple(ats), names[ats[0]], sides[ats[0]], ats[0] in bars) for point, ats in points.items()
+        )
+
+    def layout(self, bottom: float, folds: dict[str, tuple[str, ...]], portrait: Portrait) -> Layout:
+        """The finished layout."""
+        return Layout(
+            self.c,
+            self.style,
+            portrait,
+            self.width,
+            bottom,
+            self.plate_left,
+            self.plate_right,
+            tuple(self.wires),
+            tuple(self.symbols),
+            tuple(self.uprights),
+            tuple(self.plates),
+            self.batteries,
+            tuple(self.labels),
+            tuple(self.unlabelled),
+            tuple(self.dots),
+            tuple(self.rings),
+            tuple(self.loose),
+            self._collect_taps(),
+            self.terminals,
+            folds,
+            bottom,
+        )

@@ -1,0 +1,164 @@
+"""What the answers say about the drawn things: currents, what is alive, what a selection lights."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from server.boat.boat import Boat
+from server.boat.parts import Load
+from server.boat.value import nominal
+from server.drawing.circuit import Circuit, Rung, Vertex
+from server.drawing.reading import nominal_side
+from server.engine.answer import EventAnswer, EventInfo, InputAnswer, ModeAnswer, Verdict
+
+VERDICT_WORDS: Mapping[Verdict, str] = {
+    "keeps-running": "keeps running",
+    "restarts": "restarts",
+    "too-close-to-call": "too close to call",
+    "limit-not-known": "limit not known",
+}
+STATE_WORDS = {
+    "not-connected": "not connected",
+    "switched-off": "switched off",
+    "shorted": "shorted",
+    "cannot-run": "cannot run",
+    "not-solved": "not solved",
+}
+WORST_FIRST: tuple[Verdict, ...] = ("restarts", "too-close-to-call", "limit-not-known", "keeps-running")
+
+
+@dataclass(frozen=True, slots=True)
+class RungState:
+    """What a plate says: its figure, verdict in word and shape, steady drop, and a line for those who cannot see it."""
+
+    figure: str = ""
+    verdict: Verdict | None = None
+    word: str = ""
+    drop: str = ""
+    spoken: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class States:
+    """Everything the SVG needs from the answers, by element, terminal and rung."""
+
+    currents_a: Mapping[str, float]
+    live: frozenset[Vertex] | None
+    rungs: Mapping[str, RungState]
+    own: frozenset[str]
+    shared: frozenset[str]
+    selected: str | None
+
+
+def states(
+    boat: Boat, c: Circuit, answer: ModeAnswer | None, event_id: str | None, selected: str | None
+) -> States:
+    """The answers arranged for the drawing; without an answer the picture shows the wiring alone."""
+    own = _own_path(c, selected) if selected else frozenset()
+    if answer is None:
+        return States({}, None, {}, own, frozenset(), selected)
+    by_part: dict[str, list[InputAnswer]] = {}
+    for load in answer.loads:
+        by_part.setdefault(load.part, []).append(load)
+    info = next((e for e in answer.events if e.event == event_id), None)
+    rungs = {rung.key: _rung_state(rung, by_part, info) for rung in c.rungs}
+    currents = {
+        f.element: abs(f.event_current_a if info and f.event_current_a is not None else f.current_a) for f in answer.flows
+    }
+    shared = frozenset(
+        share.element
+        for load in by_part.get(selected or "", ())
+        if (hit := _in_event(load, event_id)) is not None
+        for share in hit.shared_path
+    )
+    return States(currents, answer.live_terminals, rungs, own, shared, selected)
+
+
+def _in_event(load: InputAnswer, event_id: str | None) -> EventAnswer | None:
+    return next((e for e in load.events if e.event == event_id), None)
+
+
+def _rung_state(rung: Rung, by_part: dict[str, list[InputAnswer]], info: EventInfo | None) -> RungState:
+    if rung.kind == "fold":
+        return _fold_state(rung, by_part, info)
+    answers = by_part.get(rung.part, [])
+    if not answers or rung.kind not in ("load", "converter"):
+        return RungState()
+    if info and info.heavy_part == rung.part:
+        figure = f"{info.inrush_a:.0f} A inrush" if info.inrush_a is not None else "heavy load"
+        return RungState(figure, None, "starts in this event", _drop(answers), figure)
+    fed = [a for a in answers if a.state == "fed"]
+    if not fed:
+        word = STATE_WORDS.get(answers[0].state, answers[0].state)
+        return RungState("", None, word, "", answers[0].reason or word)
+    hits = [(hit, a) for a in fed if info and (hit := _in_event(a, info.event)) is not None]
+    if not hits:
+        volts = min((a.voltage_v for a in fed if a.voltage_v is not None), default=None)
+        figure = f"{volts:.1f} V" if volts is not None else ""
+        return RungState(figure, None, "" if any(a.on for a in fed) else "off in this mode", _drop(fed), figure)
+    hit, _ = min(hits, key=lambda h: (WORST_FIRST.index(h[0].verdict), h[0].lowest.value))
+    word = VERDICT_WORDS[hit.verdict]
+    figure = f"{hit.lowest.value:.1f} V low"
+    need = f", needs {hit.need_v:.1f} V" if hit.need_v is not None else ""
+    return RungState(figure, hit.verdict, word, _drop(fed), f"lowest {hit.lowest.value:.1f} V{need}, {word}")
+
+
+def _drop(answers: list[InputAnswer]) -> str:
+    worst = max((a.drop.judged_fraction for a in answers if a.drop), default=None)
+    return f"{worst * 100:.1f} % drop" if worst is not None else ""
+
+
+def _fold_state(rung: Rung, by_part: dict[str, list[InputAnswer]], info: EventInfo | None) -> RungState:
+    hits = [
+        hit
+        for part in rung.members
+        for a in by_part.get(part, ())
+        if info and a.state == "fed" and (hit := _in_event(a, info.event)) is not None
+    ]
+    count = f"{len(rung.members)} loads"
+    if not hits:
+        return RungState(count, None, "", "", count)
+    worst = min(hits, key=lambda h: (WORST_FIRST.index(h.verdict), h.lowest.value))
+    same = sum(h.verdict == worst.verdict for h in hits)
+    word = VERDICT_WORDS[worst.verdict]
+    told = f"{same} {word}" if worst.verdict != "keeps-running" else "all keep running"
+    lowest = min(h.lowest.value for h in hits)
+    return RungState(f"{lowest:.1f} V low", worst.verdict, told, count, f"{count}, {told}, lowest {lowest:.1f} V")
+
+
+def _own_path(c: Circuit, selected: str) -> frozenset[str]:
+    """The elements of a load's own loop: from each terminal by closed contacts to the nearest battery post."""
+    part = c.parts.get(selected)
+    if not isinstance(part, Load):
+        names = ("positive", "negative", "input", "output", "output-1")
+    else:
+        names = (*(i.id for i in part.inputs), *part.negatives)
+    posts: dict[str, frozenset[Vertex]] = {"positive": frozenset(), "negative": frozenset()}
+    for place in c.places.values():
+        if place.kind == "battery":
+            posts[place.side] |= frozenset(place.terminals)
+    found: set[str] = set()
+    for name in names:
+        if part is not None and (selected, name) in c.links.at:
+            steps = c.links.path((selected, name), posts[nominal_side(part, name)])
+            for step in steps:
+                found.update(step.ids if step.is_conductor else (step.element,))
+    return frozenset(found)
+
+
+def line_width(current_a: float | None, area_mm2: float | None) -> float:
+    """Stroke width by current on a logarithmic scale: 1 A 2 px, 10 A 3.4, 100 A 4.8, 400 A 5.6; else by size."""
+    from math import log10
+
+    if current_a is not None:
+        return 2 + 1.4 * max(0.0, log10(max(current_a, 1.0)))
+    return 2 + 1.6 * max(0.0, log10(max(area_mm2 or 1.0, 2.0) / 2.0))
+
+
+def areas_mm2(boat: Boat) -> dict[str, float]:
+    """The section of each sized conductor."""
+    return {k.id: k.size.area_mm2 for k in boat.conductors if k.size}
+
+
+def metres(boat: Boat) -> dict[str, float]:
+    """The length of each measured or estimated conductor."""
+    return {k.id: nominal(k.length_m) for k in boat.conductors if k.length_m is not None}
