@@ -90,7 +90,7 @@ def test_a_changed_htmx_stops_the_build(tampered: Path) -> None:
 
 
 def test_an_installed_wheel_serves_the_first_page_and_htmx(address: str) -> None:
-    assert "<h1>" in fetched(address)
+    assert "<title>" in fetched(address)
     assert 'version:"2.' in fetched(f"{address}/lib/htmx-2.min.js")
     assert "@layer" in fetched(f"{address}/static/css/base.css")
 
