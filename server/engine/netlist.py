@@ -37,6 +37,8 @@ class Netlist:
     figure_number: Indices
     bands: tuple[tuple[int, str, Level], ...]
     unknown: tuple[tuple[str, str], ...]
+    open_pairs: tuple[tuple[int, int, Label], ...]
+    panel_bars: frozenset[int]
 
     @cached_property
     def rows_of(self) -> Mapping[str, tuple[int, ...]]:
@@ -84,4 +86,6 @@ def _finished(rows: Rows) -> Netlist:
         figure_number=numbers,
         bands=tuple((starts[kind] + row, figure, level) for kind, row, figure, level in rows.bands),
         unknown=tuple(rows.unknown),
+        open_pairs=tuple(rows.open_pairs),
+        panel_bars=frozenset(rows.panel_bars),
     )

@@ -51,10 +51,11 @@ LARGE_CONTACT_A = 50.0
 def add_device(rows: Rows, part: Fuse | Breaker) -> None:
     """A fuse or breaker; nothing joins its terminals while it is off."""
     rows.separate(part.id, ("line", "load"))
-    if rows.positions.get((part.id, None)) != "off":
-        ends = rows.nodes[part.id, "line"], rows.nodes[part.id, "load"]
-        figure = device_figure(rows, part, part.kind, part.id)
-        rows.resistor(Label(part.id, part.kind), *ends, figure)
+    ends, label = (rows.nodes[part.id, "line"], rows.nodes[part.id, "load"]), Label(part.id, part.kind)
+    if rows.positions.get((part.id, None)) == "off":
+        rows.open_pairs.append((*ends, label))
+    else:
+        rows.resistor(label, *ends, device_figure(rows, part, part.kind, part.id))
 
 
 def device_figure(rows: Rows, device: Overcurrent | None, kind: str, subject: str) -> tuple[int, float]:
@@ -77,11 +78,14 @@ def add_contact(rows: Rows, part: Contact) -> None:
     """A resistor for each pair that the chosen position closes, and the coil where there is one."""
     rows.separate(part.id, part.terminals)
     chosen = rows.positions.get((part.id, None), part.normal)
+    label = Label(part.id, part.kind)
     for position in part.positions:
-        if position.id == chosen:
-            for a, b in position.closed:
-                ends = rows.nodes[part.id, a], rows.nodes[part.id, b]
-                rows.resistor(Label(part.id, part.kind), *ends, _contact_figure(rows, part))
+        for a, b in position.closed:
+            ends = rows.nodes[part.id, a], rows.nodes[part.id, b]
+            if position.id == chosen:
+                rows.resistor(label, *ends, _contact_figure(rows, part))
+            else:
+                rows.open_pairs.append((*ends, label))
     if part.coil is not None:
         rows.separate(part.id, ("coil-positive", "coil-negative"))
         add_coil(rows, part, part.coil, pulled=chosen != part.normal)
@@ -156,24 +160,28 @@ def add_panel(rows: Rows, part: Panel) -> None:
         feed, *rest = section_terminals(section)
         ways = {f"{section.id}-{way.id}": way for way in section.ways}
         bar = rows.join(part.id, [name for name in rest if name not in ways])
+        if section.polarity == "positive":
+            rows.panel_bars.append(bar)
         if section.main_kind is None:
             rows.nodes[part.id, feed] = bar
         else:
-            rows.nodes[part.id, feed] = rows.new_node()
-            if rows.positions.get((part.id, feed)) != "off":
-                figure = device_figure(rows, section.main, section.main_kind, part.id)
-                label = Label(f"{part.id}.{feed}", section.main_kind)
-                rows.resistor(label, rows.nodes[part.id, feed], bar, figure)
+            node, label = rows.new_node(), Label(f"{part.id}.{feed}", section.main_kind)
+            rows.nodes[part.id, feed] = node
+            if rows.positions.get((part.id, feed)) == "off":
+                rows.open_pairs.append((node, bar, label))
+            else:
+                rows.resistor(label, node, bar, device_figure(rows, section.main, section.main_kind, part.id))
         for name, way in ways.items():
             is_on = rows.positions.get((part.id, name), way.normally) == "on"
             if way.device_kind is None and is_on:
                 rows.nodes[part.id, name] = bar
                 continue
-            rows.nodes[part.id, name] = rows.new_node()
-            if is_on and way.device_kind is not None:
-                figure = device_figure(rows, way.device, way.device_kind, part.id)
-                label = Label(f"{part.id}.{name}", way.device_kind)
-                rows.resistor(label, bar, rows.nodes[part.id, name], figure)
+            node, label = rows.new_node(), Label(f"{part.id}.{name}", way.device_kind or "way")
+            rows.nodes[part.id, name] = node
+            if not is_on:
+                rows.open_pairs.append((bar, node, label))
+            elif way.device_kind is not None:
+                rows.resistor(label, bar, node, device_figure(rows, way.device, way.device_kind, part.id))
 
 
 PARTS: dict[type[Any], Callable[[Rows, Any], None]] = {

@@ -68,6 +68,9 @@ class Rows:
     off: list[tuple[str, int]] = field(default_factory=list)
     bands: list[tuple[str, int, str, Level]] = field(default_factory=list)
     unknown: list[tuple[str, str]] = field(default_factory=list)
+    open_pairs: list[tuple[int, int, Label]] = field(default_factory=list)
+    """Node pairs that another position of a switch or device would join."""
+    panel_bars: list[int] = field(default_factory=list)
 
     @cached_property
     def positions(self) -> dict[tuple[str, str | None], str]:

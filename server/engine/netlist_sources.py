@@ -195,7 +195,9 @@ def add_combiner(rows: Rows, part: Combiner) -> None:
         number, coefficient = rows.figures.number("relay_contact_resistance", part.id), 1.0
     if position == "closed":
         rows.resistor(label, a, b, (number, coefficient))
-    elif position == "auto":
+    elif position == "open":
+        rows.open_pairs.append((a, b, label))
+    else:
         twelves = per_twelve_volts(rows.nominal_v(part))
         closes = part.connect_v or rows.figures.level("combiner_close_voltage", part.id).value * twelves
         opens = part.disconnect_v or rows.figures.level("combiner_open_voltage", part.id).value * twelves

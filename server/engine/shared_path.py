@@ -15,6 +15,7 @@ from server.engine.arrays import Flags, Floats, Indices
 from server.engine.islands import Islands
 from server.engine.operating_point import OperatingPoint, pieces_of
 from server.engine.system import factorise, grounding
+from server.units import Volt
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,3 +93,13 @@ def sag_split(absent: OperatingPoint, present: OperatingPoint, elements: Indices
     sag = absent.element_v[elements] - present.element_v[elements]
     transfer = network.transfer_ohm(u[:, :-1], u[:, -1:])[:, 0]
     return SagSplit(elements, sag, share, transfer)
+
+
+def post_voltage(point: OperatingPoint, unit: Floats) -> Volt:
+    """What the posts of the batteries that feed a load offer it: Σ u_b V_b over the batteries.
+
+    In a string the voltages add up; batteries side by side count by their share of the load's current.
+    """
+    sources = point.network.spans["sources"]
+    volts = -point.element_v[sources]
+    return float(np.where(unit[sources] == 0, 0.0, unit[sources] * volts).sum())

@@ -1,0 +1,310 @@
+"""Answers about a boat: a mode with its events, the worst event."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from server.boat.boat import Boat
+from server.boat.leads import Landings
+from server.boat.parts import AnyPart, Load
+from server.engine.answer import (
+    AssumedValue,
+    BranchFlow,
+    ElementShare,
+    EventAnswer,
+    EventInfo,
+    InputAnswer,
+    LoadState,
+    ModeAnswer,
+    Trouble,
+)
+from server.engine.arrays import Floats
+from server.engine.diagnose import diagnosed, input_state
+from server.engine.drop import DropNetwork, drop_of
+from server.engine.naming import Names
+from server.engine.needs import Need, need_of, verdict
+from server.engine.netlist_rows import Terminal
+from server.engine.shared_path import post_voltage
+from server.engine.sides import side_of
+from server.engine.solution import EventSolution, Solution
+
+SMALLEST_SHARE_V = 1e-13
+"""Shares below this are rounding; leaving them out keeps the sum within 1e-10 V."""
+
+
+def analyse_mode(boat: Boat, mode_id: str, *, events: Sequence[str] | None = None) -> ModeAnswer:
+    """A mode solved: its loads, the chosen events (all of the mode where none is named), flows, troubles.
+
+    Raises:
+        UnknownModeError: the boat has no such mode.
+    """
+    return _ModeReport(Solution.of(boat, mode_id), None if events is None else tuple(events)).answer()
+
+
+def worst_event(boat: Boat) -> tuple[str, str] | None:
+    """Mode and event in which most loads restart, then the one with the lowest voltage; None without events."""
+    ranked = []
+    for mode in boat.modes:
+        solution = Solution.of(boat, mode.id)
+        for solved in solution.solved_events():
+            outcome = Outcome.of(solution, solved)
+            lowest = outcome.lowest_v if outcome.lowest_v is not None else np.inf
+            ranked.append((-outcome.restarts, lowest, mode.id, solved.event.id))
+    return min(ranked)[2:] if ranked else None
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """How the loads fare in an event; heavy loads are not counted."""
+
+    needs: dict[Terminal, Need]
+    verdicts: dict[Terminal, str]
+    restarts: int
+    worst: Terminal | None
+    lowest_v: float | None
+
+    @classmethod
+    def of(cls, solution: Solution, solved: EventSolution) -> "Outcome":
+        """The outcome of an event."""
+        needs = {key: need_for(solution, solved, key) for key in solved.inputs}
+        verdicts = {
+            key: verdict(band, needs[key]) for key, band in zip(solved.inputs, solved.lowest, strict=True)
+        }
+        volts = {
+            key: band.value
+            for key, band in zip(solved.inputs, solved.lowest, strict=True)
+            if not is_heavy(solution.parts[key[0]]) and needs[key].can_restart
+        }
+        worst = min(volts, key=lambda key: volts[key] - (needs[key].value_v or 0.0)) if volts else None
+        restarts = sum(verdicts[key] == "restarts" for key in volts)
+        return cls(needs, verdicts, restarts, worst, None if worst is None else volts[worst])
+
+
+def need_for(solution: Solution, solved: EventSolution, key: Terminal) -> Need:
+    """What an input needs to keep running."""
+    part = solution.parts[key[0]]
+    return need_of(part, key[1], solution.nominal_v(part), solved.net.figures)
+
+
+def is_heavy(part: AnyPart) -> bool:
+    """Whether a part is a heavy load itself."""
+    return bool(getattr(part, "heavy", part.kind == "outboard"))
+
+
+@dataclass(frozen=True, eq=False)
+class _ModeReport:
+    solution: Solution
+    chosen: tuple[str, ...] | None
+
+    @cached_property
+    def names(self) -> Names:
+        return Names(self.solution.boat)
+
+    @cached_property
+    def solved(self) -> tuple[EventSolution, ...]:
+        return tuple(self.solution.solved_events(self.chosen))
+
+    @cached_property
+    def outcomes(self) -> tuple[Outcome, ...]:
+        return tuple(Outcome.of(self.solution, solved) for solved in self.solved)
+
+    @cached_property
+    def drops(self) -> DropNetwork:
+        boat = self.solution.boat
+        conductors = {conductor.id: conductor for conductor in boat.conductors}
+        return DropNetwork(boat, self.solution.topology, self.solution.steady, Landings.of(boat), conductors)
+
+    def answer(self) -> ModeAnswer:
+        solution = self.solution
+        loads = tuple(self._input(column, key) for column, key in enumerate(solution.inputs) if self._is_load(key))
+        infos = tuple(
+            self._info(solved, outcome) for solved, outcome in zip(self.solved, self.outcomes, strict=True)
+        )
+        return ModeAnswer(
+            mode=solution.mode.id,
+            loads=loads,
+            events=infos,
+            flows=tuple(self._flows()),
+            live_terminals=self._live(),
+            troubles=self._troubles(),
+            assumptions=self._assumptions(),
+            not_assessed=self._not_assessed(),
+        )
+
+    def _is_load(self, key: Terminal) -> bool:
+        return self.solution.net.labels[self.solution.net.inputs[key]].kind != "coil"
+
+    def _input(self, column: int, key: Terminal) -> InputAnswer:
+        solution = self.solution
+        part, element = solution.parts[key[0]], solution.net.inputs[key]
+        state, reason = input_state(solution, key, column)
+        on = not solution.net.off[element]
+        powered = on and state in {"fed", "cannot-run"}
+        return InputAnswer(
+            part=key[0],
+            input=key[1],
+            name=self.names.input(*key),
+            heavy=is_heavy(part),
+            state=state,
+            reason=reason,
+            on=on,
+            voltage_v=float(solution.steady.element_v[element]) if powered else None,
+            current_a=float(solution.steady.current_a[element]) if powered else None,
+            drop=self._drop(column, key, state),
+            events=tuple(self._events(key)),
+        )
+
+    def _drop(self, column: int, key: Terminal, state: LoadState) -> object:
+        if state not in {"fed", "cannot-run"}:
+            return None
+        unit = self.solution.unit_currents[:, column]
+        if np.isnan(unit).any():
+            return None
+        return drop_of(self.drops, key, unit, self.solution.nominal_v(self.solution.parts[key[0]]))
+
+    def _events(self, key: Terminal) -> Iterator[EventAnswer]:
+        for solved, outcome in zip(self.solved, self.outcomes, strict=True):
+            if key in outcome.verdicts:
+                yield self._event(solved, outcome, key)
+
+    def _event(self, solved: EventSolution, outcome: Outcome, key: Terminal) -> EventAnswer:
+        column, need = solved.inputs.index(key), outcome.needs[key]
+        split = solved.split
+        sag, transfer = float(split.sag_v[column]), float(split.transfer_ohm[column])
+        inrush = float(solved.present.current_a[solved.heavy_element])
+        return EventAnswer(
+            event=solved.event.id,
+            lowest=solved.lowest[column],
+            need_v=need.value_v,
+            need_source=need.source,
+            need_assumed=need.assumed,
+            verdict=verdict(solved.lowest[column], need),
+            sag_v=sag,
+            heavy_alone_v=transfer * inrush,
+            others_v=sag - transfer * inrush,
+            transfer_resistance_ohm=transfer,
+            shared_path=self._shares(solved, column),
+            floor_v=post_voltage(solved.present, solved.unit_currents[:, column]),
+        )
+
+    def _shares(self, solved: EventSolution, column: int) -> tuple[ElementShare, ...]:
+        """The elements that add to a sag, the largest first; rows of one part are added up."""
+        share = solved.split.share_v[:, column]
+        load, heavy = solved.unit_currents[:, column], solved.unit_currents[:, -1]
+        found: dict[str, ElementShare] = {}
+        for row in np.flatnonzero(np.abs(share) > SMALLEST_SHARE_V).tolist():
+            label = solved.net.labels[row]
+            g = float(solved.absent.conductance[row])
+            one = ElementShare(
+                element=label.element,
+                name=self.names.element(label.element),
+                kind=label.kind,
+                share_v=float(share[row]),
+                resistance_ohm=1 / g if g > 0 else 0.0,
+                load_fraction=float(load[row]),
+                heavy_fraction=float(heavy[row]),
+                unavoidable=label.kind == "battery",
+                side=side_of(self.solution.topology, row, label.kind),
+            )
+            found[label.element] = _added(found.get(label.element), one)
+        return tuple(sorted(found.values(), key=lambda one: (-one.share_v, one.element)))
+
+    def _info(self, solved: EventSolution, outcome: Outcome) -> EventInfo:
+        heavy = solved.heavy
+        inrush = float(solved.present.current_a[solved.heavy_element])
+        is_fed = not np.isnan(solved.present.element_v[solved.heavy_element])
+        return EventInfo(
+            event=solved.event.id,
+            name=solved.event.name,
+            mode=solved.event.mode,
+            heavy_part=heavy[0],
+            heavy_input=heavy[1],
+            heavy_name=self.names.input(*heavy),
+            inrush_a=inrush if is_fed else None,
+            worst_part=None if outcome.worst is None else outcome.worst[0],
+            worst_lowest_v=outcome.lowest_v,
+            restarts=outcome.restarts,
+            conditions=_conditions(solved),
+        )
+
+    def _flows(self) -> Iterator[BranchFlow]:
+        """Flows of conductors, contacts, devices and batteries; at the first event where one was solved."""
+        steady, net = self.solution.steady, self.solution.net
+        solved = self.solved[0] if len(self.solved) == 1 else self._worst_solved()
+        for element, rows in net.rows_of.items():
+            row = max(rows, key=lambda row: abs(steady.current_a[row]))
+            event_row = row if solved is None else max(rows, key=lambda r: abs(solved.present.current_a[r]))
+            yield BranchFlow(
+                element=element,
+                current_a=float(steady.current_a[row]),
+                drop_v=_volts(steady.element_v, row),
+                event_current_a=None if solved is None else float(solved.present.current_a[event_row]),
+                event_drop_v=None if solved is None else _volts(solved.present.element_v, event_row),
+            )
+
+    def _worst_solved(self) -> EventSolution | None:
+        ranked = [
+            (-outcome.restarts, np.inf if outcome.lowest_v is None else outcome.lowest_v, number)
+            for number, outcome in enumerate(self.outcomes)
+        ]
+        return self.solved[min(ranked)[2]] if ranked else None
+
+    def _live(self) -> frozenset[Terminal]:
+        """Terminals that a source reaches through copper and closed switches."""
+        topology, network = self.solution.topology, self.solution.net.network
+        on = ~self.solution.net.off
+        rows = np.concatenate([np.arange(network.size)[network.spans[kind]] for kind in ("sources", "limited")])
+        rows = rows[on[rows]]
+        pieces = np.zeros(network.nodes, bool)
+        metal = topology.metal_with_states(self.solution.steady)
+        pieces[metal[network.head[rows]]] = True
+        pieces[metal[network.tail[rows]]] = True
+        return frozenset(terminal for terminal, node in self.solution.net.nodes.items() if pieces[metal[node]])
+
+    def _troubles(self) -> tuple[Trouble, ...]:
+        return tuple(diagnosed(self.solution, self.solved, self.names))
+
+    def _assumptions(self) -> tuple[AssumedValue, ...]:
+        used: dict[tuple[str, str | None], AssumedValue] = {}
+        for net in (self.solution.net, *(solved.net for solved in self.solved)):
+            used |= {(one.key, one.subject): one for one in net.figures.used if one is not None}
+        return tuple(used[key] for key in sorted(used, key=str))
+
+    def _not_assessed(self) -> tuple[str, ...]:
+        unknown = {f"{self.names.element(name)}: {why}" for name, why in self.solution.net.unknown}
+        unseen = {f"not seen: {one.what}" for one in self.solution.boat.not_seen}
+        return tuple(sorted(unknown)) + tuple(sorted(unseen))
+
+
+def _added(old: ElementShare | None, one: ElementShare) -> ElementShare:
+    if old is None:
+        return one
+    return replace(
+        old,
+        share_v=old.share_v + one.share_v,
+        resistance_ohm=old.resistance_ohm + one.resistance_ohm,
+        load_fraction=max(old.load_fraction, one.load_fraction, key=abs),
+        heavy_fraction=max(old.heavy_fraction, one.heavy_fraction, key=abs),
+    )
+
+
+def _volts(element_v: Floats, row: int) -> float:
+    volts = float(element_v[row])
+    return 0.0 if np.isnan(volts) else volts
+
+
+def _conditions(solved: EventSolution) -> str:
+    """The stated conditions in words."""
+    stated = solved.event.conditions
+    if stated is None:
+        return "conditions of the mode"
+    words = []
+    if stated.state_of_charge is not None:
+        words.append(f"charge {stated.state_of_charge:.0%}")
+    if stated.temperature_c is not None:
+        words.append(f"battery at {stated.temperature_c:g} °C")
+    if stated.age_factor is not None:
+        words.append(f"age factor {stated.age_factor:g}")
+    return ", ".join(words) or "conditions of the mode"

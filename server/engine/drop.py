@@ -1,0 +1,224 @@
+"""Steady voltage drop of a load, as designed and by the handbook formula.
+
+Design drop: design current times Σ R_e a_e², where a_e is the share of the load's current in each element of its
+way out and back (in a tree all ones). Batteries are left out. In meshes this is the drop the load causes alone.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from server.boat.boat import Boat
+from server.boat.conductors import Conductor
+from server.boat.devices import Coil, ConstantCurrent, ConstantPower, Demand, LoadInput, Motor, Resistive
+from server.boat.leads import Landings, lead
+from server.boat.parts import AnyPart, Contact, Inverter, Load, Outboard, Panel
+from server.boat.value import nominal
+from server.engine.answer import Drop, DropVerdict
+from server.engine.arrays import Floats
+from server.engine.netlist import Netlist
+from server.engine.netlist_rows import Terminal
+from server.engine.operating_point import OperatingPoint
+from server.engine.shared_path import post_voltage
+from server.engine.topology import Topology
+from server.practice.drop_limits import Circuit, circular_mil_drop, drop_limit, metric_drop
+from server.practice.profiles import profile
+from server.units import Ampere, Ratio, Volt
+
+_CIRCUITS: dict[str, Circuit] = {
+    "electronics": "electronics",
+    "autopilot": "electronics",
+    "radio": "electronics",
+    "backbone": "electronics",
+    "navigation-lights": "navigation-lights",
+    "lights": "lighting",
+    "bilge-pump": "bilge-pump",
+    "blower": "bilge-blower",
+    "windlass": "windlass",
+    "thruster": "thruster",
+    "winch": "winch",
+}
+
+
+@dataclass(frozen=True, eq=False)
+class DropNetwork:
+    """What the drops of a mode are worked out from."""
+
+    boat: Boat
+    topology: Topology
+    steady: OperatingPoint
+    landings: Landings
+    conductors: dict[str, Conductor]
+
+    @property
+    def net(self) -> Netlist:
+        """The mode's netlist."""
+        return self.topology.net
+
+
+def drop_of(network: DropNetwork, key: Terminal, unit: Floats, nominal_v: Volt) -> Drop:
+    """The drop of one input; ``unit`` are the currents while it alone draws one ampere."""
+    part = network.landings.parts[key[0]]
+    current, basis = design_current(part, key[1], nominal_v)
+    ohm = _lossy_ohm(network.net, network.steady)
+    lost = np.where(ohm > 0, ohm * unit**2, 0.0)
+    from_battery = current * float(lost.sum())
+    behind_panel = elements_behind_panel(network, key)
+    from_panel = None if behind_panel is None else current * float(lost[behind_panel].sum())
+    counted: Literal["battery", "panelboard"] = network.boat.practice.drop_counts_from
+    judged = from_battery if counted == "battery" or from_panel is None else from_panel
+    limit, source = drop_rule(network.boat, part)
+    element = network.net.inputs[key]
+    is_on = not network.net.off[element]
+    return Drop(
+        design_current_a=current,
+        current_basis=basis,
+        from_battery_v=from_battery,
+        from_panelboard_v=from_panel,
+        counted_from="battery" if from_panel is None else counted,
+        judged_v=judged,
+        judged_fraction=judged / nominal_v,
+        limit_fraction=limit,
+        limit_source=source,
+        in_circuit_v=in_circuit_drop(network, element, unit) if is_on else None,
+        handbook_v=handbook_drop(network, current, unit),
+        verdict=_verdict(judged / nominal_v, limit),
+    )
+
+
+def _verdict(fraction: Ratio, limit: Ratio | None) -> DropVerdict:
+    if limit is None:
+        return "cannot-tell"
+    return "pass" if fraction <= limit else "fail"
+
+
+def _lossy_ohm(net: Netlist, steady: OperatingPoint) -> Floats:
+    """Resistance of everything between batteries and loads; zero elsewhere."""
+    spans, g = net.network.spans, steady.conductance
+    ohm = np.zeros(net.network.size)
+    for kind in ("resistors", "relays", "diodes"):
+        at = spans[kind]
+        ohm[at] = np.divide(1.0, g[at], out=np.zeros_like(g[at]), where=g[at] > 0)
+    return ohm
+
+
+def in_circuit_drop(network: DropNetwork, element: int, unit: Floats) -> Volt | None:
+    """What the load's way loses with everything in the mode on: voltage of the bank's posts minus the load's."""
+    steady = network.steady
+    if np.isnan(steady.element_v[element]):
+        return None
+    return post_voltage(steady, unit) - float(steady.element_v[element])
+
+
+def handbook_drop(network: DropNetwork, current: Ampere, unit: Floats) -> Volt | None:
+    """The circular-mil formula (or the metric one) over the wires of the way: conductors only."""
+    formula = circular_mil_drop
+    if profile(network.boat.practice.profile).handbook_formula == "metric":
+        formula = metric_drop
+    total = 0.0
+    for row in np.flatnonzero(np.abs(unit[: len(network.net.network.resistors)]) > SHARE_OF_NOTHING):
+        label = network.net.labels[row]
+        if label.kind != "wire":
+            continue
+        conductor = network.conductors[label.element]
+        if conductor.size is None or conductor.length_m is None:
+            return None
+        total += formula(current, nominal(conductor.length_m), conductor.size.area_mm2) * float(unit[row]) ** 2
+    return total
+
+
+SHARE_OF_NOTHING = 1e-9
+"""A share of current below this is rounding."""
+
+
+def elements_behind_panel(network: DropNetwork, key: Terminal) -> list[int] | None:
+    """The elements between the panelboard that feeds a load and the load; None where no panelboard does.
+
+    On the positive side everything up to the panel's bar; on the negative side the load's lead.
+    """
+    net, topology = network.net, network.topology
+    part = network.landings.parts[key[0]]
+    start = net.network.tail[net.inputs[key]]
+    inside, found, bars = {int(start)}, set[int](), 0
+    queue = [int(start)]
+    while queue:
+        for row, far in topology.adjacent.get(queue.pop(), ()):
+            found.add(row)
+            if far in net.panel_bars:
+                bars += 1
+            elif far not in inside:
+                inside.add(far)
+                queue.append(far)
+    if not bars or topology.live_posts_among(inside):
+        return None
+    returns = return_terminal(part, key[1])
+    back = lead(network.boat, key[0], returns, network.landings)
+    for name in (*back.conductors, *back.inline):
+        found.update(net.rows_of.get(name, ()))
+    return sorted(found)
+
+
+def return_terminal(part: AnyPart, terminal: str) -> str:
+    """The negative terminal by which an input's current leaves."""
+    match part:
+        case Load():
+            return input_of(part, terminal).returns_to
+        case Contact():
+            return "coil-negative"
+        case _:
+            return "negative"
+
+
+def input_of(part: Load, terminal: str) -> LoadInput:
+    """An input of a load."""
+    return next(one for one in part.inputs if one.id == terminal)
+
+
+def design_current(part: AnyPart, terminal: str, nominal_v: Volt) -> tuple[Ampere, str]:
+    """The current a circuit is laid out for: as stated, else what the load takes at its nominal voltage."""
+    match part:
+        case Load():
+            one = input_of(part, terminal)
+            if one.design_current_a is not None:
+                return nominal(one.design_current_a), "as entered"
+            return _current_of(one.demand, nominal_v)
+        case Inverter():
+            return part.rated_power_w / nominal_v / (part.efficiency or 1.0), "rated power at nominal voltage"
+        case Outboard():
+            power = 0.0 if part.control_power_w is None else nominal(part.control_power_w)
+            return power / nominal_v, "control power at nominal voltage"
+        case Contact(coil=coil) if coil is not None:
+            return _current_of(coil, nominal_v)
+        case _:
+            return 0.0, "takes no current"
+
+
+def _current_of(demand: Demand, nominal_v: Volt) -> tuple[Ampere, str]:
+    match demand:
+        case ConstantPower():
+            return nominal(demand.power_w) / nominal_v, "power at nominal voltage"
+        case ConstantCurrent():
+            return nominal(demand.current_a), "its current"
+        case Resistive():
+            ohm = demand.rated_voltage_v**2 / max(nominal(demand.rated_power_w), SHARE_OF_NOTHING)
+            return nominal_v / ohm, "resistance at nominal voltage"
+        case Motor():
+            return nominal(demand.running_current_a), "running current"
+        case Coil():
+            return nominal(demand.current_a), "coil current"
+
+
+def drop_rule(boat: Boat, part: AnyPart) -> tuple[Ratio | None, str]:
+    """The largest allowed drop as a share of nominal voltage, and its source."""
+    if isinstance(part, Load) and part.role == "starter":
+        return None, "no drop rule covers a starter's cable"
+    circuit: Circuit = "general"
+    if isinstance(part, Load):
+        circuit = _CIRCUITS.get(part.role, "general")
+        if part.circuit_class is not None:
+            circuit = "critical" if part.circuit_class == "critical" else "general"
+    found = drop_limit(circuit, profile(boat.practice.profile).standard)
+    if found is None or not found.may_decide:
+        return None, "no confirmed drop rule for this practice"
+    return found.value / 100, found.source
