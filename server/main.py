@@ -22,10 +22,18 @@ from server.web.guard import BodyCap, HostCheck, OriginCheck
 from server.web.headers import SecurityHeaders
 from server.web.lan import JoinDesk, LanGate, invitation, lan_names, new_code
 from server.web.patience import PatientProtocol, allow_many_connections
-from server.web.routes import join, look, start
+from server.web.routes import boats, findings, join, lists, look, start, values, workbench
 from server.web.static import FreshFiles
 
-_ROUTERS = (start.router, look.router)
+_ROUTERS = (
+    start.router,
+    boats.router,
+    workbench.router,
+    values.router,
+    lists.router,
+    findings.router,
+    look.router,
+)
 _SLOW_IMPORTS = ("networkx", "numpy", "scipy.sparse.linalg", "scipy.sparse.csgraph")
 _WARM_AFTER_S = 0.5
 

@@ -11,7 +11,7 @@ from server.store.values import Revision
 
 if TYPE_CHECKING:
     from server.actions.compare import Comparison
-    from server.boat.edits import AnyEdit
+    from server.boat.edits import AnyEdit, SingleEdit
     from server.boat.finding import Finding
     from server.engine.answer import InputAnswer, LoopStep, ModeAnswer, PickUp
 
@@ -190,6 +190,14 @@ def mend_edit(yard: Yard, boat_id: str, rev: int, finding: str, mend: str) -> "A
         for one in findings_of(boat, answer(yard, revision.sha, boat, mode.id)):
             if one.id == finding and mend in {str(number) for number in range(len(one.mends))}:
                 chosen = one.mends[int(mend)]
-                several = Several(edits=chosen.edits, label=chosen.label) if len(chosen.edits) > 1 else None
-                return several or chosen.edits[0]
+                if len(chosen.edits) == 1:
+                    return chosen.edits[0]
+                singles = [edit for whole in chosen.edits for edit in _singles(whole)]
+                return Several(edits=tuple(singles), label=chosen.label)
     raise UnknownChoiceError("That finding is not there any more. Load the page again.")
+
+
+def _singles(edit: "AnyEdit") -> "tuple[SingleEdit, ...]":
+    from server.boat.edits import Several
+
+    return edit.edits if isinstance(edit, Several) else (edit,)

@@ -1,4 +1,4 @@
-"""Changing a boat: apply an edit, move a lead, undo, redo; nothing that was meant is lost when others edit too."""
+"""Changing a boat: apply an edit, move a lead, undo, redo; nothing is lost when others edit too."""
 
 import hashlib
 from dataclasses import dataclass, replace
@@ -7,9 +7,8 @@ from typing import Literal
 from server.actions.yard import AUTHOR, OpenBoat, Yard, document, open_boat
 from server.boat.boat import Boat
 from server.boat.document import boat_bytes
-from server.boat.edits import AnyEdit, EditError, MoveLead, Rename, apply, edit_json, label
+from server.boat.edits import AnyEdit, EditError, Rename, apply, edit_json, label
 from server.boat.parts import Load
-from server.boat.value import TerminalRef
 from server.store.values import RevisionEntry
 
 
@@ -51,7 +50,7 @@ def apply_edit(yard: Yard, boat_id: str, base_rev: int, edit: AnyEdit, request_i
 
 
 def rearrange(yard: Yard, boat_id: str, base_rev: int, edit: AnyEdit, request_id: str) -> Change:
-    """Apply an edit of the layout; on a boat as surveyed that opens an option, and the survey stays as it was.
+    """Apply an edit of the layout; on a boat as surveyed in an option that is opened for it.
 
     Raises:
         EditError, StaleError, RequestReusedError, UnknownBoatError, UnknownRevisionError:
@@ -75,21 +74,11 @@ def rearrange(yard: Yard, boat_id: str, base_rev: int, edit: AnyEdit, request_id
     return replace(apply_edit(yard, option.id, 1, edit, request_id), opened_option=True)
 
 
-def put_down(  # noqa: PLR0913 - each names one thing of the move
-    yard: Yard, boat_id: str, base_rev: int, part: str, terminal: str, to: TerminalRef, request_id: str
-) -> Change:
-    """Move a lead to another tap, as ``rearrange`` does.
-
-    Raises:
-        EditError: that terminal has no lead, or it cannot land there.
-        StaleError, RequestReusedError, UnknownBoatError, UnknownRevisionError: as for ``apply_edit``.
-    """
-    return rearrange(yard, boat_id, base_rev, MoveLead(part=part, terminal=terminal, to=to), request_id)
-
-
 def _option_name(yard: Yard, boat_id: str, name: str, fork_request: str) -> str:
     """The name of the next option of a boat; of the one that this request already opened, if it did."""
-    options = [row for row in (*yard.store.boats(), *yard.store.deleted_boats()) if row.forked_from == boat_id]
+    options = [
+        row for row in (*yard.store.boats(), *yard.store.deleted_boats()) if row.forked_from == boat_id
+    ]
     for row in options:
         first = yard.store.history(row.id)[0]
         if first.request_id == fork_request:
@@ -135,4 +124,6 @@ def input_number(yard: Yard, boat_id: str, part: str, name: str) -> int:
             for number, given in enumerate(one.inputs):
                 if given.id == name:
                     return number
-    raise EditError("input", f"there is no input “{name}” on “{part}”.", "It may have been removed: load the page again.")
+    raise EditError(
+        "input", f"there is no input “{name}” on “{part}”.", "It may have been removed: load the page again."
+    )

@@ -56,7 +56,9 @@ def compare(before: "ModeAnswer", after: "ModeAnswer", event: str | None) -> tup
 def _pair(before: "InputAnswer | None", after: "InputAnswer", event: str | None) -> Pair:
     old_v, old = _seen(before, event)
     new_v, new = _seen(after, event)
-    return Pair(after.part, after.input, after.name, old_v, new_v, old, new, _direction(old_v, new_v, old, new))
+    return Pair(
+        after.part, after.input, after.name, old_v, new_v, old, new, _direction(old_v, new_v, old, new)
+    )
 
 
 def _seen(load: "InputAnswer | None", event: str | None) -> tuple[float | None, str | None]:

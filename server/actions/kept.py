@@ -19,7 +19,7 @@ class Kept(Generic[K, V]):
         self._lock = threading.Lock()
 
     def get(self, key: K, make: Callable[[], V]) -> V:
-        """The kept value, or the made one, which is then kept; two threads may make the same value at once."""
+        """The kept value, or the made one, which is then kept; two threads may make it at once."""
         found = self.peek(key)
         if found is not None:
             return found

@@ -10,10 +10,11 @@ if TYPE_CHECKING:
     from server.store.values import Revision
 
 
-def diagram(
+def diagram(  # noqa: PLR0913 - each names one thing of the picture
     yard: Yard,
     opened: OpenBoat,
     answer: "ModeAnswer | None",
+    *,
     event: str | None,
     selected: "InputAnswer | None",
     earlier: "Revision | None",

@@ -1,4 +1,4 @@
-"""Checks: what the engine computed, judged against a limit; each a small pure function boat, answer → findings.
+"""Checks: what the engine computed, judged against a limit; small pure functions boat, answer → findings.
 
-A finding's code is stable. A rule known only from memory never decides pass or fail alone: its finding says so.
+A finding's code is stable. A rule known only from memory never decides alone: its finding says so.
 """

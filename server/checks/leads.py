@@ -36,7 +36,7 @@ def _inputs(boat: Boat) -> Iterator[tuple[Load | Inverter, str, str]]:
 
 
 def _reaches(graph: "nx.Graph[Node]", start: Node, posts: set[Node]) -> bool:
-    return not posts.isdisjoint(nx.node_connected_component(graph, start))
+    return not posts.isdisjoint(set(nx.node_connected_component(graph, start)))
 
 
 def unprotected(boat: Boat, paths: Paths) -> Iterator[Finding]:
@@ -71,7 +71,7 @@ def alive_when_off(boat: Boat, paths: Paths) -> Iterator[Finding]:
                 code="alive-when-off",
                 severity="fault",
                 subjects=(part.id, name),
-                message=f"With every battery switch off, {the(part.name)} stays alive, and no reason is stated.",
+                message=f"With every battery switch off, {the(part.name)} stays alive; no reason is stated.",
                 source=spoken.source,
                 source_status=spoken.status,
                 rule_kind="standard",
@@ -89,7 +89,8 @@ def _past(boat: Boat, paths: Paths, shunt: MeasuringShunt) -> Iterator[Finding]:
     banked = {
         (part.id, "negative")
         for part in boat.parts
-        if isinstance(part, Battery) and (part.bank == shunt.bank or (shunt.bank is None and part.use == "house"))
+        if isinstance(part, Battery)
+        and (part.bank == shunt.bank or (shunt.bank is None and part.use == "house"))
     }
     if not banked:
         return
@@ -125,4 +126,3 @@ def returned_to_block(boat: Boat) -> Iterator[Finding]:
                     source="common practice, no source",
                     source_status="common-practice",
                 )
-

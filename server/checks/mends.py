@@ -54,7 +54,11 @@ class _Taps:
         reached = nx.node_connected_component(self.closed, node(tap))
         side: Polarity = "positive" if reached & self.positive else "negative"
         load = self.landings.parts[part]
-        returns_to = next((i.returns_to for i in load.inputs if i.id == name), "negative") if isinstance(load, Load) else "negative"
+        returns_to = (
+            next((i.returns_to for i in load.inputs if i.id == name), "negative")
+            if isinstance(load, Load)
+            else "negative"
+        )
         terminal = name if side == "positive" else returns_to
         return terminal if lead(self.boat, part, terminal, self.landings).last is not None else None
 

@@ -84,7 +84,7 @@ class Paths:
         return graph
 
 
-def _joined(
+def _joined(  # noqa: PLR0912 - one line a kind reads best
     part: AnyPart, mode: Mode, *, devices: bool, switches: bool | None, shunts: bool
 ) -> Iterator[tuple[str, str]]:
     """The pairs of a part's terminals that are joined inside it."""
@@ -157,7 +157,11 @@ def source_posts(boat: Boat, side: str) -> Iterator[tuple[AnyPart, Node]]:
             case Outboard() if part.charging_a:
                 yield part, (part.id, side)
             case Charger():
-                names = [f"output-{n}" for n in range(1, part.outputs + 1)] if side == "positive" else ["negative"]
+                names = (
+                    [f"output-{n}" for n in range(1, part.outputs + 1)]
+                    if side == "positive"
+                    else ["negative"]
+                )
                 yield from ((part, (part.id, name)) for name in names)
             case Converter() if side == "positive":
                 yield part, (part.id, "output")

@@ -6,14 +6,13 @@ from collections.abc import Iterator
 from server.boat.boat import Boat
 from server.boat.finding import Figure, Finding
 from server.checks.paths import lugs
-from server.practice.rules import rule
+from server.practice.rules import rule, rule_figure
 
 
 def full_studs(boat: Boat) -> Iterator[Finding]:
     """Studs on which more lugs land than the standard allows."""
     spoken = rule("e11-stud")
-    assert spoken.figure is not None
-    most = spoken.figure.value
+    most = rule_figure("e11-stud").value
     for part in boat.parts:
         for terminal, count in lugs(boat, part).items():
             if count > most:
@@ -23,7 +22,8 @@ def full_studs(boat: Boat) -> Iterator[Finding]:
                     subjects=(part.id, terminal),
                     figure=Figure(value=count, unit="lugs", basis="computed"),
                     limit=Figure(value=most, unit="lugs", basis="rule"),
-                    message=f"{count} lugs sit on {terminal.replace('-', ' ')} of {part.name}; {most:.0f} is the most.",
+                    message=f"{count} lugs sit on {terminal.replace('-', ' ')} of {part.name}; "
+                    f"{most:.0f} is the most.",
                     source=spoken.source,
                     source_status=spoken.status,
                     rule_kind="standard",
@@ -44,8 +44,8 @@ def repeated_names(boat: Boat) -> Iterator[Finding]:
                     severity="advice",
                     subjects=tuple(thing_id for thing_id, _, _ in same),
                     figure=Figure(value=count, unit=same[0][2], basis="computed"),
-                    message=f"{count} {same[0][2]} are called “{same[0][1]}”: lists and labels cannot tell them apart.",
+                    message=f"{count} {same[0][2]} are called “{same[0][1]}”: "
+                    "lists and labels cannot tell them apart.",
                     source="common practice, no source",
                     source_status="common-practice",
                 )
-

@@ -24,7 +24,9 @@ def part_of(boat: Boat, part_id: str) -> AnyPart:
 def when(boat: Boat, event: Event) -> str:
     """The moment of an event, as the beginning of a sentence."""
     part = part_of(boat, event.heavy.part)
-    engines = [p for p in boat.parts if isinstance(p, Outboard) or (isinstance(p, Load) and p.role == "starter")]
+    engines = [
+        p for p in boat.parts if isinstance(p, Outboard) or (isinstance(p, Load) and p.role == "starter")
+    ]
     if part in engines:
         return "When the engine starts" if len(engines) == 1 else f"When {quoted(part)} cranks its engine"
     if isinstance(part, Load) and part.role in _WHEN:

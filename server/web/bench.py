@@ -27,7 +27,7 @@ from server.web.views.taps import TapsView, taps_view
 
 if TYPE_CHECKING:
     from server.boat.finding import Finding
-    from server.engine.answer import InputAnswer, LoopStep, ModeAnswer, PickUp
+    from server.engine.answer import InputAnswer, LoopStep, ModeAnswer
 
 PARTS = (
     "results",
@@ -64,7 +64,7 @@ class FieldError:
     message: str
 
 
-def bench(  # noqa: PLR0913 - each names one thing that may be shown
+def bench(
     yard: Yard,
     opened: OpenBoat,
     asked: ViewState,
@@ -82,14 +82,20 @@ def bench(  # noqa: PLR0913 - each names one thing that may be shown
     answer = None if chosen is None else answers.shown_answer(yard, opened, chosen)
     load = None if answer is None else _selected(answer, state)
     loop = () if load is None or chosen is None else answers.loop(yard, opened, load, chosen)
-    pick_up = None if held is None or chosen is None else answers.pick_up(yard, opened, held.part, held.terminal, chosen)
+    pick_up = (
+        None
+        if held is None or chosen is None
+        else answers.pick_up(yard, opened, held.part, held.terminal, chosen)
+    )
     earlier = _earlier(yard, opened, state)
     view = BenchView(
         title=opened.row.name,
         head=head_view(opened, "wiring"),
         guide=guide_view(opened.boat, state, answer),
         controls=controls_view(opened, state),
-        diagram=DiagramView(pictures.diagram(yard, opened, answer, state.event, load, earlier)),
+        diagram=DiagramView(
+            pictures.diagram(yard, opened, answer, event=state.event, selected=load, earlier=earlier)
+        ),
         overlay=OverlayView(pictures.overlay(yard, opened, answer, pick_up)),
         asking=asking_view(state),
         change=_change(yard, opened, state, chosen, earlier),
@@ -98,7 +104,9 @@ def bench(  # noqa: PLR0913 - each names one thing that may be shown
         results=results_view(opened, state, answer),
         findings=_findings(yard, opened, state, answer),
         switches=switches_view(opened, state),
-        assumptions=AssumptionsView((), (), ()) if answer is None else assumptions_view(opened.boat, state, opened.rev, answer),
+        assumptions=AssumptionsView((), (), ())
+        if answer is None
+        else assumptions_view(opened.boat, state, opened.rev, answer),
     )
     return view if wrong is None else with_error(view, wrong)
 
@@ -161,7 +169,11 @@ def results_view(opened: OpenBoat, state: ViewState, answer: "ModeAnswer | None"
     if answer is None:
         return ResultsView("", columns(state), (), ())
     info = next((info for info in answer.events if info.event == state.event), None)
-    inrush = "" if info is None or info.inrush_a is None else f"{info.heavy_name} draws {info.inrush_a:.0f} A at first."
+    inrush = (
+        ""
+        if info is None or info.inrush_a is None
+        else f"{info.heavy_name} draws {info.inrush_a:.0f} A at first."
+    )
     conditions = "" if info is None else info.conditions
     return ResultsView(
         caption=" ".join(words for words in (inrush, conditions) if words),

@@ -83,7 +83,11 @@ def _conflict(request: Request, state: ViewState, fields: Mapping[str, str], sta
         page_url=state.url(),
     )
     answer = fragments(
-        request, ("workbench/conflict", view), page_url=state.url(), status=409, whole=lambda: ("workbench/conflict", view)
+        request,
+        ("workbench/conflict", view),
+        page_url=state.url(),
+        status=409,
+        whole=lambda: ("workbench/conflict", view),
     )
     answer.headers.update({"HX-Retarget": "#message", "HX-Reswap": "innerHTML"})
     return answer

@@ -18,6 +18,8 @@ from server.bundled import bundled
 THEMES = ("auto", "light", "dark", "night")
 THEME_COOKIE = "tapchart_theme"
 
+_NO_MESSAGE = '\n<div id="message" hx-swap-oob="true"></div>'  # what went wrong before is over
+
 Part = tuple[str, object]
 """A fragment: ``("boat/load_row", view)`` is the template ``boat/_load_row.html``."""
 
@@ -61,6 +63,8 @@ def fragments(
     """
     if is_htmx(request):
         html = "\n".join(_fragment(part, oob=index > 0) for index, part in enumerate(parts))
+        if status < HTTPStatus.BAD_REQUEST:
+            html += _NO_MESSAGE
         return HTMLResponse(
             html, status_code=status, headers={"Cache-Control": "no-cache", "Vary": "HX-Request"}
         )

@@ -21,7 +21,11 @@ from server.actions.troubles import (
 from server.web.errors import error_response
 
 _ANSWERS: tuple[tuple[type[Exception], int, str], ...] = (
-    (UnknownBoatError, 404, "There is no such boat here, or it was deleted. Go back to the boats and choose one."),
+    (
+        UnknownBoatError,
+        404,
+        "There is no such boat here, or it was deleted. Go back to the boats and choose one.",
+    ),
     (DeletedBoatError, 404, "This boat was deleted. Bring it back on the page of boats, then go on."),
     (UnknownChoiceError, 404, ""),
     (UnknownRevisionError, 422, "The form names a revision this boat never had. Load the page again."),
@@ -32,7 +36,11 @@ _ANSWERS: tuple[tuple[type[Exception], int, str], ...] = (
     (NothingToUndoError, 409, "There is nothing to undo: the boat stands as it was created."),
     (NothingToRedoError, 409, "There is nothing to do again."),
     (StaleError, 409, "Somebody changed this boat meanwhile. Load the page again; nothing was overwritten."),
-    (StoreFullError, 507, "There is no space left on the disk. Nothing was changed; free some space and try again."),
+    (
+        StoreFullError,
+        507,
+        "There is no space left on the disk. Nothing was changed; free some space and try again.",
+    ),
     (StoreBusyError, 503, "The boats are in use by another program. Nothing was changed; try again."),
 )
 

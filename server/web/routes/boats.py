@@ -40,7 +40,9 @@ def list_page(  # noqa: PLR0913 - each names one thing that may be shown
     just = next((row for row in deleted if row.id == request.query_params.get("deleted")), None)
     view = BoatsView(
         cards=tuple(
-            card_view(row, known.get(row.id), wrong if row.id == boat else "", typed if row.id == boat else "")
+            card_view(
+                row, known.get(row.id), wrong if row.id == boat else "", typed if row.id == boat else ""
+            )
             for row in rows
         ),
         deleted=tuple(deleted_view(row) for row in deleted if row is not just),
@@ -142,7 +144,9 @@ def _name(typed: str) -> str:
     try:
         _NAME.validate_python(name)
     except ValidationError:
-        raise HTTPException(422, "Enter a name of 120 characters at most, without control characters.") from None
+        raise HTTPException(
+            422, "Enter a name of 120 characters at most, without control characters."
+        ) from None
     if not name:
         raise HTTPException(422, "Enter a name.")
     return name

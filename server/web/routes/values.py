@@ -8,7 +8,15 @@ from server.actions import changes
 from server.actions.changes import Change
 from server.actions.troubles import EditError
 from server.boat.conductors import Size
-from server.boat.edits import AnyEdit, ChangeValue, ClearAssumption, SetAssumption, SetLength, SetPosition, SetSize
+from server.boat.edits import (
+    AnyEdit,
+    ChangeValue,
+    ClearAssumption,
+    SetAssumption,
+    SetLength,
+    SetPosition,
+    SetSize,
+)
 from server.practice.sizes import UnknownSizeError, size
 from server.web import forms
 from server.web.bench import FieldError
@@ -21,7 +29,9 @@ LONGEST_M = 500.0
 HIGHEST_V = 1_000.0
 
 
-def _apply(request: Request, boat_id: str, yard: Yard, fields: Fields, edit: AnyEdit, field: str) -> Response:
+def _apply(  # noqa: PLR0913, PLR0917 - each names one thing of the answer
+    request: Request, boat_id: str, yard: Yard, fields: Fields, edit: AnyEdit, field: str
+) -> Response:
     """Apply an edit; what it refuses stands beside the field."""
 
     def make(stamp: Stamp) -> Change:
@@ -43,7 +53,9 @@ def _built(make: "type[AnyEdit]", **arguments: object) -> AnyEdit:
     try:
         return make(**arguments)  # type: ignore[arg-type]
     except ValidationError:
-        raise HTTPException(422, "The form is not complete. Load the page again, then make the change there.") from None
+        raise HTTPException(
+            422, "The form is not complete. Load the page again, then make the change there."
+        ) from None
 
 
 @router.post("/boats/{boat_id}/length")
@@ -53,7 +65,9 @@ def length(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Res
     typed = fields.get("value", "")
     value = None if not typed.strip() else forms.number(typed, "m", "4.5", at_most=LONGEST_M)
     if isinstance(value, forms.Wrong):
-        return refused(request, yard, boat_id, fields, FieldError(f"length-{conductor}", typed, value.message))
+        return refused(
+            request, yard, boat_id, fields, FieldError(f"length-{conductor}", typed, value.message)
+        )
     basis = None if value is None else "measured"
     edit = _built(SetLength, conductor=conductor, length_m=value, basis=basis)
     return _apply(request, boat_id, yard, fields, edit, f"length-{conductor}")
@@ -68,7 +82,9 @@ def conductor_size(request: Request, boat_id: BoatId, yard: Yard, fields: Fields
     except UnknownSizeError:
         message = "Choose one of the sizes in the list."
         return refused(request, yard, boat_id, fields, FieldError(f"size-{conductor}", typed, message))
-    return _apply(request, boat_id, yard, fields, _built(SetSize, conductor=conductor, size=chosen), f"size-{conductor}")
+    return _apply(
+        request, boat_id, yard, fields, _built(SetSize, conductor=conductor, size=chosen), f"size-{conductor}"
+    )
 
 
 def _size(label: str) -> Size | None:
@@ -95,7 +111,9 @@ def minimum_voltage(request: Request, boat_id: BoatId, yard: Yard, fields: Field
 def position(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Response:
     """The position of a switch, fuse, breaker, relay or panel way in the chosen mode."""
     part, way = fields.get("part", ""), fields.get("way") or None
-    edit = _built(SetPosition, mode=fields.get("mode", ""), part=part, way=way, position=fields.get("value") or None)
+    edit = _built(
+        SetPosition, mode=fields.get("mode", ""), part=part, way=way, position=fields.get("value") or None
+    )
     return _apply(request, boat_id, yard, fields, edit, f"position-{part}" + (f"-{way}" if way else ""))
 
 
@@ -106,7 +124,9 @@ def assumption(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) ->
     field = "-".join(part for part in ("assume", key, subject) if part)
     value = forms.number(typed, "", "20", above=-274.0, at_most=1e6)
     if isinstance(value, forms.Wrong):
-        return refused(request, yard, boat_id, fields, FieldError(field, typed, value.message.replace(" in ,", ",")))
+        return refused(
+            request, yard, boat_id, fields, FieldError(field, typed, value.message.replace(" in ,", ","))
+        )
     source = fields.get("source") or "entered on the page"
     edit = _built(SetAssumption, key=key, subject=subject, low=value, value=value, high=value, source=source)
     return _apply(request, boat_id, yard, fields, edit, field)
@@ -117,4 +137,6 @@ def clear_assumption(request: Request, boat_id: BoatId, yard: Yard, fields: Fiel
     """Back to the built-in assumption."""
     key, subject = fields.get("key", ""), fields.get("subject") or None
     edit = _built(ClearAssumption, key=key, subject=subject)
-    return _apply(request, boat_id, yard, fields, edit, "-".join(part for part in ("assume", key, subject) if part))
+    return _apply(
+        request, boat_id, yard, fields, edit, "-".join(part for part in ("assume", key, subject) if part)
+    )

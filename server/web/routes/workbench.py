@@ -1,11 +1,13 @@
 """The workbench of one boat: look, pick up, put down, take back, mend."""
 
 from fastapi import APIRouter, HTTPException, Request
+from pydantic import ValidationError
 from starlette.responses import Response
 
 from server.actions import answers, changes
 from server.actions.changes import Change
 from server.actions.yard import open_boat
+from server.boat.edits import MoveLead
 from server.boat.value import TerminalRef
 from server.web.bench import Held, bench, parts_of, tap_parts
 from server.web.changing import changed, show
@@ -39,12 +41,11 @@ def pick_up(request: Request, boat_id: BoatId, yard: Yard, part: str = "", termi
 
 @router.post("/boats/{boat_id}/put-down")
 def put_down(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Response:
-    """Put the held lead down at a tap."""
-    to = _terminal(fields)
-    part, terminal = fields.get("part", ""), fields.get("terminal", "")
+    """Put the held lead down at a tap; on a boat as surveyed that opens an option."""
+    edit = _move(fields)
 
     def make(stamp: Stamp) -> Change:
-        return changes.put_down(yard, boat_id, stamp.revision, part, terminal, to, stamp.request_id)
+        return changes.rearrange(yard, boat_id, stamp.revision, edit, stamp.request_id)
 
     return changed(request, yard, boat_id, fields, make)
 
@@ -74,7 +75,9 @@ def mend(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Respo
     """Apply a mend of a finding."""
 
     def make(stamp: Stamp) -> Change:
-        edit = answers.mend_edit(yard, boat_id, stamp.revision, fields.get("finding", ""), fields.get("mend", ""))
+        edit = answers.mend_edit(
+            yard, boat_id, stamp.revision, fields.get("finding", ""), fields.get("mend", "")
+        )
         return changes.rearrange(yard, boat_id, stamp.revision, edit, stamp.request_id)
 
     return changed(request, yard, boat_id, fields, make)
@@ -86,8 +89,10 @@ def put_back(request: Request, boat_id: BoatId, yard: Yard) -> Response:
     return show(request, yard, state_of(boat_id, request.query_params))
 
 
-def _terminal(fields: Fields) -> TerminalRef:
+def _move(fields: Fields) -> MoveLead:
     try:
-        return TerminalRef(part=fields.get("to_part", ""), terminal=fields.get("to_terminal", ""))
-    except ValueError:
-        raise HTTPException(422, "The form does not say where the lead is put down. Choose a place again.") from None
+        to = TerminalRef(part=fields.get("to_part", ""), terminal=fields.get("to_terminal", ""))
+        return MoveLead(part=fields.get("part", ""), terminal=fields.get("terminal", ""), to=to)
+    except ValidationError:
+        message = "The form does not say which lead is put down where. Pick the lead up again."
+        raise HTTPException(422, message) from None

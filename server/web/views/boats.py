@@ -72,7 +72,9 @@ class BoatsView:
     title: str = "Boats"
 
 
-def card_view(row: BoatRow, summary: Summary | None, rename_error: str = "", rename_typed: str = "") -> CardView:
+def card_view(
+    row: BoatRow, summary: Summary | None, rename_error: str = "", rename_typed: str = ""
+) -> CardView:
     """One boat's card."""
     path = f"/boats/{row.id}"
     changed = datetime.fromtimestamp(row.updated_us / 1e6, UTC)

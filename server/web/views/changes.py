@@ -11,6 +11,9 @@ if TYPE_CHECKING:
     from server.actions.compare import Comparison, Pair
     from server.actions.yard import OpenBoat
 
+CAUTION = (
+    "This changes the plan only. On the boat: stop the engine and take the negative off every battery first."
+)
 OPTION_OPENED = "An option was opened for this; the boat as surveyed stays as it was found."
 _STEPS = {"created": "", "edit": "", "undo": "Undone: ", "redo": "Done again: "}
 _DIRECTIONS = {"better": "○ better", "worse": "▽ worse", "unchanged": "– unchanged"}
@@ -65,7 +68,7 @@ def change_view(state: ViewState, opened: "OpenBoat", comparison: "Comparison") 
         removed=comparison.removed,
         added=comparison.added,
         undo=change_form(state, "/undo", opened.rev) if opened.undo is not None else None,
-        caution="This changes the plan only. On the boat: stop the engine and take the negative off every battery first.",
+        caution=CAUTION,
     )
 
 
@@ -73,7 +76,8 @@ def _headline(moved: "list[Pair]") -> str:
     if not moved:
         return "No load is noticeably better or worse off."
     most = max(moved, key=lambda pair: abs(pair.gain_v))
-    return f"{most.name}: {_volts(most.before_v, most.before_verdict)} → {_volts(most.after_v, most.after_verdict)}."
+    before, after = _volts(most.before_v, most.before_verdict), _volts(most.after_v, most.after_verdict)
+    return f"{most.name}: {before} → {after}."
 
 
 def _pair(pair: "Pair") -> PairView:

@@ -58,7 +58,7 @@ class ControlsView:
 
 @dataclass(frozen=True)
 class PickUpView:
-    """``workbench/_asking.html``: the forms by which the drawing asks for selection, taps and putting back."""
+    """``workbench/_asking.html``: how the drawing asks for a selection, for taps and for putting back."""
 
     pick_up_action: str
     select_action: str
@@ -116,7 +116,9 @@ def head_view(opened: OpenBoat, here: str) -> HeadView:
         name=opened.row.name,
         role=ROLES[opened.row.role],
         survey_url="" if survey is None else f"/boats/{survey}",
-        places=tuple(PlaceView(f"place-{key}", title, state.url(below), key == here) for key, title, below in places),
+        places=tuple(
+            PlaceView(f"place-{key}", title, state.url(below), key == here) for key, title, below in places
+        ),
     )
 
 
@@ -158,17 +160,23 @@ def _groups(opened: OpenBoat, state: ViewState, mode: Mode) -> Iterator[SwitchGr
         more = {} if way is None else {"way": way}
         form = change_form(state, "/position", opened.rev, part=part, **more)
         options = tuple(ChoiceView(key, word, key == now) for key, word in choices.items())
-        return FieldView(f"position-{part}" + (f"-{way}" if way else ""), form, name, now, "", "", options=options)
+        return FieldView(
+            f"position-{part}" + (f"-{way}" if way else ""), form, name, now, "", "", options=options
+        )
 
     on_off = {"on": "on", "off": "off"}
     for part in opened.boat.parts:
         match part:
             case Contact():
                 choices = {position.id: position.name for position in part.positions}
-                yield SwitchGroupView(part.name, (field(part.id, None, part.name, choices, part.normal),), open=True)
+                yield SwitchGroupView(
+                    part.name, (field(part.id, None, part.name, choices, part.normal),), open=True
+                )
             case Combiner():
                 choices = {"auto": "automatic", "open": "open", "closed": "closed"}
-                yield SwitchGroupView(part.name, (field(part.id, None, part.name, choices, part.normal),), open=True)
+                yield SwitchGroupView(
+                    part.name, (field(part.id, None, part.name, choices, part.normal),), open=True
+                )
             case Fuse() | Breaker():
                 yield SwitchGroupView(part.name, (field(part.id, None, part.name, on_off, "on"),), open=False)
             case Panel():
@@ -195,7 +203,9 @@ def assumptions_view(boat: Boat, state: ViewState, revision: int, answer: "ModeA
     )
 
 
-def _assumption(state: ViewState, revision: int, one: "AssumedValue", names: dict[str, str]) -> AssumptionView:
+def _assumption(
+    state: ViewState, revision: int, one: "AssumedValue", names: dict[str, str]
+) -> AssumptionView:
     subject = {} if one.subject is None else {"subject": one.subject}
     key = "-".join(part for part in (one.key, one.subject) if part)
     field = FieldView(
@@ -212,8 +222,12 @@ def _assumption(state: ViewState, revision: int, one: "AssumedValue", names: dic
         subject="" if one.subject is None else names.get(one.subject, ""),
         value=f"{one.value:g} {one.unit}",
         band=f"{one.low:g} to {one.high:g} {one.unit}",
-        source="; ".join(part for part in (one.source, "from memory, confirm" if one.status == "memory" else "") if part),
+        source="; ".join(
+            part for part in (one.source, "from memory, confirm" if one.status == "memory" else "") if part
+        ),
         overridden=one.overridden,
         field=field,
-        reset=change_form(state, "/assumption/clear", revision, key=one.key, **subject) if one.overridden else None,
+        reset=change_form(state, "/assumption/clear", revision, key=one.key, **subject)
+        if one.overridden
+        else None,
     )

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from server.web.views.controls import HeadView
 from server.web.views.forms import FormView, change_form
 from server.web.views.state import ViewState
 
@@ -62,6 +63,15 @@ class FindingsView:
     page_url: str = ""
 
 
+@dataclass(frozen=True)
+class AllFindingsView:
+    """``findings/page.html``."""
+
+    title: str
+    head: HeadView
+    findings: FindingsView
+
+
 def finding_rows(found: "Sequence[Finding]", state: ViewState, revision: int) -> tuple[FindingView, ...]:
     """The findings in their order."""
     return tuple(_row(finding, state, revision) for finding in found)
@@ -85,9 +95,19 @@ def counted(found: "Sequence[Finding]") -> str:
 def _row(finding: "Finding", state: ViewState, revision: int) -> FindingView:
     sign, word = SEVERITIES[finding.severity]
     there = ViewState(
-        state.boat, finding.mode or state.mode, finding.event if finding.mode else state.event, ".".join(finding.subjects[:2])
+        state.boat,
+        finding.mode or state.mode,
+        finding.event if finding.mode else state.event,
+        ".".join(finding.subjects[:2]),
     )
-    load_codes = {"restarts", "too-close", "limit-not-known", "drop-over-limit", "unprotected-lead", "alive-when-off"}
+    load_codes = {
+        "restarts",
+        "too-close",
+        "limit-not-known",
+        "drop-over-limit",
+        "unprotected-lead",
+        "alive-when-off",
+    }
     return FindingView(
         id=f"finding-{finding.id}",
         mark=sign,
@@ -112,7 +132,11 @@ def _pair(finding: "Finding") -> str:
     if finding.figure is None:
         return ""
     figure = _figure(finding.figure)
-    return figure if finding.limit is None else f"{figure}, limit {_figure(finding.limit)} ({finding.limit.basis})"
+    return (
+        figure
+        if finding.limit is None
+        else f"{figure}, limit {_figure(finding.limit)} ({finding.limit.basis})"
+    )
 
 
 def _figure(figure: "Figure") -> str:

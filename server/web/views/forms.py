@@ -31,7 +31,7 @@ class ChoiceView:
 
 @dataclass(frozen=True)
 class FieldView:
-    """``workbench/_field.html``: one value edited in place; ``error`` says what is wrong with what was typed."""
+    """``workbench/_field.html``: one value edited in place; ``error`` is about what was typed."""
 
     id: str
     form: FormView

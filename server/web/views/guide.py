@@ -37,11 +37,15 @@ def guide_view(boat: Boat, state: ViewState, answer: "ModeAnswer | None") -> Gui
     moment = when(boat, event)
     hit = sorted(hit_loads(answer, state.event), key=lambda load: worst_first(load, state.event))
     if not hit:
-        return GuideView(f"{moment}, everything that is on keeps running.", _unknown(answer, state.event), "", "", CAUTION)
+        return GuideView(
+            f"{moment}, everything that is on keeps running.", _unknown(answer, state.event), "", "", CAUTION
+        )
     worst = hit[0]
     verb = "restarts" if _verdict(worst, state.event) == "restarts" else "is too close to call"
     url = "" if state.selected in {worst.part, worst.id} else state.selecting(worst.id).url()
-    return GuideView(f"{moment}, {the(worst.name)} {verb}.", _also(hit[1:], state.event), "Show why", url, CAUTION)
+    return GuideView(
+        f"{moment}, {the(worst.name)} {verb}.", _also(hit[1:], state.event), "Show why", url, CAUTION
+    )
 
 
 def hit_loads(answer: "ModeAnswer", event: str | None) -> "list[InputAnswer]":
@@ -60,12 +64,18 @@ def _also(others: "list[InputAnswer]", event: str | None) -> str:
     close = [load.name for load in others if _verdict(load, event) != "restarts"]
     words = []
     if restart:
-        words.append(f"So does: {', '.join(restart)}." if len(restart) == 1 else f"So do: {', '.join(restart)}.")
+        words.append(
+            f"So does: {', '.join(restart)}." if len(restart) == 1 else f"So do: {', '.join(restart)}."
+        )
     if close:
         words.append(f"Too close to call: {', '.join(close)}.")
     return " ".join(words)
 
 
 def _unknown(answer: "ModeAnswer", event: str | None) -> str:
-    names = [load.name for load in answer.loads if load.on and not load.heavy and _verdict(load, event) == "limit-not-known"]
+    names = [
+        load.name
+        for load in answer.loads
+        if load.on and not load.heavy and _verdict(load, event) == "limit-not-known"
+    ]
     return f"For these nobody has said what they need: {', '.join(names)}." if names else ""

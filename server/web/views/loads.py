@@ -1,6 +1,5 @@
 """The load table: what every load has in the chosen event and in the steady state."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -64,7 +63,9 @@ def columns(state: ViewState) -> tuple[ColumnView, ...]:
     """The headings; a column sorted by says which way."""
     order = "descending" if state.descending else "ascending"
     return tuple(
-        ColumnView(f"sort-{key}", _TITLES[key], state.sorting(key).url(), order if state.sort == key else "none")
+        ColumnView(
+            f"sort-{key}", _TITLES[key], state.sorting(key).url(), order if state.sort == key else "none"
+        )
         for key in SORT_KEYS
     )
 
@@ -75,9 +76,7 @@ def rows(answer: "ModeAnswer", event: str | None, state: ViewState) -> tuple[Loa
     if state.sort is None:
         loads.sort(key=lambda load: worst_first(load, event))
     else:
-        known = [load for load in loads if _sort_value(load, event, state.sort) is not None]
-        known.sort(key=_key(event, state.sort), reverse=state.descending)
-        loads = known + [load for load in loads if _sort_value(load, event, state.sort) is None]
+        loads = _sorted(loads, event, state.sort, descending=state.descending)
     return tuple(_row(load, seen_in(load, event), state) for load in loads)
 
 
@@ -94,13 +93,14 @@ def worst_first(load: "InputAnswer", event: str | None) -> tuple[int, int, float
     return (int(load.heavy), _BADNESS[seen.verdict], seen.lowest.value, load.name)
 
 
-def _key(event: str | None, sort: SortKey) -> "Callable[[InputAnswer], tuple[float | str, str]]":
-    def key(load: "InputAnswer") -> tuple[float | str, str]:
-        value = _sort_value(load, event, sort)
-        assert value is not None
-        return value, load.name
-
-    return key
+def _sorted(
+    loads: "list[InputAnswer]", event: str | None, sort: SortKey, *, descending: bool
+) -> "list[InputAnswer]":
+    """The loads by one column; those that have nothing in it stay at the end either way."""
+    values = [(_sort_value(load, event, sort), load) for load in loads]
+    known = [(value, load) for value, load in values if value is not None]
+    known.sort(key=lambda pair: (pair[0], pair[1].name), reverse=descending)
+    return [load for _, load in known] + [load for value, load in values if value is None]
 
 
 def _sort_value(load: "InputAnswer", event: str | None, sort: SortKey) -> float | str | None:
@@ -120,11 +120,20 @@ def _sort_value(load: "InputAnswer", event: str | None, sort: SortKey) -> float 
             return load.current_a
 
 
-_MARKS = {"restarts": "restarts", "too-close-to-call": "close", "limit-not-known": "unknown", "keeps-running": "runs"}
+_MARKS = {
+    "restarts": "restarts",
+    "too-close-to-call": "close",
+    "limit-not-known": "unknown",
+    "keeps-running": "runs",
+}
 
 
 def _row(load: "InputAnswer", seen: "EventAnswer | None", state: ViewState) -> LoadRowView:
-    limit = "" if load.drop is None or load.drop.limit_fraction is None else f" of {per_cent(load.drop.limit_fraction)}"
+    limit = (
+        ""
+        if load.drop is None or load.drop.limit_fraction is None
+        else f" of {per_cent(load.drop.limit_fraction)}"
+    )
     verdict = STATES[load.state] or ("" if load.on else "off")
     mark = "off" if verdict else ""
     if not verdict and seen is not None:

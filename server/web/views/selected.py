@@ -67,7 +67,12 @@ class SelectedView:
     close_url: str = ""
 
 
-_MARKS = {"restarts": "restarts", "too-close-to-call": "close", "limit-not-known": "unknown", "keeps-running": "runs"}
+_MARKS = {
+    "restarts": "restarts",
+    "too-close-to-call": "close",
+    "limit-not-known": "unknown",
+    "keeps-running": "runs",
+}
 
 
 def selected_view(
@@ -98,7 +103,8 @@ def _summary(load: "InputAnswer", seen: "EventAnswer | None") -> str:
     if seen.need_v is not None and seen.need_assumed:
         need += f", which is assumed ({seen.need_source})"
     spare = "" if seen.need_v is None else _spare(seen.lowest.value - seen.need_v)
-    return f"Lowest {band_volts(seen.lowest)}; {need}{spare}. At the bare battery posts it would have {sag_volts(seen.floor_v)}."
+    floor = f"At the bare battery posts it would have {sag_volts(seen.floor_v)}."
+    return f"Lowest {band_volts(seen.lowest)}; {need}{spare}. {floor}"
 
 
 def _spare(margin_v: float) -> str:
@@ -114,7 +120,9 @@ def _steps(loop: "tuple[LoopStep, ...]", seen: "EventAnswer | None") -> tuple[St
             shared=step.shared,
             share="" if seen is None or step.side == "load" else signed_volts(step.share_v),
             steady=signed_volts(step.steady_v),
-            fraction="" if step.load_fraction in {0.0, 1.0} or step.side == "load" else per_cent(step.load_fraction),
+            fraction=""
+            if step.load_fraction in {0.0, 1.0} or step.side == "load"
+            else per_cent(step.load_fraction),
             tap="" if step.tap is None else f"tap-{step.tap.part}--{step.tap.terminal}",
         )
         for number, step in enumerate(loop, start=1)
@@ -152,7 +160,7 @@ def _shared(loop: "tuple[LoopStep, ...]", found: Lead) -> float:
     return sum(step.share_v for step in loop if step.shared and step.side == found.polarity)
 
 
-def _lead(  # noqa: PLR0913 - each names one thing of the view
+def _lead(  # noqa: PLR0913, PLR0917 - each names one thing of the view
     boat: Boat, state: ViewState, revision: int, load: "InputAnswer", found: Lead, landings: Landings
 ) -> LeadView:
     movable = found.last is not None
@@ -171,7 +179,9 @@ def _lead(  # noqa: PLR0913 - each names one thing of the view
     return LeadView(
         id=f"pick-up-{found.part}--{found.terminal}",
         title=f"{'Positive' if found.polarity == 'positive' else 'Negative'} lead",
-        url=state.selecting(load.id).url("/pick-up", part=found.part, terminal=found.terminal) if movable else "",
+        url=state.selecting(load.id).url("/pick-up", part=found.part, terminal=found.terminal)
+        if movable
+        else "",
         lies=f"lands on {lies}{through}" if movable else "",
         reason=found.reason or "",
         fields=tuple(fields),
@@ -218,5 +228,3 @@ def _exact(load: "InputAnswer", seen: "EventAnswer | None") -> tuple[ExactView, 
             ("limit", f"{per_cent(drop.limit_fraction)} ({drop.limit_source})"),
         ]
     return tuple(ExactView(name, value) for name, value in figures if value != NONE)
-
-

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from server.engine.answer import Break, Mark, OthersEffect, PickUp, TapAnswer
 
 FIRST_ROWS = 10
+CAUTION = "Before anything is moved on the boat: stop the engine, take the negative off every battery."
 
 MARKS: "dict[Mark, tuple[str, str]]" = {
     "clears": ("●", "clears the finding"),
@@ -87,7 +88,7 @@ def taps_view(state: ViewState, revision: int, held: "PickUp") -> TapsView:
         line_1=line_1,
         line_2=_now(held),
         now=_now(held),
-        caution="Before anything is moved on the boat: stop the engine and take the negative off every battery.",
+        caution=CAUTION,
         first=views[:FIRST_ROWS],
         rest=views[FIRST_ROWS:],
         rest_words=f"All {len(views)} places",
@@ -149,9 +150,13 @@ def _line_1(held: "PickUp", answer: "TapAnswer") -> str:
 
 
 def _line_2(answer: "TapAnswer", breaks: str) -> str:
-    counted = "counted" if answer.counted_fraction >= _WHOLE else f"{per_cent(answer.counted_fraction)} counted"
+    counted = (
+        "counted" if answer.counted_fraction >= _WHOLE else f"{per_cent(answer.counted_fraction)} counted"
+    )
     fused = "fused" if answer.protected else "not fused"
-    figures = f"drop {per_cent(answer.drop_fraction)} · {metres(answer.length_m)} {answer.length_basis}".rstrip()
+    figures = (
+        f"drop {per_cent(answer.drop_fraction)} · {metres(answer.length_m)} {answer.length_basis}".rstrip()
+    )
     others = f"others {answer.others.better} better, {answer.others.worse} worse{_restarts(answer.others)}"
     return " · ".join(words for words in (breaks, figures, counted, fused, others) if words)
 

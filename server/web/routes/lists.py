@@ -1,0 +1,29 @@
+"""The trade lists of a boat."""
+
+from fastapi import APIRouter, Request
+from starlette.responses import Response
+
+from server.actions.lists import cable_rows, part_rows
+from server.actions.yard import open_boat
+from server.web.dependencies import BoatId, Yard
+from server.web.render import page
+from server.web.views.controls import head_view
+from server.web.views.lists import ListsView, cable_view, part_view, total_words
+
+router = APIRouter()
+
+
+@router.get("/boats/{boat_id}/lists")
+def lists(request: Request, boat_id: BoatId, yard: Yard) -> Response:
+    """Cables and parts, enough to wire the boat again."""
+    opened = open_boat(yard, boat_id)
+    cables = cable_rows(opened.boat)
+    view = ListsView(
+        title=f"Lists of {opened.row.name}",
+        head=head_view(opened, "lists"),
+        cables=tuple(map(cable_view, cables)),
+        total=total_words(cables),
+        parts=tuple(map(part_view, part_rows(opened.boat))),
+        not_seen=tuple(gap.what for gap in opened.boat.not_seen),
+    )
+    return page(request, "lists/page", view)

@@ -1,0 +1,87 @@
+"""The trade lists of a boat as pages."""
+
+from dataclasses import dataclass
+
+from server.actions.lists import CableRow, PartRow
+from server.web.views.controls import HeadView
+from server.web.views.figures import NONE
+from server.web.views.lengths import BASES
+
+
+@dataclass(frozen=True)
+class CableView:
+    """One row of the cable list."""
+
+    id: str
+    number: str
+    name: str
+    tail: str
+    head: str
+    size: str
+    length: str
+    colour: str
+    device: str
+    joints: str
+
+
+@dataclass(frozen=True)
+class PartView:
+    """One row of the part list."""
+
+    id: str
+    name: str
+    kind: str
+    place: str
+    figures: str
+
+
+@dataclass(frozen=True)
+class ListsView:
+    """``lists/page.html``."""
+
+    title: str
+    head: HeadView
+    cables: tuple[CableView, ...]
+    total: str
+    parts: tuple[PartView, ...]
+    not_seen: tuple[str, ...]
+
+
+def cable_view(row: CableRow) -> CableView:
+    """A cable row in words."""
+    area = "" if row.area_mm2 is None else f" ({row.area_mm2:.3g} mm²)"
+    same = row.size.replace(" ", "").startswith(f"{row.area_mm2:g}mm²") if row.area_mm2 is not None else False
+    basis = BASES[row.length_basis]
+    return CableView(
+        id=f"cable-{row.conductor}",
+        number=row.number or NONE,
+        name=", ".join(part for part in (row.name, row.core, row.kind) if part),
+        tail=row.tail,
+        head=row.head,
+        size=NONE if not row.size else row.size + ("" if same else area),
+        length=NONE if row.length_m is None else f"{row.length_m:.2f} m" + (f", {basis}" if basis else ""),
+        colour=row.colour or NONE,
+        device=row.device or NONE,
+        joints=row.joints or NONE,
+    )
+
+
+def part_view(row: PartRow) -> PartView:
+    """A part row in words."""
+    name = f"{row.name} ({row.tag})" if row.tag else row.name
+    return PartView(f"part-{row.part}", name, row.kind, row.place or NONE, row.figures or NONE)
+
+
+def total_words(rows: tuple[CableRow, ...]) -> str:
+    """How much cable there is, and how much of it nobody measured."""
+    known = [row.length_m for row in rows if row.length_m is not None and not row.kind]
+    unknown = sum(row.length_m is None and not row.kind for row in rows)
+    unmeasured = sum(
+        row.length_m is not None and row.length_basis != "measured" and not row.kind for row in rows
+    )
+    words = f"{sum(known):.1f} m of conductor in all"
+    if unmeasured:
+        words += f"; {unmeasured} lengths are not measured"
+    if unknown:
+        words += f"; {unknown} lengths are not known"
+    return words + "."
