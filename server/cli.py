@@ -3,6 +3,7 @@
 Exit status: 0 clean, 1 findings, 2 unusable input or a command that could not run.
 """
 
+import json
 import sys
 from argparse import ArgumentParser, Namespace
 from collections.abc import Callable, Sequence
@@ -13,6 +14,7 @@ from pathlib import Path
 
 from server.settings import DEFAULT_PORT, Settings, default_data_dir
 
+FINDINGS = 1
 UNUSABLE = 2
 
 
@@ -68,7 +70,53 @@ def _serve(arguments: Namespace) -> int:
     return 0
 
 
-COMMANDS = (Command("serve", "serve the pages and print their address", _serve_arguments, _serve),)
+def _schema_arguments(parser: ArgumentParser) -> None:
+    parser.add_argument(
+        "which", nargs="?", choices=("boat", "answer"), default="boat", help="which document (default: boat)"
+    )
+
+
+def _schema(arguments: Namespace) -> int:
+    from server.actions.answer_document import answer_schema
+    from server.boat.document import schema
+
+    print(json.dumps(schema() if arguments.which == "boat" else answer_schema(), indent=1))
+    return 0
+
+
+def _check_arguments(parser: ArgumentParser) -> None:
+    parser.add_argument("boats", nargs="+", type=Path, metavar="BOAT", help="boat file")
+    parser.add_argument(
+        "--json", action="store_true", help="print the whole result, one object a line a file"
+    )
+
+
+def _check(arguments: Namespace) -> int:
+    return max(_check_file(path, as_json=arguments.json) for path in arguments.boats)
+
+
+def _check_file(path: Path, *, as_json: bool) -> int:
+    from server.actions.check import check, report
+    from server.actions.troubles import DocumentError
+
+    try:
+        checked = check(path.read_bytes())
+    except OSError as error:
+        print(f"{path}: cannot be read: {error.strerror}. Give the name of a boat file.", file=sys.stderr)
+        return UNUSABLE
+    except DocumentError as error:
+        for problem in error.problems:
+            print(f"{path}: {problem}", file=sys.stderr)
+        return UNUSABLE
+    print(checked.document.model_dump_json() if as_json else report(checked))
+    return 0 if checked.is_clean else FINDINGS
+
+
+COMMANDS = (
+    Command("serve", "serve the pages and print their address", _serve_arguments, _serve),
+    Command("check", "print loads, findings and assumptions of boat files", _check_arguments, _check),
+    Command("schema", "print the JSON Schema of a document", _schema_arguments, _schema),
+)
 
 
 def main(argv: Sequence[str] | None = None) -> int:

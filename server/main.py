@@ -22,7 +22,7 @@ from server.web.guard import BodyCap, HostCheck, OriginCheck
 from server.web.headers import SecurityHeaders
 from server.web.lan import JoinDesk, LanGate, invitation, lan_names, new_code
 from server.web.patience import PatientProtocol, allow_many_connections
-from server.web.routes import boats, findings, join, lists, look, start, values, workbench
+from server.web.routes import api, boats, findings, join, lists, look, start, values, workbench
 from server.web.static import FreshFiles
 
 _ROUTERS = (
@@ -32,6 +32,7 @@ _ROUTERS = (
     values.router,
     lists.router,
     findings.router,
+    api.router,
     look.router,
 )
 _SLOW_IMPORTS = ("networkx", "numpy", "scipy.sparse.linalg", "scipy.sparse.csgraph")

@@ -10,6 +10,8 @@ from server.boat.modes import Event
 from server.store.values import Revision
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from server.actions.compare import Comparison
     from server.boat.edits import AnyEdit, SingleEdit
     from server.boat.finding import Finding
@@ -107,7 +109,7 @@ def pick_up(yard: Yard, opened: OpenBoat, part: str, terminal: str, chosen: Chos
 
 
 def _pick_up(boat: Boat, part: str, terminal: str, chosen: Chosen) -> "PickUp":
-    from server.engine.analysis import pick_up as engine_pick_up
+    from server.engine.taps import pick_up as engine_pick_up
 
     return engine_pick_up(boat, part, terminal, chosen.mode, chosen.event)
 
@@ -119,7 +121,7 @@ def loop(yard: Yard, opened: OpenBoat, load: "InputAnswer", chosen: Chosen) -> "
 
 
 def _loop(boat: Boat, load: "InputAnswer", chosen: Chosen) -> "tuple[LoopStep, ...]":
-    from server.engine.analysis import loop as engine_loop
+    from server.engine.loop import loop as engine_loop
 
     return engine_loop(boat, load.part, load.input, chosen.mode, chosen.event)
 
@@ -134,12 +136,15 @@ def findings_of(boat: Boat, solved: "ModeAnswer") -> "tuple[Finding, ...]":
 
 def all_findings(yard: Yard, opened: OpenBoat) -> "tuple[Finding, ...]":
     """What is found on the boat in all its modes and events, worst first, each once."""
+    solved = [answer(yard, opened.sha, opened.boat, mode.id) for mode in opened.boat.modes]
+    return merged_findings(opened.boat, solved)
+
+
+def merged_findings(boat: Boat, solved: "Sequence[ModeAnswer]") -> "tuple[Finding, ...]":
+    """What is found in some solved modes, worst first, each once."""
     from server.checks.judge import merged
 
-    found: list[Finding] = []
-    for mode in opened.boat.modes:
-        found.extend(findings_of(opened.boat, answer(yard, opened.sha, opened.boat, mode.id)))
-    return merged(found)
+    return merged([finding for one in solved for finding in findings_of(boat, one)])
 
 
 def is_all_known(yard: Yard, opened: OpenBoat) -> bool:

@@ -7,7 +7,18 @@ from typing import Literal
 from server.actions.yard import AUTHOR, OpenBoat, Yard, document, open_boat
 from server.boat.boat import Boat
 from server.boat.document import boat_bytes
-from server.boat.edits import AnyEdit, EditError, Rename, apply, edit_json, label
+from server.boat.edits import (
+    AnyEdit,
+    EditError,
+    MoveConductorEnd,
+    MoveLead,
+    Rename,
+    Several,
+    Splice,
+    apply,
+    edit_json,
+    label,
+)
 from server.boat.parts import Load
 from server.store.values import RevisionEntry
 
@@ -23,15 +34,42 @@ class Change:
     opened_option: bool = False
 
 
+_LAYOUT = (MoveLead, MoveConductorEnd, Splice)
+"""Edits of the layout: on a boat as surveyed they open an option, and the evidence stays as found."""
+
+
 def apply_edit(yard: Yard, boat_id: str, base_rev: int, edit: AnyEdit, request_id: str) -> Change:
-    """Apply one edit as one revision.
+    """Apply one edit as one revision; an edit of the layout of a boat as surveyed opens an option for it.
 
     Raises:
         EditError: the edit does not fit the boat; it names the field, what is wrong and the mend.
         StaleError: the boat has moved on since ``base_rev``; it tells what changed meanwhile.
         RequestReusedError: the key was used for something else.
-        UnknownBoatError, UnknownRevisionError: there is nothing to edit.
+        UnknownBoatError, DeletedBoatError, UnknownRevisionError: there is nothing to edit.
     """
+    row = yard.store.boat(boat_id)
+    if row.role != "surveyed" or not _is_layout(edit):
+        return _applied(yard, boat_id, base_rev, edit, request_id)
+    # Tried on the survey first, so that a refused edit leaves no empty option behind.
+    apply(document(yard, yard.store.revision(boat_id, base_rev)), edit)
+    fork_request = f"option-{request_id}"
+    option = yard.store.duplicate(
+        boat_id,
+        name=_option_name(yard, boat_id, row.name, fork_request),
+        role="option",
+        author=AUTHOR,
+        request_id=fork_request,
+        rev=base_rev,
+        label="Option opened",
+    )
+    return replace(_applied(yard, option.id, 1, edit, request_id), opened_option=True)
+
+
+def _is_layout(edit: AnyEdit) -> bool:
+    return any(isinstance(one, _LAYOUT) for one in (edit.edits if isinstance(edit, Several) else (edit,)))
+
+
+def _applied(yard: Yard, boat_id: str, base_rev: int, edit: AnyEdit, request_id: str) -> Change:
     base = yard.store.revision(boat_id, base_rev)
     before = document(yard, base)
     after, words, text = apply(before, edit), label(before, edit), edit_json(edit)
@@ -47,31 +85,6 @@ def apply_edit(yard: Yard, boat_id: str, base_rev: int, edit: AnyEdit, request_i
         name=edit.name if isinstance(edit, Rename) and edit.id is None else None,
     )
     return Change(before, base.sha, open_boat(yard, boat_id), revision.label)
-
-
-def rearrange(yard: Yard, boat_id: str, base_rev: int, edit: AnyEdit, request_id: str) -> Change:
-    """Apply an edit of the layout; on a boat as surveyed in an option that is opened for it.
-
-    Raises:
-        EditError, StaleError, RequestReusedError, UnknownBoatError, UnknownRevisionError:
-            as for ``apply_edit``.
-    """
-    row = yard.store.boat(boat_id)
-    if row.role != "surveyed":
-        return apply_edit(yard, boat_id, base_rev, edit, request_id)
-    # Tried on the survey first, so that a refused edit leaves no empty option behind.
-    apply(document(yard, yard.store.revision(boat_id, base_rev)), edit)
-    fork_request = f"option-{request_id}"
-    option = yard.store.duplicate(
-        boat_id,
-        name=_option_name(yard, boat_id, row.name, fork_request),
-        role="option",
-        author=AUTHOR,
-        request_id=fork_request,
-        rev=base_rev,
-        label="Option opened",
-    )
-    return replace(apply_edit(yard, option.id, 1, edit, request_id), opened_option=True)
 
 
 def _option_name(yard: Yard, boat_id: str, name: str, fork_request: str) -> str:

@@ -2,9 +2,11 @@
 
 from typing import TYPE_CHECKING
 
-from server.actions.yard import OpenBoat, Yard
+from server.actions.yard import OpenBoat, Yard, document
+from server.boat.boat import Boat
 
 if TYPE_CHECKING:
+    from server.drawing.diagram import ConductorGhost
     from server.drawing.svg import Svg
     from server.engine.answer import InputAnswer, ModeAnswer, PickUp
     from server.store.values import Revision
@@ -20,9 +22,36 @@ def diagram(  # noqa: PLR0913 - each names one thing of the picture
     earlier: "Revision | None",
 ) -> "Svg":
     """The wiring diagram of the mode, with the selected load's path lit and the moved lead's ghost."""
-    from server.drawing.svg import finished, root
+    from server.actions.answers import findings_of
+    from server.drawing.diagram import wiring_diagram
 
-    return finished(root(100, 100, id="diagram"), 100, 100)
+    return wiring_diagram(
+        opened.boat,
+        mode_id=None if answer is None else answer.mode,
+        answer=answer,
+        event_id=event,
+        selected=None if selected is None else selected.part,
+        ghost=None if earlier is None else _ghost(yard, opened.boat, earlier),
+        findings=() if answer is None else findings_of(opened.boat, answer),
+    )
+
+
+def _ghost(yard: Yard, now: Boat, earlier: "Revision") -> "ConductorGhost | None":
+    """Where the one conductor end lay that the changes since an earlier revision moved."""
+    from server.drawing.diagram import ConductorGhost
+
+    before = {conductor.id: conductor for conductor in document(yard, earlier).conductors}
+    for conductor in now.conductors:
+        old = before.get(conductor.id)
+        if old is None:
+            continue
+        for was, is_now, stays in (
+            (old.tail, conductor.tail, conductor.head),
+            (old.head, conductor.head, conductor.tail),
+        ):
+            if was is not None and was != is_now and stays is not None:
+                return ConductorGhost(conductor.id, was, stays)
+    return None
 
 
 def overlay(yard: Yard, opened: OpenBoat, answer: "ModeAnswer | None", held: "PickUp | None") -> "Svg":

@@ -1,6 +1,7 @@
 """Where each lead is tapped in: protected, switched, counted, and kept off the engine's return."""
 
 from collections.abc import Iterator
+from typing import Any
 
 import networkx as nx
 
@@ -35,8 +36,8 @@ def _inputs(boat: Boat) -> Iterator[tuple[Load | Inverter, str, str]]:
             yield part, "positive", "negative"
 
 
-def _reaches(graph: "nx.Graph[Node]", start: Node, posts: set[Node]) -> bool:
-    return not posts.isdisjoint(set(nx.node_connected_component(graph, start)))
+def _reaches(graph: "nx.Graph[Any]", start: Node, posts: set[Node]) -> bool:
+    return not posts.isdisjoint(nx.node_connected_component(graph, start))
 
 
 def unprotected(boat: Boat, paths: Paths) -> Iterator[Finding]:

@@ -45,7 +45,7 @@ def put_down(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> R
     edit = _move(fields)
 
     def make(stamp: Stamp) -> Change:
-        return changes.rearrange(yard, boat_id, stamp.revision, edit, stamp.request_id)
+        return changes.apply_edit(yard, boat_id, stamp.revision, edit, stamp.request_id)
 
     return changed(request, yard, boat_id, fields, make)
 
@@ -78,7 +78,7 @@ def mend(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Respo
         edit = answers.mend_edit(
             yard, boat_id, stamp.revision, fields.get("finding", ""), fields.get("mend", "")
         )
-        return changes.rearrange(yard, boat_id, stamp.revision, edit, stamp.request_id)
+        return changes.apply_edit(yard, boat_id, stamp.revision, edit, stamp.request_id)
 
     return changed(request, yard, boat_id, fields, make)
 

@@ -208,20 +208,21 @@ def _assumption(
 ) -> AssumptionView:
     subject = {} if one.subject is None else {"subject": one.subject}
     key = "-".join(part for part in (one.key, one.subject) if part)
+    unit = "" if one.unit == "1" else one.unit
     field = FieldView(
         f"assume-{key}",
         change_form(state, "/assumption", revision, key=one.key, **subject),
         f"Another value for {one.title}",
         f"{one.value:g}",
-        one.unit,
+        unit,
         "",
     )
     return AssumptionView(
         id=f"assumption-{key}",
         title=one.title,
         subject="" if one.subject is None else names.get(one.subject, ""),
-        value=f"{one.value:g} {one.unit}",
-        band=f"{one.low:g} to {one.high:g} {one.unit}",
+        value=f"{one.value:g} {unit}".rstrip(),
+        band=f"{one.low:g} to {one.high:g} {unit}".rstrip(),
         source="; ".join(
             part for part in (one.source, "from memory, confirm" if one.status == "memory" else "") if part
         ),

@@ -138,7 +138,7 @@ def _row(load: "InputAnswer", seen: "EventAnswer | None", state: ViewState) -> L
     mark = "off" if verdict else ""
     if not verdict and seen is not None:
         verdict, mark = VERDICTS[seen.verdict], _MARKS[seen.verdict]
-    if load.heavy and mark != "off":
+    if load.heavy:
         verdict, mark = "heavy load", "heavy"
     return LoadRowView(
         id=f"load-row-{load.part}-{load.input}",

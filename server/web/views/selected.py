@@ -94,6 +94,10 @@ def selected_view(
     )
 
 
+_WHOLE = 0.995
+"""From here on a share reads as all of it when rounded to whole per cent."""
+
+
 def _summary(load: "InputAnswer", seen: "EventAnswer | None") -> str:
     if load.state != "fed":
         return load.reason
@@ -121,7 +125,7 @@ def _steps(loop: "tuple[LoopStep, ...]", seen: "EventAnswer | None") -> tuple[St
             share="" if seen is None or step.side == "load" else signed_volts(step.share_v),
             steady=signed_volts(step.steady_v),
             fraction=""
-            if step.load_fraction in {0.0, 1.0} or step.side == "load"
+            if abs(step.load_fraction) > _WHOLE or step.side == "load"
             else per_cent(step.load_fraction),
             tap="" if step.tap is None else f"tap-{step.tap.part}--{step.tap.terminal}",
         )
@@ -133,7 +137,7 @@ def _sum_words(loop: "tuple[LoopStep, ...]", seen: "EventAnswer | None") -> str:
     if seen is None or not loop:
         return ""
     total = sum(step.share_v for step in loop if step.side != "load")
-    return f"The shares add up to {signed_volts(total)}: that is the sag."
+    return f"The shares add up to {signed_volts(total)}; the dip is {signed_volts(seen.sag_v)}."
 
 
 def _leads(

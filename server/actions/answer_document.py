@@ -1,0 +1,203 @@
+"""The published form of an answer, the same for the JSON interface and for ``tapchart check --json``."""
+
+from typing import TYPE_CHECKING, Any, Literal
+
+from server.boat.boat import Boat
+from server.boat.finding import Figure, Finding, Mend, Severity
+from server.boat.value import TerminalRef, Value
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from server.engine.answer import Drop, EventAnswer, InputAnswer, ModeAnswer
+
+FORMAT: Literal["tapchart.answer"] = "tapchart.answer"
+VERSION: Literal[1] = 1
+
+
+class Range(Value):
+    """A computed value with the lowest and highest that the assumptions allow."""
+
+    low: float
+    value: float
+    high: float
+
+
+class Share(Value):
+    """What one element adds to a sag in volts; negative where it helps."""
+
+    element: str
+    name: str
+    share_v: float
+    side: Literal["positive", "negative", "battery"]
+    unavoidable: bool
+
+
+class EventResult(Value):
+    """One load in one event."""
+
+    event: str
+    lowest_v: Range
+    need_v: float | None
+    need_source: str
+    need_assumed: bool
+    verdict: Literal["keeps-running", "restarts", "too-close-to-call", "limit-not-known"]
+    sag_v: float
+    heavy_alone_v: float
+    others_v: float
+    transfer_resistance_ohm: float
+    shared_path: tuple[Share, ...]
+    floor_v: float
+    best_tap: TerminalRef | None
+    best_tap_v: float | None
+
+
+class DropResult(Value):
+    """Steady voltage drop as designed, in circuit, and by the handbook formula."""
+
+    design_current_a: float
+    current_basis: str
+    from_battery_v: float
+    from_panelboard_v: float | None
+    counted_from: Literal["battery", "panelboard"]
+    judged_fraction: float
+    limit_fraction: float | None
+    limit_source: str
+    in_circuit_v: float | None
+    handbook_v: float | None
+    verdict: Literal["pass", "fail", "cannot-tell"]
+
+
+class LoadResult(Value):
+    """One input of one load in one mode; its id is part and input."""
+
+    id: str
+    name: str
+    heavy: bool
+    state: Literal["fed", "not-connected", "switched-off", "shorted", "cannot-run", "not-solved"]
+    on: bool
+    voltage_v: float | None
+    current_a: float | None
+    drop: DropResult | None
+    events: tuple[EventResult, ...]
+
+
+class ModeResult(Value):
+    """One mode; ``partly`` means that some of the boat could not be solved, and ``troubles`` says what."""
+
+    id: str
+    name: str
+    state: Literal["solved", "partly"]
+    troubles: tuple[str, ...]
+    loads: tuple[LoadResult, ...]
+
+
+class FindingResult(Value):
+    """A finding with its stable id: code, subjects, mode and event."""
+
+    id: str
+    code: str
+    severity: Severity
+    subjects: tuple[str, ...]
+    mode: str | None
+    event: str | None
+    figure: Figure | None
+    limit: Figure | None
+    message: str
+    source: str
+    source_status: Literal["verified", "derived", "memory", "common-practice", "document"]
+    rule_kind: Literal["law", "standard", "yardstick"]
+    mends: tuple[Mend, ...]
+
+
+class Assumption(Value):
+    """A value that was assumed, with the range it plausibly lies in."""
+
+    key: str
+    title: str
+    subject: str | None
+    low: float
+    value: float
+    high: float
+    unit: str
+    source: str
+    status: str
+    overridden: bool
+
+
+class AnswerDocument(Value):
+    """Everything worked out about one boat, or about the modes that were asked for."""
+
+    format: Literal["tapchart.answer"] = FORMAT
+    version: Literal[1] = VERSION
+    boat: str
+    modes: tuple[ModeResult, ...]
+    findings: tuple[FindingResult, ...]
+    assumptions: tuple[Assumption, ...]
+    not_assessed: tuple[str, ...]
+
+
+def answer_document(
+    boat: Boat, solved: "Sequence[ModeAnswer]", findings: "Sequence[Finding]"
+) -> AnswerDocument:
+    """The published form of some solved modes and the findings in them."""
+    assumptions = {(one.key, one.subject): one for answer in solved for one in answer.assumptions}
+    return AnswerDocument(
+        boat=boat.name,
+        modes=tuple(_mode(boat, answer) for answer in solved),
+        findings=tuple(
+            FindingResult(**{name: getattr(one, name) for name in FindingResult.model_fields})
+            for one in findings
+        ),
+        assumptions=tuple(
+            Assumption(**{name: getattr(one, name) for name in Assumption.model_fields})
+            for one in assumptions.values()
+        ),
+        not_assessed=tuple(dict.fromkeys(text for answer in solved for text in answer.not_assessed)),
+    )
+
+
+def answer_schema() -> dict[str, Any]:
+    """The published JSON Schema of an answer."""
+    return {"$id": f"{FORMAT}/{VERSION}", **AnswerDocument.model_json_schema()}
+
+
+def _mode(boat: Boat, answer: "ModeAnswer") -> ModeResult:
+    name = next(mode.name for mode in boat.modes if mode.id == answer.mode)
+    unsolved = tuple(one.message for one in answer.troubles if one.code != "switched-off")
+    return ModeResult(
+        id=answer.mode,
+        name=name,
+        state="partly" if unsolved else "solved",
+        troubles=unsolved,
+        loads=tuple(_load(load) for load in answer.loads),
+    )
+
+
+def _load(load: "InputAnswer") -> LoadResult:
+    return LoadResult(
+        id=load.id,
+        name=load.name,
+        heavy=load.heavy,
+        state=load.state,
+        on=load.on,
+        voltage_v=load.voltage_v,
+        current_a=load.current_a,
+        drop=None if load.drop is None else _drop(load.drop),
+        events=tuple(_event(seen) for seen in load.events),
+    )
+
+
+def _drop(drop: "Drop") -> DropResult:
+    return DropResult(**{name: getattr(drop, name) for name in DropResult.model_fields})
+
+
+def _event(seen: "EventAnswer") -> EventResult:
+    same = set(EventResult.model_fields) - {"lowest_v", "shared_path"}
+    return EventResult(
+        **{name: getattr(seen, name) for name in same},
+        lowest_v=Range(low=seen.lowest.low, value=seen.lowest.value, high=seen.lowest.high),
+        shared_path=tuple(
+            Share(**{name: getattr(share, name) for name in Share.model_fields}) for share in seen.shared_path
+        ),
+    )

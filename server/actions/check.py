@@ -1,0 +1,124 @@
+"""Check a boat file: everything worked out about it, as one published object or as tables for a terminal."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from server.actions.answer_document import AnswerDocument, LoadResult, ModeResult, answer_document
+from server.boat.boat import Boat
+from server.boat.document import read_boat
+
+CAUTION = (
+    "A planning aid: the full text of the standards, local codes and licensed practice decide. "
+    "Stop the engine and take the negative off every battery before any work."
+)
+
+
+@dataclass(frozen=True)
+class Checked:
+    """A boat with everything worked out about it."""
+
+    boat: Boat
+    document: AnswerDocument
+
+    @property
+    def is_clean(self) -> bool:
+        """Whether nothing was found in what was entered."""
+        return not self.document.findings
+
+
+def check(body: bytes) -> Checked:
+    """Work out all modes and events of a boat file.
+
+    Raises:
+        DocumentError: the file is no boat; every problem is placed and explained.
+    """
+    from server.actions.answers import merged_findings
+    from server.engine.analysis import analyse_mode
+
+    boat = read_boat(body)
+    solved = [analyse_mode(boat, mode.id) for mode in boat.modes]
+    return Checked(boat, answer_document(boat, solved, merged_findings(boat, solved)))
+
+
+def report(checked: Checked) -> str:
+    """Loads of every mode, findings, assumptions and what was not assessed, for a terminal."""
+    return "\n".join(_lines(checked)) + "\n"
+
+
+def _lines(checked: Checked) -> Iterator[str]:
+    document = checked.document
+    yield document.boat
+    yield "=" * len(document.boat)
+    if not document.modes:
+        yield "No mode is described, so nothing was worked out."
+    for mode in document.modes:
+        yield from _mode_lines(mode)
+    yield ""
+    yield f"Findings ({len(document.findings)})"
+    for one in document.findings:
+        yield f"  {one.severity}: {one.message}"
+        yield f"      {one.code}; {one.source}{_status(one.source_status)}"
+        yield from (f"      mend: {mend.label}" for mend in one.mends)
+    if not document.findings:
+        yield "  Nothing was found in what was entered."
+    yield ""
+    yield f"Assumed ({len(document.assumptions)})"
+    rows = [
+        (
+            one.title,
+            one.subject or "",
+            with_unit(one.value, one.unit),
+            f"{one.low:g} to {one.high:g}",
+            one.source,
+        )
+        for one in document.assumptions
+    ]
+    yield from _table(("what", "of", "value", "range", "source"), rows)
+    yield ""
+    yield f"Not assessed ({len(document.not_assessed)})"
+    yield from (f"  {text}" for text in document.not_assessed)
+    yield ""
+    yield CAUTION
+
+
+def with_unit(value: float, unit: str) -> str:
+    """A plain figure; a ratio has no unit to show."""
+    return f"{value:g}" if unit == "1" else f"{value:g} {unit}"
+
+
+def _status(status: str) -> str:
+    return " (from memory, confirm)" if status == "memory" else ""
+
+
+def _mode_lines(mode: ModeResult) -> Iterator[str]:
+    yield ""
+    yield f"{mode.name}"
+    yield from (f"  left out: {text}" for text in mode.troubles)
+    rows = [row for load in mode.loads for row in _load_rows(load)]
+    yield from _table(("load", "steady", "current", "drop", "event", "lowest", "needs", "verdict"), rows)
+
+
+def _load_rows(load: LoadResult) -> Iterator[tuple[str, ...]]:
+    if not load.on and not load.events:
+        return
+    drop = "" if load.drop is None else f"{load.drop.judged_fraction:.1%}"
+    steady = (load.name, _figure(load.voltage_v, ".2f", "V"), _figure(load.current_a, ".1f", "A"), drop)
+    if not load.events:
+        yield (*steady, "", "", "", "" if load.state == "fed" else load.state)
+    for number, seen in enumerate(load.events):
+        first = steady if number == 0 else ("", "", "", "")
+        need = "?" if seen.need_v is None else f"{seen.need_v:.1f} V{' assumed' if seen.need_assumed else ''}"
+        yield (*first, seen.event, f"{seen.lowest_v.value:.1f} V", need, seen.verdict)
+
+
+def _figure(value: float | None, form: str, unit: str) -> str:
+    return "" if value is None else f"{value:{form}} {unit}"
+
+
+def _table(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> Iterator[str]:
+    """Columns as wide as their widest cell."""
+    if not rows:
+        return
+    widths = [max(len(row[n]) for row in (heads, *rows)) for n in range(len(heads))]
+    for row in (heads, tuple("-" * width for width in widths), *rows):
+        yield "  " + "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
