@@ -1,5 +1,7 @@
 """What an edit did, in plain words, for the history of a boat."""
 
+from typing import assert_never
+
 from server.boat.boat import Boat
 from server.boat.edit_error import EditError
 from server.boat.edit_values import (
@@ -93,6 +95,8 @@ def label(boat: Boat, edit: AnyEdit) -> str:  # noqa: PLR0911, PLR0912 - one lin
             return f"{thing_name(boat, edit.mode)}: {hours}"
         case Several():
             return edit.label
+        case _:  # pragma: no cover - mypy proves that no kind is left
+            assert_never(edit)
 
 
 def thing_name(boat: Boat, name: str) -> str:

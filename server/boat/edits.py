@@ -1,5 +1,7 @@
 """Every change a person can make to a boat: a frozen value, and ``apply`` that makes a new boat of it."""
 
+from typing import assert_never
+
 from pydantic import TypeAdapter, ValidationError
 from pydantic_core import from_json
 
@@ -184,6 +186,8 @@ def _made(boat: Boat, edit: SingleEdit) -> Boat:  # noqa: PLR0911, PLR0912 - one
             return edit_modes.set_assumption(boat, edit)
         case ClearAssumption():
             return edit_modes.clear_assumption(boat, edit)
+        case _:  # pragma: no cover - mypy proves that no kind is left
+            assert_never(edit)
 
 
 def _check(boat: Boat, edit: SingleEdit) -> None:

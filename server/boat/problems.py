@@ -62,7 +62,7 @@ def _of_line(line: ErrorDetails, body: object) -> tuple[Problem, ...]:
 
 
 def _message(line: ErrorDetails) -> str:
-    text = line["msg"].removeprefix("Value error, ")
+    text = line["msg"].removeprefix("Value error, ").replace("Invalid JSON", "this is not valid JSON")
     if text.startswith("Input should be "):
         text = f"this must be {text.removeprefix('Input should be ')}"
     return _MESSAGES.get(line["type"], f"{text}.")
