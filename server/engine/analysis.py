@@ -8,7 +8,6 @@ import numpy as np
 
 from server.boat.boat import Boat
 from server.boat.leads import Landings
-from server.boat.parts import AnyPart, Load
 from server.engine.answer import (
     AssumedValue,
     BranchFlow,
@@ -23,12 +22,17 @@ from server.engine.answer import (
 from server.engine.arrays import Floats
 from server.engine.diagnose import diagnosed, input_state
 from server.engine.drop import DropNetwork, drop_of
+from server.engine.loop import loop
 from server.engine.naming import Names
-from server.engine.needs import Need, need_of, verdict
+from server.engine.needs import verdict
 from server.engine.netlist_rows import Terminal
+from server.engine.outcome import Outcome, is_heavy
 from server.engine.shared_path import post_voltage
 from server.engine.sides import side_of
-from server.engine.solution import EventSolution, Solution
+from server.engine.solution import EventSolution, Solution, UnknownModeError
+from server.engine.taps import NoLeadError, pick_up
+
+__all__ = ["NoLeadError", "UnknownModeError", "analyse_mode", "loop", "pick_up", "worst_event"]
 
 SMALLEST_SHARE_V = 1e-13
 """Shares below this are rounding; leaving them out keeps the sum within 1e-10 V."""
@@ -53,44 +57,6 @@ def worst_event(boat: Boat) -> tuple[str, str] | None:
             lowest = outcome.lowest_v if outcome.lowest_v is not None else np.inf
             ranked.append((-outcome.restarts, lowest, mode.id, solved.event.id))
     return min(ranked)[2:] if ranked else None
-
-
-@dataclass(frozen=True)
-class Outcome:
-    """How the loads fare in an event; heavy loads are not counted."""
-
-    needs: dict[Terminal, Need]
-    verdicts: dict[Terminal, str]
-    restarts: int
-    worst: Terminal | None
-    lowest_v: float | None
-
-    @classmethod
-    def of(cls, solution: Solution, solved: EventSolution) -> "Outcome":
-        """The outcome of an event."""
-        needs = {key: need_for(solution, solved, key) for key in solved.inputs}
-        verdicts = {
-            key: verdict(band, needs[key]) for key, band in zip(solved.inputs, solved.lowest, strict=True)
-        }
-        volts = {
-            key: band.value
-            for key, band in zip(solved.inputs, solved.lowest, strict=True)
-            if not is_heavy(solution.parts[key[0]]) and needs[key].can_restart
-        }
-        worst = min(volts, key=lambda key: volts[key] - (needs[key].value_v or 0.0)) if volts else None
-        restarts = sum(verdicts[key] == "restarts" for key in volts)
-        return cls(needs, verdicts, restarts, worst, None if worst is None else volts[worst])
-
-
-def need_for(solution: Solution, solved: EventSolution, key: Terminal) -> Need:
-    """What an input needs to keep running."""
-    part = solution.parts[key[0]]
-    return need_of(part, key[1], solution.nominal_v(part), solved.net.figures)
-
-
-def is_heavy(part: AnyPart) -> bool:
-    """Whether a part is a heavy load itself."""
-    return bool(getattr(part, "heavy", part.kind == "outboard"))
 
 
 @dataclass(frozen=True, eq=False)

@@ -45,6 +45,21 @@ class Uncertain:
         )
 
 
+    def with_row(self, row: int, figures: tuple[tuple[int, float], ...], levels: list[Level]) -> "Uncertain":
+        """The same with one resistor made of other figures."""
+        kept = (self.element != row) | (self.acts_on != 0)
+        new = [(number, factor, levels[number]) for number, factor in figures if number and factor]
+        low = [factor * (level.low - level.value) for _, factor, level in new]
+        high = [factor * (level.high - level.value) for _, factor, level in new]
+        return Uncertain(
+            element=np.append(self.element[kept], np.full(len(new), row)),
+            number=np.append(self.number[kept], np.array([number for number, _, _ in new], np.intp)),
+            low=np.append(self.low[kept], low),
+            high=np.append(self.high[kept], high),
+            acts_on=np.append(self.acts_on[kept], np.zeros(len(new), np.intp)),
+        )
+
+
 def _entry(
     net: Netlist, point: OperatingPoint, element: int, figure: str, level: Level
 ) -> tuple[float, ...] | None:

@@ -4,6 +4,7 @@ Design drop: design current times Σ R_e a_e², where a_e is the share of the lo
 way out and back (in a tree all ones). Batteries are left out. In meshes this is the drop the load causes alone.
 """
 
+from collections.abc import Container
 from dataclasses import dataclass
 from typing import Literal
 
@@ -12,8 +13,8 @@ import numpy as np
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.boat.devices import Coil, ConstantCurrent, ConstantPower, Demand, LoadInput, Motor, Resistive
-from server.boat.leads import Landings, lead
-from server.boat.parts import AnyPart, Contact, Inverter, Load, Outboard, Panel
+from server.boat.leads import Landings, Lead, lead
+from server.boat.parts import AnyPart, Contact, Inverter, Load, Outboard
 from server.boat.value import nominal
 from server.engine.answer import Drop, DropVerdict
 from server.engine.arrays import Floats
@@ -61,7 +62,7 @@ def drop_of(network: DropNetwork, key: Terminal, unit: Floats, nominal_v: Volt) 
     """The drop of one input; ``unit`` are the currents while it alone draws one ampere."""
     part = network.landings.parts[key[0]]
     current, basis = design_current(part, key[1], nominal_v)
-    ohm = _lossy_ohm(network.net, network.steady)
+    ohm = lossy_ohm(network.net, network.steady)
     lost = np.where(ohm > 0, ohm * unit**2, 0.0)
     from_battery = current * float(lost.sum())
     behind_panel = elements_behind_panel(network, key)
@@ -93,7 +94,7 @@ def _verdict(fraction: Ratio, limit: Ratio | None) -> DropVerdict:
     return "pass" if fraction <= limit else "fail"
 
 
-def _lossy_ohm(net: Netlist, steady: OperatingPoint) -> Floats:
+def lossy_ohm(net: Netlist, steady: OperatingPoint) -> Floats:
     """Resistance of everything between batteries and loads; zero elsewhere."""
     spans, g = net.network.spans, steady.conductance
     ohm = np.zeros(net.network.size)
@@ -137,26 +138,37 @@ def elements_behind_panel(network: DropNetwork, key: Terminal) -> list[int] | No
 
     On the positive side everything up to the panel's bar; on the negative side the load's lead.
     """
-    net, topology = network.net, network.topology
     part = network.landings.parts[key[0]]
-    start = net.network.tail[net.inputs[key]]
-    inside, found, bars = {int(start)}, set[int](), 0
-    queue = [int(start)]
+    start = int(network.net.network.tail[network.net.inputs[key]])
+    found = up_to_panel(network.topology, start)
+    if found is None:
+        return None
+    back = lead(network.boat, key[0], return_terminal(part, key[1]), network.landings)
+    return sorted(found.union(lead_rows(network.net, back)))
+
+
+def lead_rows(net: Netlist, held: Lead) -> set[int]:
+    """The elements of a lead."""
+    return {row for name in (*held.conductors, *held.inline) for row in net.rows_of.get(name, ())}
+
+
+def up_to_panel(topology: Topology, start: int, without: Container[int] = ()) -> set[int] | None:
+    """The elements between a node and the panel bar that feeds it, some rows left out; None without such a bar."""
+    net = topology.net
+    if start in net.panel_bars:
+        return set()
+    inside, found, bars, queue = {start}, set[int](), 0, [start]
     while queue:
         for row, far in topology.adjacent.get(queue.pop(), ()):
+            if row in without:
+                continue
             found.add(row)
             if far in net.panel_bars:
                 bars += 1
             elif far not in inside:
                 inside.add(far)
                 queue.append(far)
-    if not bars or topology.live_posts_among(inside):
-        return None
-    returns = return_terminal(part, key[1])
-    back = lead(network.boat, key[0], returns, network.landings)
-    for name in (*back.conductors, *back.inline):
-        found.update(net.rows_of.get(name, ()))
-    return sorted(found)
+    return None if not bars or topology.live_posts_among(inside) else found
 
 
 def return_terminal(part: AnyPart, terminal: str) -> str:

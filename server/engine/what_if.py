@@ -9,14 +9,14 @@ C = diag(-g_old, g_new) and J the linearised matrix (Woodbury's identity):
 What constant-power loads draw beyond their linearisation is then put right by iteration over the loads alone.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.sparse import csr_array
 
 from server.engine.arrays import Flags, Floats, Indices
 from server.engine.linearised import Linearised
-from server.engine.network import SHORTEST_OHM
+from server.engine.network import SHORTEST_OHM, Network
 from server.engine.operating_point import OperatingPoint, operating_point
 from server.engine.states import Borders, next_states
 
@@ -60,28 +60,75 @@ def moved_voltages(linear: Linearised, moves: Moves, *, relays_held: bool) -> Mo
 
 def solve_moved(point: OperatingPoint, moves: Moves, move: int, relays_held: bool) -> OperatingPoint:
     """The full solution of one candidate."""
-    old = point.network.resistors
-    row, kept, tap = int(moves.row[move]), int(moves.kept[move]), int(moves.tap[move])
-    ends = (kept, tap) if point.network.node_of[old.tail[row]] == point.network.node_of[kept] else (tap, kept)
-    network = point.network.with_lead(row, *ends, float(moves.ohm[move]))
+    network = moved_network(point.network, moves, move)
     return operating_point(network, point.absent, point.states.relays if relays_held else None)
+
+
+def moved_network(network: Network, moves: Moves, move: int) -> Network:
+    """The network of one candidate."""
+    row, kept, tap = int(moves.row[move]), int(moves.kept[move]), int(moves.tap[move])
+    keeps_tail = network.solved_tail[row] == network.node_of[kept]
+    ends = (kept, tap) if keeps_tail else (tap, kept)
+    return network.with_lead(row, *ends, float(moves.ohm[move]))
 
 
 def quick_voltages(linear: Linearised, moves: Moves, *, relays_held: bool) -> MovedVoltages:
     """The same without the full solutions: rows marked ``in_full`` still want one."""
+    first = len(linear.point.network.resistors)
+    return _quick(linear, moves, np.arange(first, linear.point.network.size), relays_held=relays_held)[0]
+
+
+def _quick(
+    linear: Linearised, moves: Moves, elements: Indices, *, relays_held: bool
+) -> tuple[MovedVoltages, "_Update"]:
+    """Voltages of elements, which hold all that are no resistors, after each move."""
     update = _Update.of(linear, moves)
     bends = _bending(linear)
     excess, unsettled = _excess_currents(linear, update, bends)
     network = linear.point.network
-    relays, elements = network.relays, np.arange(len(network.resistors), network.size)
-    tail = np.concatenate([network.solved_tail[elements], network.node_of[relays.sense], network.node_of[relays.other_sense]])
-    reference = network.node_of[relays.reference]
+    relays, node_of = network.relays, network.node_of
+    reference = node_of[relays.reference]
+    tail = np.concatenate([network.solved_tail[elements], node_of[relays.sense], node_of[relays.other_sense]])
     head = np.concatenate([network.solved_head[elements], reference, reference])
+    update = update.with_excess(bends, excess)
     v = update.port_voltages(tail, head, bends, excess)
     v, either, other = np.split(v, [len(elements), len(elements) + len(relays)], axis=1)
-    kept = _keeps_states(linear, v, np.fmax(either, other), relays_held=relays_held)
-    in_full = update.refused | unsettled | ~kept
-    return MovedVoltages(elements, v, in_full)
+    states_v = v[:, len(network.resistors) - network.size :]
+    kept = _keeps_states(linear, states_v, np.fmax(either, other), relays_held=relays_held)
+    return MovedVoltages(elements, v, update.refused | unsettled | ~kept), update
+
+
+@dataclass(frozen=True, eq=False)
+class MovedPoints:
+    """Every element's voltage after each move, and the adjoint answer of one observed element.
+
+    The moved resistor itself is read from its kept end to its new tap.
+    """
+
+    voltage_v: Floats
+    answer: Floats
+    in_full: Flags
+
+
+def moved_points(linear: Linearised, moves: Moves, observed: int, *, relays_held: bool) -> MovedPoints:
+    """All element voltages after each move, with what the bands of the observed one want.
+
+    The answer is that of the network linearised before the move, with the move made: loads keep their slopes.
+    """
+    network = linear.point.network
+    moved, update = _quick(linear, moves, np.arange(network.size), relays_held=relays_held)
+    column = linear.port_columns(np.array([observed]))[:, 0]
+    answer, v = update.moved_column(column), moved.voltage_v
+    v[np.arange(len(moves)), moves.row] = update.lead_v
+    for move in np.flatnonzero(moved.in_full):
+        full = solve_moved(linear.point, moves, move, relays_held)
+        again = Linearised(full)
+        v[move] = full.element_v
+        answer[move] = again.across(again.port_columns(np.array([observed])))[:, 0]
+        row, keeps_tail = moves.row[move], network.solved_tail[moves.row[move]] == network.node_of[moves.kept[move]]
+        if not keeps_tail:
+            v[move, row], answer[move, row] = -v[move, row], -answer[move, row]
+    return MovedPoints(v, answer, moved.in_full)
 
 
 @dataclass(frozen=True, eq=False)
@@ -123,6 +170,9 @@ class _Update:
     """The rank-two change of every candidate, over the columns of J⁻¹ it needs."""
 
     linear: Linearised
+    row: Indices
+    ohm: Floats
+    nodes: Indices
     columns: Floats
     x: Indices
     a: Indices
@@ -154,7 +204,7 @@ class _Update:
         inverse = (kk / safe, -ak / safe, aa / safe)
         across_a, across_k = v[x] - v[a], v[x] - v[k]
         y = _times(inverse, np.where(refused, 0.0, across_a), np.where(refused, 0.0, across_k))
-        return cls(linear, columns, ix, ia, ik, inverse, y, refused)
+        return cls(linear, moves.row, moves.ohm, nodes, columns, ix, ia, ik, inverse, y, refused)
 
     def ports(self, tail: Indices, head: Indices) -> Floats:
         """Columns of J⁻¹ seen between nodes: a row for each moved node, a column for each pair."""
@@ -165,15 +215,35 @@ class _Update:
         kept = ports[self.x]
         return kept - ports[self.a], kept - ports[self.k]
 
+    def moved_column(self, column: Floats) -> Floats:
+        """A column of J⁻¹ at all elements after each move."""
+        network = self.linear.point.network
+        at = column[self.nodes]
+        y_a, y_k = _times(self.inverse, at[self.x] - at[self.a], at[self.x] - at[self.k])
+        seen_a, seen_k = self.seen(self.ports(network.solved_tail, network.solved_head))
+        moved = column[network.solved_tail] - column[network.solved_head]
+        answer: Floats = moved - y_a[:, None] * seen_a - y_k[:, None] * seen_k
+        answer[np.arange(len(self.x)), self.row] = y_k * self.ohm
+        return answer
+
+    def with_excess(self, bends: _Bending, excess: Floats) -> "_Update":
+        """The same update with the excess currents of constant-power loads in its branch currents ``y``."""
+        if not len(bends.power):
+            return self
+        with_power = self.seen(self.ports(*_ends(self.linear.point, bends.power)))
+        more = _times(self.inverse, *((excess * seen).sum(axis=1) for seen in with_power))
+        return replace(self, y=(self.y[0] - more[0], self.y[1] - more[1]))
+
+    @property
+    def lead_v(self) -> Floats:
+        """Voltage of the moved lead from its kept end to its new tap: y is the current in it."""
+        return self.y[1] * self.ohm
+
     def port_voltages(self, tail: Indices, head: Indices, bends: _Bending, excess: Floats) -> Floats:
         """Voltages between nodes after each move, with the excess currents drawn."""
         point, many = self.linear.point, len(self.x)
         ports = self.ports(tail, head)
         y_a, y_k = self.y
-        if len(bends.power):
-            with_power = self.seen(self.ports(*_ends(point, bends.power)))
-            more = _times(self.inverse, *((excess * seen).sum(axis=1) for seen in with_power))
-            y_a, y_k = y_a - more[0], y_k - more[1]
         weights = np.stack([-y_a - y_k, y_a, y_k], axis=1).ravel()
         at = np.stack([self.x, self.a, self.k], axis=1).ravel()
         change = csr_array((weights, at, np.arange(0, 3 * many + 1, 3)), shape=(many, len(ports))) @ ports

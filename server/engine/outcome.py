@@ -1,0 +1,48 @@
+"""How the loads fare in an event."""
+
+from dataclasses import dataclass
+
+from server.boat.parts import AnyPart
+from server.engine.answer import Verdict
+from server.engine.needs import Need, need_of, verdict
+from server.engine.netlist_rows import Terminal
+from server.engine.solution import EventSolution, Solution
+from server.units import Volt
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """How the loads fare in an event; heavy loads are not counted."""
+
+    needs: dict[Terminal, Need]
+    verdicts: dict[Terminal, Verdict]
+    restarts: int
+    worst: Terminal | None
+    lowest_v: Volt | None
+
+    @classmethod
+    def of(cls, solution: Solution, solved: EventSolution) -> "Outcome":
+        """The outcome of an event."""
+        needs = {key: need_for(solution, solved, key) for key in solved.inputs}
+        verdicts = {
+            key: verdict(band, needs[key]) for key, band in zip(solved.inputs, solved.lowest, strict=True)
+        }
+        volts = {
+            key: band.value
+            for key, band in zip(solved.inputs, solved.lowest, strict=True)
+            if not is_heavy(solution.parts[key[0]]) and needs[key].can_restart
+        }
+        worst = min(volts, key=lambda key: volts[key] - (needs[key].value_v or 0.0)) if volts else None
+        restarts = sum(verdicts[key] == "restarts" for key in volts)
+        return cls(needs, verdicts, restarts, worst, None if worst is None else volts[worst])
+
+
+def need_for(solution: Solution, solved: EventSolution, key: Terminal) -> Need:
+    """What an input needs to keep running."""
+    part = solution.parts[key[0]]
+    return need_of(part, key[1], solution.nominal_v(part), solved.net.figures)
+
+
+def is_heavy(part: AnyPart) -> bool:
+    """Whether a part is a heavy load itself."""
+    return bool(getattr(part, "heavy", part.kind == "outboard"))

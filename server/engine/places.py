@@ -1,0 +1,82 @@
+"""The places where a lead may land: which terminals there are, what stands on them, which are out of the question."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+from server.boat.boat import Boat
+from server.boat.leads import Landings, Lead, leads
+from server.boat.parts import (
+    AnyPart,
+    Battery,
+    Breaker,
+    Busbar,
+    Contact,
+    EngineBlock,
+    Fuse,
+    MeasuringShunt,
+    Panel,
+    Post,
+)
+from server.boat.terminals import terminals
+from server.engine.netlist_rows import Terminal
+
+MOST_LUGS = 4
+"""ABYC E-11: no more than four conductors on one stud (as carried by the rules table, ``e11-stud``)."""
+
+
+@dataclass(frozen=True, eq=False)
+class Places:
+    """Terminals as places for leads."""
+
+    boat: Boat
+
+    @cached_property
+    def landings(self) -> Landings:
+        """What lands where."""
+        return Landings.of(self.boat)
+
+    @cached_property
+    def in_other_leads(self) -> frozenset[str]:
+        """In-line parts of leads: the middle of another load's lead is no place to land."""
+        return frozenset(part for found in leads(self.boat, self.landings) for part in found.inline)
+
+    @cached_property
+    def ways(self) -> frozenset[Terminal]:
+        """Panel ways: each takes one branch."""
+        return frozenset(
+            (part.id, f"{section.id}-{way.id}")
+            for part in self.boat.parts
+            if isinstance(part, Panel)
+            for section in part.sections
+            for way in section.ways
+        )
+
+    def lugs(self, terminal: Terminal, lead: Lead) -> int:
+        """How many conductor ends stand on a terminal, the held lead's own left out."""
+        return sum(end.conductor.id not in lead.conductors for end in self.landings.at(*terminal))
+
+    def candidates(self, lead: Lead) -> Iterator[Terminal]:
+        """Terminals that could take a lead, in document order; occupied ways and the lead's own parts left out."""
+        own = {lead.part, *lead.inline}
+        for part in self.boat.parts:
+            if part.id in own or part.id in self.in_other_leads:
+                continue
+            for name in _places_of(part):
+                terminal = (part.id, name)
+                if terminal in self.ways and self.lugs(terminal, lead):
+                    continue
+                yield terminal
+
+
+def _places_of(part: AnyPart) -> tuple[str, ...]:
+    """The terminals of a part on which a lead may land."""
+    match part:
+        case Battery():
+            return ("positive", "negative")
+        case Fuse() | Breaker() | MeasuringShunt() | Busbar() | Post() | EngineBlock() | Panel():
+            return terminals(part)
+        case Contact():
+            return part.terminals
+        case _:
+            return ()

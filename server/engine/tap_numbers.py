@@ -1,0 +1,142 @@
+"""The numbers of a held lead at every candidate place: voltages, bands, drop, shared path, what the shunt counts."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from server.engine.answer import Band
+from server.engine.arrays import Floats, Indices
+from server.engine.bands import band
+from server.engine.drop import lossy_ohm
+from server.engine.figures import Level
+from server.engine.linearised import Linearised
+from server.engine.netlist import Netlist
+from server.engine.operating_point import OperatingPoint, operating_point
+from server.engine.shared_path import SourceNetwork
+from server.engine.solution import EventSolution
+from server.engine.system import factorise, grounding
+from server.engine.what_if import MovedPoints, Moves, moved_network, moved_points, quick_voltages
+from server.units import Ohm
+
+Figures = tuple[tuple[int, float], ...]
+
+
+@dataclass(frozen=True, eq=False)
+class EventNumbers:
+    """Voltages in an event after each move; bands of one observed element."""
+
+    solved: EventSolution
+    moves: Moves
+    observed: int
+    figures: tuple[Figures, ...]
+
+    @cached_property
+    def points(self) -> MovedPoints:
+        """Voltages and adjoint answers at the first instant after each move.
+
+        Where the move makes a combining relay stand otherwise before the start, the instant is solved anew.
+        """
+        present = moved_points(self.solved.linear, self.moves, self.observed, relays_held=True)
+        absent = self.solved.absent
+        if not len(absent.network.relays):
+            return present
+        doubtful = quick_voltages(Linearised(absent), self.moves, relays_held=False).in_full
+        for move in np.flatnonzero(doubtful):
+            self._solve_anew(present, int(move))
+        return present
+
+    def _solve_anew(self, present: MovedPoints, move: int) -> None:
+        point = self.solved.present
+        network = moved_network(point.network, self.moves, move)
+        before = operating_point(network, self.solved.absent.absent)
+        after = operating_point(network, point.absent, before.states.relays, before.states)
+        linear = Linearised(after)
+        present.voltage_v[move] = after.element_v
+        present.answer[move] = linear.across(linear.port_columns(np.array([self.observed])))[:, 0]
+        present.in_full[move] = True
+
+    def lowest(self, move: int) -> Band:
+        """The observed voltage after a move, with its band."""
+        point, row = self.solved.present, int(self.moves.row[move])
+        v, answer = self.points.voltage_v[move], self.points.answer[move]
+        g = point.conductance.copy()
+        g[row] = 1 / self.moves.ohm[move] if self.moves.ohm[move] > 0 else 0.0
+        current = np.where(np.isnan(v), 0.0, g * (np.nan_to_num(v) + point.rise_v))
+        levels = self.solved.net.figures.levels
+        uncertain = self.solved.uncertain.with_row(row, self.figures[move], levels)
+        below, above = band(uncertain, len(levels), np.nan_to_num(answer), g, current)
+        volts = float(v[self.observed])
+        return Band(volts - below, volts, volts + above)
+
+
+@dataclass(frozen=True, eq=False)
+class SourceNumbers:
+    """What can be told of each candidate from the network between sources and loads.
+
+    ``taps`` are the nodes to land on; ``other`` is the node of the load's other pole; ``held_ohm`` the resistance
+    of the held lead at each place; ``into_tap`` says that the load's current flows into the tap (negative leads).
+    """
+
+    point: OperatingPoint
+    net: Netlist
+    taps: Indices
+    other: int
+    held_ohm: Floats
+    into_tap: bool
+
+    @cached_property
+    def _source(self) -> SourceNetwork:
+        return SourceNetwork(self.point)
+
+    @cached_property
+    def _columns(self) -> Floats:
+        """Node voltages for one ampere into each tap, and (last) into the other pole."""
+        network, source = self.point.network, self._source
+        g = source.conductance
+        factor = factorise(network.pattern.matrix(g, grounding(network.pattern, g, source.pieces.ground)))
+        nodes = network.node_of[np.append(self.taps, self.other)]
+        rhs = np.zeros((network.nodes, len(nodes)), order="F")
+        rhs[nodes, np.arange(len(nodes))] = 1.0
+        return factor.solve(rhs)
+
+    @cached_property
+    def unit_currents(self) -> Floats:
+        """Currents while the load draws one ampere through each tap: a column each; nan without a way back."""
+        network, g = self.point.network, self._source.conductance
+        flows = g[:, None] * (self._columns[network.solved_tail] - self._columns[network.solved_head])
+        sign = 1.0 if self.into_tap else -1.0
+        unit = sign * (flows[:, :-1] - flows[:, -1:])
+        label = self._source.pieces.label
+        apart = label[network.node_of[self.taps]] != label[network.node_of[self.other]]
+        unit[:, apart] = np.nan
+        return unit
+
+    def loop_ohm(self, only: Floats | None = None) -> Floats:
+        """Σ R a² over everything but batteries, the held lead included; ``only`` weighs the elements."""
+        ohm = lossy_ohm(self.net, self.point)
+        if only is not None:
+            ohm = ohm * only
+        total: Floats = ohm @ self.unit_currents**2 + self.held_ohm
+        return total
+
+    def counted_fraction(self, shunts: Indices) -> Floats:
+        """Share of the load's current that the measuring shunts count at each tap."""
+        if not len(shunts):
+            return np.ones(len(self.taps))
+        return np.minimum(np.abs(self.unit_currents[shunts]).sum(axis=0), 1.0)
+
+    def shared_ohm(self, heavy_tail: int, heavy_head: int) -> Floats:
+        """Transfer resistance from a heavy load's terminals to the load, landed at each tap."""
+        node_of = self.point.network.node_of
+        at_heavy = self._columns[node_of[heavy_tail]] - self._columns[node_of[heavy_head]]
+        sign = -1.0 if self.into_tap else 1.0
+        shared: Floats = sign * (at_heavy[:-1] - at_heavy[-1])
+        return shared
+
+
+def held_ohm(levels: list[Level], figures: Figures) -> Ohm:
+    """The resistance that figures add up to."""
+    return float(sum(levels[number].value * factor for number, factor in figures))
+
+
