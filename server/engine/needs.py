@@ -14,6 +14,15 @@ MIDWAY_12_OR_24_V: Volt = 18.0
 LARGEST_24_V: Volt = 30.0
 
 
+VERDICT_ORDER: dict[Verdict, int] = {
+    "keeps-running": 0,
+    "limit-not-known": 1,
+    "too-close-to-call": 2,
+    "restarts": 3,
+}
+"""The best verdict first."""
+
+
 @dataclass(frozen=True, slots=True)
 class Need:
     """The lowest voltage a load stands, as a range, and where that comes from.

@@ -19,7 +19,7 @@ from server.engine.islands import Islands, islands
 from server.engine.network import Network
 from server.engine.pattern import Pattern
 from server.engine.short_elements import merged_currents
-from server.engine.states import Borders, Regulation, States, lines, next_states, starting_states
+from server.engine.states import Borders, Idle, Regulation, States, lines, next_states, starting_states
 from server.engine.system import Factor, factorise, grounding
 from server.units import Ampere, Volt, Watt
 
@@ -98,7 +98,8 @@ def operating_point(
             wanted = replace(states, starved=states.starved | starving)
         else:
             borders = Borders.at(network, point.node_v)
-            wanted = next_states(network, states, borders, point.unfed, relays_held=relays is not None)
+            idle = Idle.of(network, point.unfed, absent)
+            wanted = next_states(network, states, borders, idle, relays_held=relays is not None)
         if wanted.key == states.key:
             return point
         seen.add(states.key)

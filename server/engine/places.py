@@ -8,7 +8,6 @@ from server.boat.boat import Boat
 from server.boat.leads import Landings, Lead, leads
 from server.boat.parts import (
     AnyPart,
-    Battery,
     Breaker,
     Busbar,
     Contact,
@@ -70,10 +69,8 @@ class Places:
 
 
 def _places_of(part: AnyPart) -> tuple[str, ...]:
-    """The terminals of a part on which a lead may land."""
+    """The terminals of a part on which a lead may land; a battery's post is not one of them."""
     match part:
-        case Battery():
-            return ("positive", "negative")
         case Fuse() | Breaker() | MeasuringShunt() | Busbar() | Post() | EngineBlock() | Panel():
             return terminals(part)
         case Contact():

@@ -129,20 +129,34 @@ class Borders:
         )
 
 
+@dataclass(frozen=True, eq=False)
+class Idle:
+    """Elements whose state does not matter: loads without supply or absent, sources that are absent."""
+
+    loads: Flags
+    limited: Flags
+
+    @classmethod
+    def of(cls, network: Network, unfed: Flags, absent: Flags | None) -> "Idle":
+        """Idle elements, from loads without supply and elements taken out."""
+        if absent is None:
+            return cls(unfed, np.zeros(len(network.limited), bool))
+        return cls(unfed | absent[network.spans["loads"]], absent[network.spans["limited"]])
+
+
 def next_states(
-    network: Network, states: States, borders: Borders, unfed: Flags, *, relays_held: bool
+    network: Network, states: States, borders: Borders, idle: Idle, *, relays_held: bool
 ) -> States:
-    """The states the voltages call for; ``unfed`` marks loads that get no current whatever they do."""
-    starved = _next_starved(network, states, borders.loads, unfed)
+    """The states the voltages call for; idle elements keep theirs."""
     return States(
-        limited=_next_limited(network, states, borders.limited, unfed),
+        limited=_next_limited(network, states, borders.limited, idle),
         diodes=_next_diodes(network, states, borders.diodes),
         relays=states.relays if relays_held else _next_relays(network, states, borders.relays),
-        starved=starved,
+        starved=_next_starved(network, states, borders.loads, idle),
     )
 
 
-def _next_limited(network: Network, states: States, across: Floats, unfed: Flags) -> NDArray[np.int8]:
+def _next_limited(network: Network, states: States, across: Floats, idle: Idle) -> NDArray[np.int8]:
     source = network.limited
     below = source.setpoint_v + across
     knee = source.ohm * source.limit_a
@@ -152,9 +166,9 @@ def _next_limited(network: Network, states: States, across: Floats, unfed: Flags
     wanted[below < np.where(blocked, DEAD_BAND_V, -DEAD_BAND_V)] = Regulation.BLOCKED
     wanted = np.clip(wanted, states.limited - 1, states.limited + 1)  # two lines at once would overshoot
     converters = network.converters
-    dead = states.starved[converters.load] | unfed[converters.load]
+    dead = states.starved[converters.load] | idle.loads[converters.load]
     wanted[..., converters.output[dead]] = Regulation.BLOCKED
-    return wanted
+    return np.where(idle.limited, states.limited, wanted)
 
 
 def _next_diodes(network: Network, states: States, across: Floats) -> Flags:
@@ -169,8 +183,8 @@ def _next_relays(network: Network, states: States, sensed: Floats) -> Flags:
     return closed
 
 
-def _next_starved(network: Network, states: States, across: Floats, unfed: Flags) -> Flags:
+def _next_starved(network: Network, states: States, across: Floats, idle: Idle) -> Flags:
     cut_out = network.loads.cut_out_v
     border = np.where(states.starved, cut_out + DEAD_BAND_V, cut_out - DEAD_BAND_V)
-    starved: Flags = ~unfed & (across < border) & (cut_out > 0)
+    starved: Flags = ~idle.loads & (across < border) & (cut_out > 0)
     return starved

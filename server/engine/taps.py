@@ -15,20 +15,21 @@ from server.boat.conductors import Conductor
 from server.boat.edit_wiring import moved_conductor
 from server.boat.leads import End, Lead, lead
 from server.boat.lengths import Allowance
-from server.boat.parts import Breaker, Charger, EngineBlock, Fuse, Load
+from server.boat.parts import Breaker, Busbar, Charger, EngineBlock, Fuse, Load, Panel, Post
 from server.boat.value import Place, TerminalRef, nominal
 from server.engine.answer import Band, Break, Mark, OthersEffect, PickUp, TapAnswer, Verdict
 from server.engine.arrays import Floats, Indices
 from server.engine.drop import design_current, lead_rows, return_terminal, up_to_panel
 from server.engine.linearised import Linearised
 from server.engine.naming import Names
-from server.engine.needs import Need, verdict
+from server.engine.needs import VERDICT_ORDER, Need, verdict
 from server.engine.netlist import Netlist
 from server.engine.netlist_conductors import conductor_figures
 from server.engine.netlist_rows import Rows, Terminal
 from server.engine.operating_point import OperatingPoint
 from server.engine.outcome import Outcome, is_heavy
 from server.engine.places import MOST_LUGS, Places
+from server.engine.ranking import merged, ranked
 from server.engine.solution import EventSolution, Solution, UnknownModeError
 from server.engine.tap_numbers import EventNumbers, SourceNumbers, held_ohm
 from server.engine.topology import Topology
@@ -37,19 +38,8 @@ from server.units import Volt
 
 OTHER_VOLTAGE = 0.3
 """A place whose voltage is off the load's nominal one by more than this share belongs to another system."""
-SAME_V: Volt = 0.010
-"""Places on one part whose lowest voltages differ by less are one target (pages review)."""
 BETTER_V: Volt = 0.05
 """A change smaller than half of the 0.1 V to which sag is shown is no change."""
-RANKED_IN_STEPS_OF_V: Volt = 0.1
-
-VERDICT_ORDER: dict[Verdict, int] = {
-    "keeps-running": 0,
-    "limit-not-known": 1,
-    "too-close-to-call": 2,
-    "restarts": 3,
-}
-
 
 class NoLeadError(LookupError):
     """No lead that could be moved begins at this terminal; the message says why."""
@@ -280,8 +270,9 @@ class _Held:
         """All targets ranked."""
         targets = self.places_to_land()
         answers = self._answers(targets)
-        merged = _merged(answers)
-        ranked = _ranked(merged)
+        kinds = (Busbar, Post, Panel, EngineBlock)
+        bars = frozenset(part.id for part in self.solution.boat.parts if isinstance(part, kinds))
+        taps = ranked(merged(answers), bars)
         return PickUp(
             part=self.held.part,
             terminal=self.held.terminal,
@@ -289,8 +280,8 @@ class _Held:
             polarity=self.held.polarity,
             mode=self.solution.mode.id,
             event=None if self.solved is None else self.solved.event.id,
-            present=next((one for one in ranked if one.present), None),
-            taps=tuple(ranked),
+            present=next((one for one in taps if one.present), None),
+            taps=tuple(taps),
         )
 
     def _answers(self, targets: list[_Place]) -> list[TapAnswer]:
@@ -572,47 +563,3 @@ def _others(numbers: _Numbers, at: int) -> OthersEffect:
     _, key, before_v, after_v = min(margins)
     name = numbers.held.names.input(*key)
     return OthersEffect(name, before_v, after_v, before_restarts, after_restarts, better, worse, unchanged)
-
-
-def _merged(answers: list[TapAnswer]) -> list[TapAnswer]:
-    """One target for the places of one part whose consequences are the same within 10 mV."""
-    found: list[TapAnswer] = []
-    for one in answers:
-        twin = next((at for at, other in enumerate(found) if _same(other, one)), None)
-        if twin is None:
-            found.append(one)
-            continue
-        kept, gone = (one, found[twin]) if one.present else (found[twin], one)
-        found[twin] = replace(kept, same_as=(*kept.same_as, gone.terminal, *gone.same_as))
-    return found
-
-
-def _same(one: TapAnswer, other: TapAnswer) -> bool:
-    if one.terminal.part != other.terminal.part or one.place != other.place or one.verdict != other.verdict:
-        return False
-    if set(one.breaks) != set(other.breaks) and not (one.present or other.present):
-        return False
-    pairs = ((one.lowest and one.lowest.value, other.lowest and other.lowest.value), (one.steady_v, other.steady_v))
-    return all(a == b or (a is not None and b is not None and abs(a - b) < SAME_V) for a, b in pairs)
-
-
-def _ranked(answers: list[TapAnswer]) -> list[TapAnswer]:
-    """Best first: breaks nothing, verdict, others spared, lowest voltage in steps, least cable; then the present
-    place among them without a rank; the inadmissible last."""
-    ordered = sorted(answers, key=_order)
-    found, rank = [], 0
-    for one in ordered:
-        if not one.breaks and not one.present:
-            rank += 1
-            found.append(replace(one, rank=rank))
-        else:
-            found.append(one)
-    return found
-
-
-def _order(one: TapAnswer) -> tuple[object, ...]:
-    volts = one.steady_v if one.lowest is None else one.lowest.value
-    step = 0.0 if volts is None else -round(volts / RANKED_IN_STEPS_OF_V)
-    length = np.inf if one.length_m is None else one.length_m
-    spared = one.others.restarts_after
-    return bool(one.breaks), VERDICT_ORDER[one.verdict], spared, step, length, one.terminal.part, one.terminal.terminal

@@ -18,7 +18,7 @@ from server.engine.arrays import Flags, Floats, Indices
 from server.engine.linearised import Linearised
 from server.engine.network import SHORTEST_OHM, Network
 from server.engine.operating_point import OperatingPoint, operating_point
-from server.engine.states import Borders, next_states
+from server.engine.states import Borders, Idle, next_states
 
 SETTLED = 1e-11
 """Relative error of the voltages at which the correction stops."""
@@ -312,7 +312,8 @@ def _keeps_states(linear: Linearised, v: Floats, sensed_v: Floats, *, relays_hel
         return v[:, span.start - first : span.stop - first]
 
     borders = Borders(of("limited"), of("diodes"), sensed_v, of("loads"))
-    wanted = next_states(network, states, borders, linear.loads.unfed, relays_held=relays_held)
+    idle = Idle.of(network, linear.loads.unfed, point.absent)
+    wanted = next_states(network, states, borders, idle, relays_held=relays_held)
     kept = (
         (wanted.limited == states.limited).all(axis=1),
         (wanted.diodes == states.diodes).all(axis=1),

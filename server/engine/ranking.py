@@ -1,0 +1,61 @@
+"""Targets of a held lead: those that come to the same are one, and the best comes first."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from server.engine.answer import TapAnswer
+from server.engine.needs import VERDICT_ORDER
+from server.units import Volt
+
+SAME_V: Volt = 0.010
+"""Places on one part whose lowest voltages differ by less are one target (pages review)."""
+RANKED_IN_STEPS_OF_V: Volt = 0.1
+
+
+def merged(answers: list[TapAnswer]) -> list[TapAnswer]:
+    """One target for the places of one part whose consequences are the same within 10 mV."""
+    found: list[TapAnswer] = []
+    for one in answers:
+        twin = next((at for at, other in enumerate(found) if _same(other, one)), None)
+        if twin is None:
+            found.append(one)
+            continue
+        kept, gone = (one, found[twin]) if one.present else (found[twin], one)
+        found[twin] = replace(kept, same_as=(*kept.same_as, gone.terminal, *gone.same_as))
+    return found
+
+
+def _same(one: TapAnswer, other: TapAnswer) -> bool:
+    if one.terminal.part != other.terminal.part or one.place != other.place or one.verdict != other.verdict:
+        return False
+    if set(one.breaks) != set(other.breaks) and not (one.present or other.present):
+        return False
+    pairs = ((one.lowest and one.lowest.value, other.lowest and other.lowest.value), (one.steady_v, other.steady_v))
+    return all(a == b or (a is not None and b is not None and abs(a - b) < SAME_V) for a, b in pairs)
+
+
+def ranked(answers: list[TapAnswer], bars: frozenset[str]) -> list[TapAnswer]:
+    """Best first: breaks nothing, verdict, others spared, bars before other terminals, lowest voltage in steps of
+    0.1 V, least cable. The present place stands among them without a rank; the inadmissible come last.
+
+    ``bars`` are the parts made for landing leads: bars, posts, panels, blocks.
+    """
+    ordered = sorted(answers, key=lambda one: _order(one, bars))
+    found, rank = [], 0
+    for one in ordered:
+        if not one.breaks and not one.present:
+            rank += 1
+            found.append(replace(one, rank=rank))
+        else:
+            found.append(one)
+    return found
+
+
+def _order(one: TapAnswer, bars: frozenset[str]) -> tuple[object, ...]:
+    volts = one.steady_v if one.lowest is None else one.lowest.value
+    step = 0.0 if volts is None else -round(volts / RANKED_IN_STEPS_OF_V)
+    length = np.inf if one.length_m is None else one.length_m
+    spared = one.others.restarts_after
+    ends = one.terminal.part, one.terminal.terminal
+    return bool(one.breaks), VERDICT_ORDER[one.verdict], spared, one.terminal.part not in bars, step, length, *ends
