@@ -1,14 +1,22 @@
 """The frame of every page, in a browser."""
 
 import re
+from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
+from server.settings import Settings
 from tests.e2e.conftest import OpenPage
 
 AXE_RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+
+
+@pytest.fixture
+def settings(tmp_path: Path) -> Settings:
+    """Without boats, the first page is the frame and little else."""
+    return Settings(data_dir=tmp_path / "boats", port=0)
 
 
 def violations(page: Page) -> list[str]:

@@ -11,7 +11,7 @@ from tests.e2e.conftest import LiveServer
 
 @pytest.fixture
 def settings(tmp_path: Path) -> Settings:
-    return Settings(data_dir=tmp_path / "boats", demo=True, lan=True, port=0)
+    return Settings(data_dir=tmp_path / "boats", lan=True, port=0)
 
 
 def code_of(live_server: LiveServer) -> str:
