@@ -11,7 +11,7 @@ MEND = Mend(
 )
 
 
-def finding(**about: str | None) -> Finding:
+def finding(mode: str | None = None, event: str | None = None) -> Finding:
     return Finding(
         code="restarts",
         severity="fault",
@@ -22,7 +22,8 @@ def finding(**about: str | None) -> Finding:
         source="maker's manual",
         source_status="document",
         mends=(MEND,),
-        **about,
+        mode=mode,
+        event=event,
     )
 
 

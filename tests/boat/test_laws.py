@@ -1,7 +1,9 @@
 """Laws that hold for every boat and every edit."""
 
+import os
+
 import hypothesis.strategies as st
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 
 from server.boat.boat import Boat
 from server.boat.document import boat_bytes, read_boat
@@ -12,11 +14,19 @@ from server.boat.terminals import terminals
 from server.boat.value import TerminalRef
 from tests.boat.strategies import boats, edits, several
 
+LAW = settings(
+    max_examples=int(os.environ.get("TAPCHART_EXAMPLES", "100")),
+    derandomize="TAPCHART_EXAMPLES" not in os.environ,
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow],
+)
+
 
 def _sides(boat: Boat) -> dict[str, tuple[TerminalRef | None, TerminalRef | None]]:
     return {conductor.id: (conductor.tail, conductor.head) for conductor in boat.conductors}
 
 
+@LAW
 @given(boats())
 def test_what_is_exported_and_imported_comes_out_byte_for_byte(boat: Boat) -> None:
     body = boat_bytes(boat)
@@ -25,6 +35,7 @@ def test_what_is_exported_and_imported_comes_out_byte_for_byte(boat: Boat) -> No
     assert boat_bytes(read_boat(body)) == body
 
 
+@LAW
 @given(st.data())
 def test_any_sequence_of_edits_leaves_a_valid_document(data: st.DataObject) -> None:
     boat = data.draw(boats(3))
@@ -42,6 +53,7 @@ def test_any_sequence_of_edits_leaves_a_valid_document(data: st.DataObject) -> N
         assert read_boat(boat_bytes(boat)) == boat
 
 
+@LAW
 @given(st.data())
 def test_an_edit_leaves_the_boat_before_it_as_it_was_and_can_be_made_again_from_its_json(
     data: st.DataObject,
@@ -60,6 +72,7 @@ def test_an_edit_leaves_the_boat_before_it_as_it_was_and_can_be_made_again_from_
         assert boat_bytes(apply(read_boat(body), read_edit(edit_json(edit)))) == boat_bytes(after)
 
 
+@LAW
 @given(st.data())
 def test_moving_a_lead_keeps_what_is_in_line_and_moves_one_end_only(data: st.DataObject) -> None:
     before = data.draw(boats(4))
@@ -82,6 +95,7 @@ def test_moving_a_lead_keeps_what_is_in_line_and_moves_one_end_only(data: st.Dat
     assert shared.count(False) <= 1
 
 
+@LAW
 @given(boats())
 def test_every_lead_ends_on_its_tap_or_says_why_not(boat: Boat) -> None:
     for found in leads(boat):
