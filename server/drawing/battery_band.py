@@ -3,13 +3,12 @@
 from dataclasses import dataclass, field
 
 from server.boat.parts import Battery
-from server.boat.value import nominal
 from server.drawing.circuit import Chain, Circuit, Polarity, Vertex
-from server.drawing.measures import Box, clipped
+from server.drawing.measures import Box, clipped, wrapped
 
-BOX_WIDTH = 196.0
-BOX_HEIGHT = 76.0
-BOX_GAP = 36.0
+BOX_WIDTH = 168.0
+BOX_HEIGHT = 96.0
+BOX_GAP = 32.0
 TRACK_GAP = 24.0
 MOST_UNFOLDED = 6
 USES = {"start": 0, "other": 1, None: 1, "thruster": 2, "house": 3}
@@ -25,6 +24,7 @@ class BatteryBox:
     members: tuple[str, ...]
     name: str
     lines: tuple[str, ...]
+    facts: int
     posts: dict[Vertex, tuple[float, bool]] = field(default_factory=dict)
     box: Box = field(default_factory=lambda: Box(0, 0, 0, 0))
 
@@ -39,7 +39,7 @@ class Band:
     hidden: tuple[str, ...]
     hidden_chains: tuple[int, ...]
     width: float
-    jumper_levels: dict[int, int]
+    jumper_levels: dict[tuple[int, bool], int]
     levels: tuple[int, int]
 
 
@@ -84,12 +84,11 @@ def _box(key: str, members: list[Battery]) -> BatteryBox:
     count = f"{len(members)} × " if len(members) > 1 else ""
     capacity = f"{count}{first.capacity_ah:g} Ah" if first.capacity_ah else count.strip(" ×")
     name = first.bank if len(members) > 1 and first.bank else first.name
-    kind = CHEMISTRY[first.chemistry]
-    ohms = first.internal_resistance_ohm
-    inside = f"{nominal(ohms) * 1000:.2g} mΩ inside" if ohms is not None else f"{first.nominal_voltage_v:g} V nominal"
     room = BOX_WIDTH - 62
-    lines = (clipped(f"{capacity} {kind}".strip(), room), clipped(inside, room))
-    return BatteryBox(key, tuple(m.id for m in members), clipped(name, room), lines)
+    each = f"{capacity} {first.nominal_voltage_v:g} V" if len(members) == 1 else capacity
+    facts = [fact for fact in (each, CHEMISTRY[first.chemistry]) if fact]
+    lines = (*wrapped(name, room, 2), *(clipped(fact, room) for fact in facts))
+    return BatteryBox(key, tuple(m.id for m in members), name, lines, len(facts))
 
 
 def _posts(b: BatteryBox, touched: set[Vertex], *, folded: bool) -> None:
@@ -102,22 +101,22 @@ def _posts(b: BatteryBox, touched: set[Vertex], *, folded: bool) -> None:
             b.posts[at] = (POST_INSET + n * 44, is_top)
 
 
-def _levels(jumpers: list[Chain], posts: list[Vertex]) -> tuple[int, int, dict[int, int]]:
+def _levels(jumpers: list[Chain], posts: list[Vertex]) -> tuple[int, int, dict[tuple[int, bool], int]]:
     """A level for each jumper, so that jumpers over the same stretch do not run into each other."""
     order = {at: n for n, at in enumerate(posts)}
     taken: dict[bool, list[list[tuple[int, int]]]] = {True: [], False: []}
-    levels = {}
+    levels: dict[tuple[int, bool], int] = {}
     for ch in sorted(jumpers, key=lambda x: abs(order[x.a_at] - order[x.b_at])):
-        top = "negative" not in (ch.a_at[1], ch.b_at[1]) or ch.a_at[1] != ch.b_at[1]
         low, high = sorted((order[ch.a_at], order[ch.b_at]))
-        for n, level in enumerate(taken[top]):
-            if all(high <= lo or hi <= low for lo, hi in level):
-                level.append((low, high))
-                levels[ch.index] = n
-                break
-        else:
-            levels[ch.index] = len(taken[top])
-            taken[top].append([(low, high)])
+        for top in {ch.a_at[1] != "negative", ch.b_at[1] != "negative"}:
+            for n, level in enumerate(taken[top]):
+                if all(high <= lo or hi <= low for lo, hi in level):
+                    level.append((low, high))
+                    levels[(ch.index, top)] = n
+                    break
+            else:
+                levels[(ch.index, top)] = len(taken[top])
+                taken[top].append([(low, high)])
     return len(taken[True]), len(taken[False]), levels
 
 

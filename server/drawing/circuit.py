@@ -125,6 +125,7 @@ class Circuit:
     batteries: tuple[str, ...]
     links: "Links"
     folds: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    block_states: dict[str, str] = field(default_factory=dict)
 
     def at(self, place: str) -> list[Chain]:
         """The chains that end at a place, each seen from there."""
@@ -167,22 +168,22 @@ class Links:
             ring = following
         return found
 
-    def path(self, start: Vertex, goals: frozenset[Vertex]) -> tuple[Step, ...]:
-        """The steps of a shortest way through closed contacts from ``start`` to one of ``goals``."""
+    def path(self, start: Vertex, goals: frozenset[Vertex]) -> tuple[Vertex | None, tuple[Step, ...]]:
+        """Which of ``goals`` is nearest by closed contacts, and the steps of a shortest way there."""
         came: dict[Vertex, Link | None] = {start: None}
         ring = [start]
         while ring:
             following = []
             for vertex in ring:
                 if vertex in goals:
-                    return self._back(vertex, came)
+                    return vertex, self._back(vertex, came)
                 for link in self.at.get(vertex, ()):
                     other = link.b if link.a == vertex else link.a
                     if not link.is_open and other not in came:
                         came[other] = link
                         following.append(other)
             ring = following
-        return ()
+        return None, ()
 
     def _back(self, vertex: Vertex, came: dict[Vertex, Link | None]) -> tuple[Step, ...]:
         steps = []

@@ -184,7 +184,7 @@ def _put_wires(parent: Element, pen: _Pen, wires: list[Wire]) -> None:
     folded = chain.folded if chain else ()
     ids = conductor.ids if conductor else folded
     current = next((pen.states.currents_a[i] for i in ids if i in pen.states.currents_a), None)
-    area = sum(pen.areas_mm2.get(i, 0.0) for i in ids) if conductor else None
+    area = sum(pen.areas_mm2.get(i, 0.0) for i in ids) or _chain_area(pen, first.chain)
     classes = f"conductor {'bonding' if first.bonding else first.side}"
     classes += " dead" if _is_dead(pen, step) else ""
     lit_by = ids or ((step.element,) if step else ())
@@ -200,6 +200,12 @@ def _put_wires(parent: Element, pen: _Pen, wires: list[Wire]) -> None:
         count = f"{len(conductor.ids)} × " if len(conductor.ids) > 1 else ""
         amps = f", {current:.3g} A" if current is not None else ""
         add(line, "title", f"{count}{conductor.name}{amps}")
+
+
+def _chain_area(pen: _Pen, chain: int) -> float:
+    """The largest section along a chain, for its links and leads that have none of their own."""
+    found = pen.layout.circuit.chains.get(chain)
+    return max((pen.areas_mm2.get(i, 0.0) for s in found.steps for i in s.ids), default=0.0) if found else 0.0
 
 
 def _put_upright(parent: Element, pen: _Pen, up: Upright) -> None:
@@ -313,11 +319,13 @@ def _put_batteries(parent: Element, pen: _Pen, boat: Boat) -> None:
     for box in pen.layout.batteries:
         b = box.box
         lit = _lit(pen, box.members)
-        part = add(group, "g", id=f"part-{box.key}", class_=f"battery{lit}", role="group", aria_label=f"{box.name}, {box.lines[0]}")
+        part = add(group, "g", id=f"part-{box.key}", class_=f"battery{lit}", role="group", aria_label=f"{box.name}, {', '.join(box.lines[-box.facts :])}")
         add(part, "rect", x=b.x, y=b.y, width=b.width, height=b.height, class_="plate")
         battery_cells(part, b.x + 30, b.y, b.bottom)
-        for n, (text, kind) in enumerate(((box.name, "name"), *((line, "fact") for line in box.lines))):
-            add(part, "text", text, x=b.x + 56, y=b.y + 23 + n * 21, font_size="16", class_=kind)
+        names = len(box.lines) - box.facts
+        top = b.y + (b.height - 21 * len(box.lines)) / 2 + 16
+        for n, text in enumerate(box.lines):
+            add(part, "text", text, x=b.x + 56, y=top + n * 21, font_size="16", class_="name" if n < names else "fact")
         for dx, is_top in box.posts.values():
             add(part, "circle", cx=b.x + dx, cy=b.y if is_top else b.bottom, r=4.0, class_="post")
 

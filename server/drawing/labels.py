@@ -9,7 +9,7 @@ from server.drawing.measures import TEXT, Box, clipped, text_width
 
 Anchor = Literal["start", "middle", "end"]
 CELL = 128
-NAME_ROOMS = (240.0, 160.0, 110.0)
+NAME_ROOMS = (340.0, 240.0, 160.0, 110.0)
 HEIGHT = 18.0
 
 
@@ -56,13 +56,13 @@ def _cells(box: Box) -> Iterator[tuple[int, int]]:
 
 
 def bar_label(
-    occupied: Occupied, name: str, x: float, half: float, ys: list[float], span: tuple[float, float], inward: int, kind: str
+    occupied: Occupied, width: float, name: str, x: float, half: float, ys: list[float], span: tuple[float, float], inward: int, kind: str
 ) -> Label | None:
     """A bar's name beside or above it, shortened where there is little room; None where there is none."""
     for room in NAME_ROOMS:
         text = clipped(name, room)
         for label in _candidates(text, name, x, half, ys, span, inward, kind):
-            if label.box.x > 4 and occupied.is_free(label.box):
+            if label.box.x > 4 and label.box.right < width - 4 and occupied.is_free(label.box):
                 occupied.add(label.box)
                 return label
     return None
@@ -74,11 +74,17 @@ def _candidates(
     inner: Anchor = "start" if inward > 0 else "end"
     outer: Anchor = "end" if inward > 0 else "start"
     off = half + 8
-    yield Label(x, span[0] - 14, text, "middle", kind, name)
+    for dy in (-14, 2):
+        for anchor, dx in (("middle", 0.0), (inner, -inward * half), (outer, inward * half)):
+            if anchor == "middle" and dy > 0:
+                continue
+            sideways = inward * off if anchor == inner else -inward * off
+            yield Label(x + (dx if dy < 0 else sideways), span[0] + dy, text, anchor, kind, name)
     for y in ys:
         for dy in (24, 30, -18, -40):
             yield Label(x + inward * off, y + dy, text, inner, kind, name)
             yield Label(x - inward * off, y + dy, text, outer, kind, name)
+    yield Label(x, span[0] - 34, text, "middle", kind, name)
     yield Label(x, span[1] + 20, text, "middle", kind, name)
     for y in range(int(span[0]) + 10, int(span[1]), 12):
         yield Label(x - inward * off, y, text, outer, kind, name)

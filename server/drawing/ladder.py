@@ -16,6 +16,7 @@ from server.drawing.measures import EDGE, LANDSCAPE, PORTRAIT, TRACK, Style
 from server.drawing.reading import read_circuit
 from server.drawing.shapes import Layout, Portrait
 from server.drawing.sheet import Sheet
+from server.drawing.turns import with_turns
 
 LEAST_WIDTH = 1180.0
 PORTRAIT_WIDTH = 820.0
@@ -50,7 +51,7 @@ def ladder(
 ) -> Layout:
     """The layout of a boat's wiring in a mode; ``notes`` give a line of text below a part's plate."""
     notes = notes or {}
-    c = folded(read_circuit(boat, mode_id), unfolded)
+    c = with_turns(folded(read_circuit(boat, mode_id), unfolded))
     style = PORTRAIT if portrait else LANDSCAPE
     b = band(c, unfolded)
     sides = [_arranged(c, b, side) for side in ((portrait,) if portrait else BOTH)]
@@ -136,7 +137,9 @@ def _set_levels(c: Circuit, style: Style, sides: list[SideLayout], heights: Heig
     levels |= {chain: y + style.row_height / 2 for chain, y in ties.items()}
     for s in sides:
         for run in s.runs:
-            if run.row is None:
+            if run.beside is not None:
+                run.y = heights.rows[run.beside[0]] + style.row_height * (run.beside[1] + 0.5)
+            elif run.row is None:
                 run.y = heights.gaps[run.gap] + run.track * TRACK + TRACK / 2 + 8
             else:
                 run.y = levels[run.chain.index]

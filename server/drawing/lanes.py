@@ -11,11 +11,12 @@ from dataclasses import dataclass, field
 from server.drawing.circuit import Chain, Circuit, Place, Polarity, Step
 from server.drawing.measures import EDGE, SYMBOL, TARGET, text_width
 
-HALF = {"block": 34.0, "junction": 3.0, "battery": 3.0, "end": 3.0, "turn": 2.0}
+HALF = {"block": 30.0, "junction": 3.0, "battery": 3.0, "end": 3.0, "turn": 2.0}
 BAR_HALF = 5.0
-LEVEL_END = 16.0
+LEVEL_END = 12.0
 CROSSING_ROOM = 12.0
-GRIP_ROOM = 40.0
+GRIP_ROOM = 36.0
+QUIET_PITCH = 30.0
 FREE_STUD = 32.0
 
 
@@ -29,17 +30,21 @@ def step_width(step: Step) -> float:
     label = text_width(step.label)
     if step.is_conductor:
         return label + 10 if label else 0.0
-    return max(float(SYMBOL), label) + 10
+    return max(float(SYMBOL), label) + 8
 
 
 @dataclass
 class Run:
-    """A chain at its level, from lane to lane or from lane to rung; ``chain`` runs inwards."""
+    """A chain at its level, from lane to lane or from lane to rung; ``chain`` runs inwards.
+
+    A run between two lanes lies on a ``track`` of its gap, or ``beside`` the lead of a row and line further in.
+    """
 
     chain: Chain
     row: int | None
     gap: int = 0
     track: int = 0
+    beside: tuple[int, int] | None = None
     y: float = 0.0
     spots: list[float] = field(default_factory=list)
 
@@ -91,10 +96,11 @@ def arrange(c: Circuit, side: Polarity, rungs_at: dict[int, int], roots: list[st
     between = [ch for ch in between if ch.a in lanes and ch.b in lanes]
     runs = [Run(ch, rungs_at[ch.index]) for ch in to_rung]
     levels = []
+    free = _FreeLines(c, side, lanes, to_rung, rungs_at)
     for chain in between:
         inward = chain if lanes[chain.a].rank <= lanes[chain.b].rank else chain.turned()
         levels.append(Run(inward, None, _gap(inward, lanes)))
-    tracks = _tracks(levels, lanes)
+    tracks = _tracks([run for run in levels if not _beside_a_row(run, lanes, free)], lanes)
     return SideLayout(side, lanes, runs + levels, tracks)
 
 
@@ -141,16 +147,17 @@ def _ranked(
     for key in reversed(order):
         if key in parent:
             first[parent[key]] = min(first[parent[key]], first[key])
-    for key in order:
-        if key in parent and first[key] == last_gap:
-            first[key] = first[parent[key]]
+    for key in [*order, *reversed(order)]:
+        if first[key] == last_gap:
+            first[key] = min((first[k] for k in beside[key]), default=last_gap)
     lanes = {key: Lane(places[key], depth[key], first[key]) for key in order}
     root_order = {key: n for n, key in enumerate(roots)}
 
     def rank(lane: Lane) -> tuple[float, ...]:
         p = lane.place
-        outermost = p.kind == "bonding"
-        return (not outermost, lane.depth, root_order.get(p.key, 0), lane.first_row, p.order)
+        if p.kind == "bonding":
+            return (0, -lane.depth, 0, lane.first_row, p.order)
+        return (1 + (p.kind == "turn"), lane.depth, root_order.get(p.key, 0), lane.first_row, p.order)
 
     for n, lane in enumerate(sorted(lanes.values(), key=rank)):
         lane.rank = n
@@ -163,9 +170,51 @@ def _gap(chain: Chain, lanes: dict[str, Lane]) -> int:
     for lane in (a, b):
         if lane.place.kind == "block":
             return lane.first_row
-    if a.depth == b.depth == 0 or "bonding" in (a.place.kind, b.place.kind):
+    if "battery" in (a.place.kind, b.place.kind):
+        return 0
+    if "bonding" in (a.place.kind, b.place.kind):
         return min(a.first_row, b.first_row)
     return max(a.first_row, b.first_row)
+
+
+class _FreeLines:
+    """Which lines of which rows have room between the lanes, outside the lead that runs there."""
+
+    def __init__(
+        self, c: Circuit, side: Polarity, lanes: dict[str, Lane], to_rung: list[Chain], rungs_at: dict[int, int]
+    ) -> None:
+        starts = {chain.index: lanes[chain.a].rank for chain in to_rung if chain.a in lanes}
+        self.rows: list[list[int | None]] = []
+        self.taken: dict[tuple[int, int], list[tuple[int, int]]] = defaultdict(list)
+        for rung in c.rungs:
+            ports = rung.left if side == "positive" else rung.right
+            lines = max(len(rung.left), len(rung.right), 1) if rung.kind != "tie" else 0
+            row: list[int | None] = [None] * lines
+            for k, port in enumerate(ports[:lines]):
+                row[k] = starts.get(port.chain if port.chain is not None else -1)
+            self.rows.append(row)
+        del rungs_at
+
+    def take(self, row: int, low: int, high: int) -> tuple[int, int] | None:
+        """A line of a row whose lead starts further in than ``high``, kept from now on."""
+        if not 0 <= row < len(self.rows):
+            return None
+        for k, start in reversed(list(enumerate(self.rows[row]))):
+            taken = self.taken[(row, k)]
+            if (start is None or start > high) and all(high <= lo or hi <= low for lo, hi in taken):
+                taken.append((low, high))
+                return row, k
+        return None
+
+
+def _beside_a_row(run: Run, lanes: dict[str, Lane], free: _FreeLines) -> bool:
+    """Whether a run found room on a line that a lead uses further in, which keeps the picture low."""
+    a, b = lanes[run.chain.a], lanes[run.chain.b]
+    if "block" in (a.place.kind, b.place.kind) or run.gap == 0 or not run.chain.steps:
+        return False
+    for row in (run.gap - 1, run.gap):
+        run.beside = run.beside or free.take(row, a.rank, b.rank)
+    return run.beside is not None
 
 
 def _tracks(levels: list[Run], lanes: dict[str, Lane]) -> dict[int, int]:
@@ -227,6 +276,7 @@ def _spread(s: SideLayout, outer: float, extra: dict[int, float]) -> None:
         if run.row is None:
             coming[run.chain.b].append(run)
     placed: list[Lane] = []
+    tapped = {run.chain.a for run in s.runs if run.row is not None}
     least = outer
     for lane in sorted(s.lanes.values(), key=lambda x: x.rank):
         u = max(least, outer + lane.half)
@@ -238,7 +288,8 @@ def _spread(s: SideLayout, outer: float, extra: dict[int, float]) -> None:
         while moved:
             moved = False
             for other in placed:
-                apart = max(float(TARGET), other.half + lane.half + 20)
+                quiet = lane.place.key not in tapped or other.place.key not in tapped
+                apart = max(QUIET_PITCH if quiet else float(TARGET), other.half + lane.half + 20)
                 if abs(other.u - u) < apart and other.y0 - 30 < lane.y1 and lane.y0 - 30 < other.y1:
                     u = other.u + apart
                     moved = True
@@ -264,7 +315,7 @@ def _pack(s: SideLayout, run: Run) -> float:
     crossing = sorted(
         (x.u - x.half - CROSSING_ROOM, x.u + x.half + CROSSING_ROOM)
         for x in s.lanes.values()
-        if a.u < x.u < stop and x.y0 - 30 < run.y < x.y1 + 8 and x.place.key not in (run.chain.a, run.chain.b)
+        if a.u < x.u < stop and x.y0 - 42 < run.y < x.y1 + 42 and x.place.key not in (run.chain.a, run.chain.b)
     )
     run.spots = []
     at = start

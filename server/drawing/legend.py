@@ -63,5 +63,5 @@ def _sample(group: Element, kind: str) -> None:
         step = Step(
             steps.get(kind, "shunt" if kind == "shunt" else "connector"), (), "", "", "", ("", ""), ("", ""), kind == "open"
         )
-        part = add(group, "g", class_="part positive")
+        part = add(group, "g", class_="part sample-part")
         step_symbol(part, step)

@@ -14,7 +14,7 @@ TARGET = 48
 EDGE = 20
 """Free margin around the drawing."""
 
-TRACK = 52
+TRACK = 60
 """Height of a feeder's own row."""
 
 SYMBOL = 36
@@ -30,6 +30,18 @@ def clipped(text: str, width: float, size: float = TEXT) -> str:
     """As much of a text as fits, with an ellipsis where some is left out."""
     room = int(width / (size * WIDEST_CHARACTER_EM) + 1e-6)
     return text if len(text) <= room else text[: max(room - 1, 1)].rstrip() + "…"
+
+
+def wrapped(text: str, width: float, lines: int) -> list[str]:
+    """A text broken between words into at most so many lines; what is left over is clipped."""
+    done: list[str] = []
+    rest = text.split()
+    while rest and len(done) < lines - 1:
+        line = rest.pop(0)
+        while rest and text_width(f"{line} {rest[0]}") <= width:
+            line += f" {rest.pop(0)}"
+        done.append(clipped(line, width))
+    return [*done, clipped(" ".join(rest), width)] if rest else done
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,5 +80,5 @@ class Style:
     strip: bool
 
 
-LANDSCAPE = Style(plate_width=352, row_height=64, plate_height=52, strip=False)
+LANDSCAPE = Style(plate_width=364, row_height=64, plate_height=52, strip=False)
 PORTRAIT = Style(plate_width=220, row_height=84, plate_height=74, strip=True)

@@ -64,6 +64,7 @@ class _Reader:
     merged: dict[Vertex, Vertex] = field(default_factory=dict)
     blocks: dict[str, tuple[Vertex, ...]] = field(default_factory=dict)
     rung_ports: dict[Vertex, str] = field(default_factory=dict)
+    block_states: dict[str, str] = field(default_factory=dict)
 
     def vertex(self, ref: TerminalRef | None, loose: str) -> Vertex:
         """Where a conductor's end lands in the finest graph."""
@@ -101,7 +102,8 @@ def _read_part(r: _Reader, part: AnyPart, order: int) -> None:
             for name in terminals(part):
                 at = (part.id, name)
                 side: Polarity = "negative" if name == "negative" else "positive"
-                r.places[at] = Place(f"{part.id}.{name}", "battery", part.id, part.name, side, order, (at,))
+                sign = {"positive": "+", "negative": "−"}.get(name, name)
+                r.places[at] = Place(f"{part.id}.{name}", "battery", part.id, f"{part.name} {sign}", side, order, (at,))
         case Fuse() | Breaker():
             off = r.positions.get((part.id, None)) == "off"
             label = f"{part.rating_a:g} A" if part.rating_a else "? A"
@@ -169,7 +171,8 @@ def _read_panel(r: _Reader, part: Panel, order: int) -> None:
             step = Step(kind, (part.id,), f"{part.id}.{end[1]}", f"{part.name}, {way.name}", label, bar, end, off)
             r.links.append(Link(bar, end, step, off))
         r.merged.update(dict.fromkeys(studs, bar))
-        name = part.name if len(part.sections) == 1 else f"{part.name}: {section.name}"
+        alike = sum(s.polarity == section.polarity for s in part.sections)
+        name = part.name if alike == 1 and section.polarity == "positive" else f"{part.name}: {section.name}"
         ends = (*studs, *((part.id, f"{section.id}-{way.id}") for way in section.ways))
         r.places[bar] = Place(
             f"{part.id}--{section.id}", "section", part.id, name, section.polarity, order, ends, tuple(spares)
@@ -183,14 +186,16 @@ def _read_contact(r: _Reader, part: Contact) -> None:
     group = {name: name for name in part.terminals}
     for a, b in pairs.values():
         group = {name: group[a] if g == group[b] else g for name, g in group.items()}
+    state = next((at.name for at in part.positions if at.id == position), position)
     for head in dict.fromkeys(group.values()):
         legs = [name for name in part.terminals if group[name] == head]
         if len(legs) == 2:  # noqa: PLR2004 - a plain contact has two ends
-            state = next((at.name for at in part.positions if at.id == position), position)
             is_open = frozenset(legs) not in closed
             _inline(r, part, "contact", legs[0], legs[1], state, is_open=is_open)
         else:
-            r.blocks[part.id if head == part.terminals[0] else f"{part.id}--{head}"] = tuple((part.id, n) for n in legs)
+            key = part.id if head == part.terminals[0] else f"{part.id}--{head}"
+            r.blocks[key] = tuple((part.id, n) for n in legs)
+            r.block_states[key] = f"{part.name}: {state}"
     whole = {name for ends in r.blocks.values() for at, name in ends if at == part.id}
     for pair, (a, b) in pairs.items():
         if a in whole and b in whole:
@@ -322,7 +327,7 @@ def _cut(r: _Reader, links: Links, side: dict[Vertex, Polarity]) -> Circuit:
     rings = [link for link in links.all if link.step is not None and id(link) not in used]
     ring_ids = tuple(i for link in rings if link.step for i in link.step.ids)
     batteries = tuple(p.id for p in r.boat.parts if isinstance(p, Battery))
-    return _with_rungs(r, Circuit(r.parts, named, {ch.index: ch for ch in chains}, (), batteries, links), ports, side, ring_ids)
+    return _with_rungs(r, Circuit(r.parts, named, {ch.index: ch for ch in chains}, (), batteries, links, {}, r.block_states), ports, side, ring_ids)
 
 
 def _with_rungs(
@@ -468,6 +473,10 @@ def _ordered(r: _Reader, c: Circuit) -> tuple[Rung, ...]:
                 part = r.parts[at[0]]
                 if isinstance(part, Load) and at[1] in {o.id for o in part.outputs}:
                     feeder[own] = other
+        for step in chain.steps:
+            ends = [key for key in (chain.a, chain.b) if c.places[key].kind == "rung"]
+            if step.kind == "contact" and len(ends) == 1:
+                feeder[f"rung:{step.ids[0]}--coil"] = ends[0]
     children: dict[str, list[Rung]] = {}
     first = []
     for rung in sorted(c.rungs, key=lambda x: (_class(r, x) == LAST, -volts.get(x.key, 0), _class(r, x), order.get(x.part, 0))):
@@ -481,7 +490,7 @@ def _ordered(r: _Reader, c: Circuit) -> tuple[Rung, ...]:
     def put(rung: Rung, level: int) -> None:
         done.append(replace(rung, level=level))
         for child in children.pop(rung.key, ()):
-            put(child, level + 1)
+            put(child, level + (child.kind != "coil"))
 
     for rung in first:
         put(rung, 0)

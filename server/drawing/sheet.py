@@ -218,10 +218,10 @@ class Sheet:
             self.terminals.setdefault(at, point)
         for ch in b.jumpers:
             (xa, ya), (xb, yb) = posts[ch.a_at], posts[ch.b_at]
-            level = b.jumper_levels[ch.index]
             box = b.boxes[0].box
             top_a, top_b = ya == box.y, yb == box.y
-            high, low = box.y - 14 - level * pitch, box.bottom + 14 + level * pitch
+            high = box.y - 14 - b.jumper_levels.get((ch.index, True), 0) * pitch
+            low = box.bottom + 14 + b.jumper_levels.get((ch.index, False), 0) * pitch
             if top_a == top_b:
                 over = high if top_a else low
                 points: tuple[Point, ...] = ((xa, ya), (xa, over), (xb, over), (xb, yb))
@@ -229,10 +229,20 @@ class Sheet:
                 (x0, y0), (x1, y1) = ((xa, ya), (xb, yb)) if top_a else ((xb, yb), (xa, ya))
                 turn = gap_between(b, x0, x1)
                 points = ((x0, y0), (x0, high), (turn, high), (turn, low), (x1, low), (x1, y1))
+            self.dots.extend(p for p in (points[1], points[-2]) if self._goes_on(p))
             side = self.c.places[ch.a].side
             step = ch.steps[0]
             self.wires.append(Wire(step, side, points, ch.index, None, ""))
             self.wires.extend(Wire(s, side, points[:1] * 2, ch.index) for s in ch.steps[1:])
+
+    def _goes_on(self, corner: Point) -> bool:
+        """Whether a post's own line passes the corner where a jumper leaves it."""
+        x, y = corner
+        return any(
+            x0 == x1 == x and min(y0, y1) < y < max(y0, y1)
+            for up in self.uprights
+            for (x0, y0), (x1, y1) in zip(up.path, up.path[1:], strict=False)
+        )
 
     def put_labels(self, b: Band, fixed: list[Label]) -> None:
         """Set the texts at symbols and conductors, then find a place for each bar's name."""
@@ -246,7 +256,9 @@ class Sheet:
                 occupied.add(Box(min(x0, x1) - 2, min(y0, y1) - 3, abs(x1 - x0) + 4, abs(y1 - y0) + 6))
         for up in self.uprights:
             pad = 9 if up.place.kind not in PLAIN else 7
-            occupied.add(Box(up.x - max(up.half, pad), up.y0, 2 * max(up.half, pad), max(up.y1 - up.y0, 1)))
+            rise = 21.0 if up.place.kind == "block" else 0.0
+            reach = max(up.half, pad)
+            occupied.add(Box(up.x - reach, up.y0 - rise, 2 * reach, max(up.y1 - up.y0, 1) + 2 * rise))
             for (x0, y0), (x1, y1) in zip(up.path, up.path[1:], strict=False):
                 occupied.add(Box(min(x0, x1) - 4, min(y0, y1) - 4, abs(x1 - x0) + 8, abs(y1 - y0) + 8))
         for s in self.symbols:
@@ -265,23 +277,29 @@ class Sheet:
         for s in self.symbols:
             if s.step.kind in ("contact", "combiner", "shunt", "connector"):
                 name = clipped(s.step.name, 150)
-                options = [Label(s.x + dx, s.y + 28, name, "middle", "part-name", s.step.name) for dx in (0, -24, 24, -48, 48)]
-                free = next((o for o in options if occupied.is_free(o.box)), None)
+                options = [Label(s.x + dx, s.y + 26, name, "middle", "part-name", s.step.name) for dx in (0, -24, 24, -48, 48)]
+                free = next((o for o in options if 4 < o.box.x and o.box.right < self.width - 4 and occupied.is_free(o.box)), None)
                 if free:
                     occupied.add(free.box)
                     self.labels.append(free)
 
     def _name(self, occupied: Occupied, up: Upright) -> None:
         place = up.place
-        if place.kind in ("end", "turn", "battery") or (place.kind == "junction" and len(up.chains) < 2):  # noqa: PLR2004
+        if place.kind == "battery" and not any(self.c.chains[n].index in self.at_rung for n in up.chains):
+            return
+        if place.kind in ("end", "turn") or (place.kind == "junction" and len(up.chains) < 2):  # noqa: PLR2004
             return
         name = place.name
+        if place.kind == "junction" and any(not self.c.chains[n].steps for n in up.chains):
+            name = place.name.rpartition(", ")[2].replace("-", " ")
+        if place.kind == "block":
+            name = self.c.block_states.get(place.key, name)
         if place.spares:
             name += f" · {len(place.spares)} spare"
         ys = sorted({y for y, _, _ in up.ends})
         inward = 1 if place.side == "positive" else -1
-        kind = "bar-name" if place.kind != "junction" else "terminal-name"
-        label = bar_label(occupied, name, up.x, up.half, ys, (up.y0, up.y1), inward, kind)
+        kind = "terminal-name" if place.kind in ("junction", "battery") else "bar-name"
+        label = bar_label(occupied, self.width, name, up.x, up.half, ys, (up.y0, up.y1), inward, kind)
         if label:
             self.labels.append(label)
         else:

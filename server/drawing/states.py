@@ -4,9 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from server.boat.boat import Boat
-from server.boat.parts import Load
 from server.boat.value import nominal
-from server.drawing.circuit import Circuit, Rung, Vertex
+from server.drawing.circuit import Circuit, Rung, Step, Vertex
 from server.drawing.reading import nominal_side
 from server.engine.answer import EventAnswer, EventInfo, InputAnswer, ModeAnswer, Verdict
 
@@ -126,23 +125,52 @@ def _fold_state(rung: Rung, by_part: dict[str, list[InputAnswer]], info: EventIn
 
 
 def _own_path(c: Circuit, selected: str) -> frozenset[str]:
-    """The elements of a load's own loop: from each terminal by closed contacts to the nearest battery post."""
+    """The elements of a load's own loop: by closed contacts to the nearest post, and home to the same bank."""
     part = c.parts.get(selected)
-    if not isinstance(part, Load):
-        names = ("positive", "negative", "input", "output", "output-1")
-    else:
-        names = (*(i.id for i in part.inputs), *part.negatives)
-    posts: dict[str, frozenset[Vertex]] = {"positive": frozenset(), "negative": frozenset()}
-    for place in c.places.values():
-        if place.kind == "battery":
-            posts[place.side] |= frozenset(place.terminals)
+    if part is None:
+        return frozenset()
+    ports = [at for at in c.links.at if at[0] == selected]
+    positive = [at for at in ports if nominal_side(part, at[1]) == "positive"]
+    posts = {at: p for p in c.places.values() if p.kind == "battery" for at in p.terminals}
+    feeding = frozenset(at for at, p in posts.items() if p.side == "positive")
+    returning = frozenset(at for at, p in posts.items() if p.side == "negative")
     found: set[str] = set()
-    for name in names:
-        if part is not None and (selected, name) in c.links.at:
-            steps = c.links.path((selected, name), posts[nominal_side(part, name)])
-            for step in steps:
-                found.update(step.ids if step.is_conductor else (step.element,))
+    banks: set[str] = set()
+    for at in positive:
+        end, steps = c.links.path(at, feeding)
+        found |= _elements(steps)
+        if end is not None:
+            bank = _bank(c, end[0])
+            banks |= bank
+            found |= bank | _jumpers(c, bank)
+    home = frozenset(at for at in returning if at[0] in banks) or returning
+    for at in ports:
+        if at not in positive:
+            found |= _elements(c.links.path(at, home)[1])
     return frozenset(found)
+
+
+def _elements(steps: tuple[Step, ...]) -> set[str]:
+    return {i for step in steps for i in (step.ids if step.is_conductor else (step.element,))}
+
+
+def _bank(c: Circuit, battery: str) -> set[str]:
+    """The batteries that are wired together with one."""
+    bank, ring = {battery}, [battery]
+    while ring:
+        here = ring.pop()
+        for chain in c.chains.values():
+            ends = {chain.a_at[0], chain.b_at[0]}
+            if here in ends and c.places[chain.a].kind == c.places[chain.b].kind == "battery":
+                ring.extend(ends - bank)
+                bank |= ends
+    return bank
+
+
+def _jumpers(c: Circuit, bank: set[str]) -> set[str]:
+    return {
+        i for ch in c.chains.values() if {ch.a_at[0], ch.b_at[0]} <= bank for step in ch.steps for i in step.ids
+    }
 
 
 def line_width(current_a: float | None, area_mm2: float | None) -> float:

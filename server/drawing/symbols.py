@@ -16,7 +16,7 @@ def step_symbol(parent: Element, step: Step) -> None:
             _fuse(parent, is_open=step.is_open)
         case "breaker":
             _contact(parent, is_open=step.is_open)
-            add(parent, "path", d="M-3 -5 3 1M-3 1 3 -5" if not step.is_open else "M-1 -9 5 -3M-1 -3 5 -9", class_="mark")
+            add(parent, "path", d="M8 -4 16 4M8 4 16 -4", class_="mark")
         case "contact":
             _contact(parent, is_open=step.is_open)
             add(parent, "circle", cx=-HALF + 4, cy=0.0, r=3.0, class_="pivot")
@@ -50,7 +50,7 @@ def _fuse(parent: Element, *, is_open: bool) -> None:
 
 def _contact(parent: Element, *, is_open: bool) -> None:
     add(parent, "path", d=f"M-{HALF:g} 0H-12M12 0H{HALF:g}", class_="lead")
-    add(parent, "path", d="M-12 0 10 -13" if is_open else "M-12 0 13 -3", class_="blade")
+    add(parent, "path", d="M-12 0 8 -14" if is_open else "M-12 0 13 -2", class_="blade")
 
 
 def rung_symbol(parent: Element, kind: str) -> None:
