@@ -104,7 +104,7 @@ def bench(
         results=results_view(opened, state, answer),
         findings=_findings(yard, opened, state, answer),
         switches=switches_view(opened, state),
-        assumptions=AssumptionsView((), (), ())
+        assumptions=AssumptionsView((), ())
         if answer is None
         else assumptions_view(opened.boat, state, opened.rev, answer),
     )

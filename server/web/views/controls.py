@@ -100,10 +100,9 @@ class AssumptionView:
 
 @dataclass(frozen=True)
 class AssumptionsView:
-    """``workbench/_assumptions.html``: what this answer took for granted, and what nobody looked at."""
+    """``workbench/_assumptions.html``: what this answer took for granted, and what it left out."""
 
     rows: tuple[AssumptionView, ...]
-    not_seen: tuple[str, ...]
     not_assessed: tuple[str, ...]
 
 
@@ -198,7 +197,6 @@ def assumptions_view(boat: Boat, state: ViewState, revision: int, answer: "ModeA
     }
     return AssumptionsView(
         rows=tuple(_assumption(state, revision, one, names) for one in answer.assumptions),
-        not_seen=tuple(gap.what for gap in boat.not_seen),
         not_assessed=answer.not_assessed,
     )
 
