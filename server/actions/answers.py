@@ -134,10 +134,19 @@ def findings_of(boat: Boat, solved: "ModeAnswer") -> "tuple[Finding, ...]":
     return with_mends(boat, solved, findings(boat, solved))
 
 
+def found(yard: Yard, sha: str, boat: Boat, mode: str, event: str | None = None) -> "tuple[Finding, ...]":
+    """What is found in a mode with one event or with all of its events."""
+    solved = answer(yard, sha, boat, mode, event)
+    key = (sha, mode, event if len(solved.events) == 1 else None)
+    return yard.findings.get(key, lambda: findings_of(boat, solved))
+
+
 def all_findings(yard: Yard, opened: OpenBoat) -> "tuple[Finding, ...]":
     """What is found on the boat in all its modes and events, worst first, each once."""
-    solved = [answer(yard, opened.sha, opened.boat, mode.id) for mode in opened.boat.modes]
-    return merged_findings(opened.boat, solved)
+    from server.checks.judge import merged
+
+    modes = [mode.id for mode in opened.boat.modes]
+    return merged([one for mode in modes for one in found(yard, opened.sha, opened.boat, mode)])
 
 
 def merged_findings(boat: Boat, solved: "Sequence[ModeAnswer]") -> "tuple[Finding, ...]":
@@ -171,8 +180,9 @@ def comparison(yard: Yard, earlier: Revision, opened: OpenBoat, chosen: Chosen) 
     except UnknownChoiceError:
         return Comparison((), (), ())
     before_answer = answer(yard, earlier.sha, before, chosen.mode, chosen.event)
-    had = {one.id: one.message for one in findings_of(before, before_answer)}
-    has = {one.id: one.message for one in findings_of(opened.boat, after_answer)}
+    mode, event = chosen.mode, chosen.event
+    had = {one.id: one.message for one in found(yard, earlier.sha, before, mode, event)}
+    has = {one.id: one.message for one in found(yard, opened.sha, opened.boat, mode, event)}
     return Comparison(
         compare(before_answer, after_answer, chosen.event),
         added=tuple(message for key, message in has.items() if key not in had),
@@ -192,7 +202,7 @@ def mend_edit(yard: Yard, boat_id: str, rev: int, finding: str, mend: str) -> "A
     revision = yard.store.revision(boat_id, rev)
     boat = document(yard, revision)
     for mode in boat.modes:
-        for one in findings_of(boat, answer(yard, revision.sha, boat, mode.id)):
+        for one in found(yard, revision.sha, boat, mode.id):
             if one.id == finding and mend in {str(number) for number in range(len(one.mends))}:
                 chosen = one.mends[int(mend)]
                 if len(chosen.edits) == 1:

@@ -22,7 +22,25 @@ def diagram(  # noqa: PLR0913 - each names one thing of the picture
     earlier: "Revision | None",
 ) -> "Svg":
     """The wiring diagram of the mode, with the selected load's path lit and the moved lead's ghost."""
-    from server.actions.answers import findings_of
+    key = (
+        opened.sha,
+        None if answer is None else answer.mode,
+        event,
+        None if selected is None else selected.part,
+        None if earlier is None else earlier.sha,
+    )
+    return yard.diagrams.get(key, lambda: _drawn(yard, opened, answer, event, key[3], earlier))
+
+
+def _drawn(  # noqa: PLR0913, PLR0917 - each names one thing of the picture
+    yard: Yard,
+    opened: OpenBoat,
+    answer: "ModeAnswer | None",
+    event: str | None,
+    selected: str | None,
+    earlier: "Revision | None",
+) -> "Svg":
+    from server.actions.answers import found
     from server.drawing.diagram import wiring_diagram
 
     return wiring_diagram(
@@ -30,9 +48,9 @@ def diagram(  # noqa: PLR0913 - each names one thing of the picture
         mode_id=None if answer is None else answer.mode,
         answer=answer,
         event_id=event,
-        selected=None if selected is None else selected.part,
+        selected=selected,
         ghost=None if earlier is None else _ghost(yard, opened.boat, earlier),
-        findings=() if answer is None else findings_of(opened.boat, answer),
+        findings=() if answer is None else found(yard, opened.sha, opened.boat, answer.mode, event),
     )
 
 

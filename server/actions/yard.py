@@ -12,6 +12,8 @@ from server.store.repository import Repository
 from server.store.values import BoatRow, Revision, TakeBack
 
 if TYPE_CHECKING:
+    from server.boat.finding import Finding
+    from server.drawing.svg import Svg
     from server.engine.answer import LoopStep, ModeAnswer, PickUp
 
 __all__ = ["AUTHOR", "BoatRow", "OpenBoat", "Revision", "Yard", "document", "open_boat", "open_yard"]
@@ -35,7 +37,8 @@ class Yard:
         default_factory=lambda: Kept(256)
     )
     worst: "Kept[str, tuple[str, str] | tuple[()]]" = field(default_factory=lambda: Kept(64))
-    pictures: "Kept[tuple[object, ...], object]" = field(default_factory=lambda: Kept(32))
+    findings: "Kept[AnswerKey, tuple[Finding, ...]]" = field(default_factory=lambda: Kept(64))
+    diagrams: "Kept[tuple[str | None, ...], Svg]" = field(default_factory=lambda: Kept(32))
 
 
 @dataclass(frozen=True)

@@ -36,17 +36,23 @@ def _inputs(boat: Boat) -> Iterator[tuple[Load | Inverter, str, str]]:
             yield part, "positive", "negative"
 
 
-def _reaches(graph: "nx.Graph[Any]", start: Node, posts: set[Node]) -> bool:
-    return not posts.isdisjoint(nx.node_connected_component(graph, start))
+def _reached(graph: "nx.Graph[Any]", posts: set[Node]) -> set[Node]:
+    """Every terminal that is joined to one of these."""
+    reached: set[Node] = set()
+    for post in posts:
+        if post not in reached:
+            reached |= nx.node_connected_component(graph, post)
+    return reached
 
 
 def unprotected(boat: Boat, paths: Paths) -> Iterator[Finding]:
     """Positive leads that a source feeds without any fuse or breaker between; cranking motors are exempt."""
     posts = {post for _, post in source_posts(boat, "positive")}
+    reached = _reached(paths.without_devices, posts)
     spoken = rule("e11-7in")
     for part, name, _ in _inputs(boat):
         exempt = isinstance(part, Load) and part.role == "starter"
-        if not exempt and _reaches(paths.without_devices, (part.id, name), posts):
+        if not exempt and (part.id, name) in reached:
             yield Finding(
                 code="unprotected-lead",
                 severity="danger",
@@ -64,10 +70,11 @@ def alive_when_off(boat: Boat, paths: Paths) -> Iterator[Finding]:
     if not any(isinstance(part, Contact) and part.is_battery_switch for part in boat.parts):
         return
     posts = {post for part, post in source_posts(boat, "positive") if isinstance(part, Battery)}
+    reached = _reached(paths.without_switches, posts)
     spoken = rule("e11-switch-cca")
     for part, name, _ in _inputs(boat):
         excused = isinstance(part, Load) and part.bypasses_switch is not None
-        if not excused and _reaches(paths.without_switches, (part.id, name), posts):
+        if not excused and (part.id, name) in reached:
             yield Finding(
                 code="alive-when-off",
                 severity="fault",
@@ -95,8 +102,9 @@ def _past(boat: Boat, paths: Paths, shunt: MeasuringShunt) -> Iterator[Finding]:
     }
     if not banked:
         return
+    reached = _reached(paths.without_shunts, banked)
     for part, name, returns_to in _inputs(boat):
-        if not part.heavy and _reaches(paths.without_shunts, (part.id, returns_to), banked):
+        if not part.heavy and (part.id, returns_to) in reached:
             yield Finding(
                 code="uncounted",
                 severity="advice",

@@ -30,7 +30,6 @@ from server.boat.parts import (
     MeasuringShunt,
     Outboard,
     Panel,
-    Post,
     Solar,
 )
 from server.boat.terminals import section_terminals, terminals
@@ -167,13 +166,3 @@ def source_posts(boat: Boat, side: str) -> Iterator[tuple[AnyPart, Node]]:
                 yield part, (part.id, "output")
             case _:
                 pass
-
-
-def lugs(boat: Boat, part: AnyPart) -> dict[str, int]:
-    """How many conductor ends land on each terminal of a bar or post."""
-    counts = dict.fromkeys(terminals(part), 0) if isinstance(part, (Busbar, EngineBlock, Post)) else {}
-    for conductor in boat.conductors:
-        for end in (conductor.tail, conductor.head):
-            if end is not None and end.part == part.id and end.terminal in counts:
-                counts[end.terminal] += 1
-    return counts

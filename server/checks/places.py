@@ -5,7 +5,8 @@ from collections.abc import Iterator
 
 from server.boat.boat import Boat
 from server.boat.finding import Figure, Finding
-from server.checks.paths import lugs
+from server.boat.leads import Landings
+from server.boat.parts import Busbar, EngineBlock, Post
 from server.practice.rules import rule, rule_figure
 
 
@@ -13,21 +14,22 @@ def full_studs(boat: Boat) -> Iterator[Finding]:
     """Studs on which more lugs land than the standard allows."""
     spoken = rule("e11-stud")
     most = rule_figure("e11-stud").value
-    for part in boat.parts:
-        for terminal, count in lugs(boat, part).items():
-            if count > most:
-                yield Finding(
-                    code="stud-full",
-                    severity="fault",
-                    subjects=(part.id, terminal),
-                    figure=Figure(value=count, unit="lugs", basis="computed"),
-                    limit=Figure(value=most, unit="lugs", basis="rule"),
-                    message=f"{count} lugs sit on {terminal.replace('-', ' ')} of {part.name}; "
-                    f"{most:.0f} is the most.",
-                    source=spoken.source,
-                    source_status=spoken.status,
-                    rule_kind="standard",
-                )
+    landings = Landings.of(boat)
+    for (part_id, terminal), ends in landings.ends.items():
+        part, count = landings.parts[part_id], len(ends)
+        if isinstance(part, (Busbar, EngineBlock, Post)) and count > most:
+            yield Finding(
+                code="stud-full",
+                severity="fault",
+                subjects=(part.id, terminal),
+                figure=Figure(value=count, unit="lugs", basis="computed"),
+                limit=Figure(value=most, unit="lugs", basis="rule"),
+                message=f"{count} lugs sit on {terminal.replace('-', ' ')} of {part.name}; "
+                f"{most:.0f} is the most.",
+                source=spoken.source,
+                source_status=spoken.status,
+                rule_kind="standard",
+            )
 
 
 def repeated_names(boat: Boat) -> Iterator[Finding]:

@@ -34,8 +34,8 @@ def _drop(load: InputAnswer, drop: Drop, limit: float) -> Finding:
         figure=Figure(value=drop.judged_fraction * 100, unit="%", basis="computed"),
         limit=Figure(value=limit * 100, unit="%", basis="rule"),
         message=(
-            f"At {drop.design_current_a:.1f} A, {the(load.name)} loses {drop.judged_v:.2f} V on its way "
-            f"from {start} and back: {drop.judged_fraction * 100:.1f} % where {limit * 100:.0f} % is the limit."
+            f"At {drop.design_current_a:.1f} A, {the(load.name)} loses {drop.judged_v:.2f} V from "
+            f"{start} and back: {drop.judged_fraction * 100:.1f} % where {limit * 100:.0f} % is the limit."
         ),
         source=drop.limit_source,
         source_status="verified",

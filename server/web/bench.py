@@ -187,7 +187,7 @@ def _findings(yard: Yard, opened: OpenBoat, state: ViewState, answer: "ModeAnswe
     whole = answers.is_all_known(yard, opened)
     if whole:
         return findings_view(opened, state, answers.all_findings(yard, opened))
-    found = () if answer is None else answers.findings_of(opened.boat, answer)
+    found = () if answer is None else answers.found(yard, opened.sha, opened.boat, answer.mode, state.event)
     view = findings_view(opened, state, found)
     return replace(view, more_url=state.url("/findings/rest"), page_url=state.url("/findings"))
 

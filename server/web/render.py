@@ -26,7 +26,7 @@ Part = tuple[str, object]
 
 @dataclass(frozen=True)
 class Frame:
-    """What the layout shows around every page."""
+    """What the layout shows around every page; ``path`` is the page's own address, with its query."""
 
     theme: str
     path: str
@@ -84,7 +84,8 @@ def _fragment(part: Part, *, oob: bool) -> str:
 
 def _frame(request: Request) -> Frame:
     theme = request.cookies.get(THEME_COOKIE, "auto")
-    return Frame(theme if theme in THEMES else "auto", request.url.path)
+    query = f"?{request.url.query}" if request.url.query else ""
+    return Frame(theme if theme in THEMES else "auto", request.url.path + query)
 
 
 @cache
