@@ -92,3 +92,7 @@ def test_choosing_a_look_goes_back_to_the_page(client: TestClient) -> None:
 @pytest.mark.parametrize("back", ["//other.example", "http://other.example", "/\\other.example", "boats"])
 def test_choosing_a_look_leads_to_no_other_host(client: TestClient, back: str) -> None:
     assert client.post("/look", data={"theme": "night", "back": back}).status_code == 422
+
+
+def test_the_way_back_keeps_the_view(client: TestClient) -> None:
+    assert 'name="back" value="/?sort=name"' in client.get("/?sort=name").text
