@@ -112,9 +112,34 @@ def _check_file(path: Path, *, as_json: bool) -> int:
     return 0 if checked.is_clean else FINDINGS
 
 
+def _netlist_arguments(parser: ArgumentParser) -> None:
+    parser.add_argument("boat", type=Path, metavar="BOAT", help="boat file")
+    parser.add_argument("--mode", required=True, metavar="M", help="id of a mode: its steady state")
+    parser.add_argument("--event", metavar="E", help="id of an event in that mode: its first instant instead")
+
+
+def _netlist(arguments: Namespace) -> int:
+    from server.actions.answers import UnknownChoiceError
+    from server.actions.netlist import netlist_deck
+    from server.actions.troubles import DocumentError
+
+    path = arguments.boat
+    try:
+        print(netlist_deck(path.read_bytes(), arguments.mode, arguments.event), end="")
+    except OSError as error:
+        print(f"{path}: cannot be read: {error.strerror}. Give the name of a boat file.", file=sys.stderr)
+        return UNUSABLE
+    except (DocumentError, UnknownChoiceError) as error:
+        for line in str(error).splitlines():
+            print(f"{path}: {line}", file=sys.stderr)
+        return UNUSABLE
+    return 0
+
+
 COMMANDS = (
     Command("serve", "serve the pages and print their address", _serve_arguments, _serve),
     Command("check", "print loads, findings and assumptions of boat files", _check_arguments, _check),
+    Command("netlist", "print a mode or event as a circuit simulator's deck", _netlist_arguments, _netlist),
     Command("schema", "print the JSON Schema of a document", _schema_arguments, _schema),
 )
 

@@ -9,12 +9,15 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from server.engine.islands import Islands, islands
+from server.engine.islands import islands
 from server.engine.network import Network
 from server.engine.states import LIMITER_DROOP
 
 SETTINGS = ".options reltol=1e-10 abstol=1e-12 vntol=1e-10 gmin=1e-18 itl1=2000"
 """Tolerances above rounding: tighter ones make a simulator fail on large networks."""
+
+REVERSE = 1e-12
+"""Reverse over forward conductance of a regulated source: without any, one that feeds nothing has no answer."""
 
 Flags = NDArray[np.bool_]
 
@@ -27,10 +30,12 @@ def deck(  # noqa: PLR0913 - one keyword for each thing a deck may say
     relays: Flags | None = None,
     labels: Sequence[str] | None = None,
     guess_v: Sequence[float] | None = None,
+    comments: Sequence[str] = (),
 ) -> str:
     """The deck of an operating point; nodes are ``n0``, ``n1`` … as numbered in the network.
 
-    ``absent`` marks elements left out, ``relays`` the closed combining relays; ``labels`` names the elements.
+    ``absent`` marks elements left out, ``relays`` the closed combining relays; ``labels`` names the elements,
+    ``comments`` stand at the top.
     ``guess_v`` gives node voltages to start from: piecewise sources have flat stretches on which a simulator
     loses its way; where it arrives is its own.
     """
@@ -38,13 +43,15 @@ def deck(  # noqa: PLR0913 - one keyword for each thing a deck may say
     out[network.merged] = True
     closed = np.zeros(len(network.relays), bool) if relays is None else relays
     out[network.spans["relays"]] |= ~closed
-    lines = [f"* {_one_line(title)}", SETTINGS, *_grounds(network, out)]
+    notes = [f"* {' '.join(line.splitlines())}" for line in comments]
+    lines = [f"* {_one_line(title)}", *notes, SETTINGS, *_grounds(network, out)]
     for number, line in _elements(network):
         if not out[number]:
             note = f" ; {_one_line(labels[number])}" if labels else ""
-            lines.append(line + note)
+            lines += [part + note for part in line.split("\n")]
     if guess_v is not None:
-        lines += [f".nodeset v(n{node})={v:.6g}" for node, v in enumerate(guess_v) if not np.isnan(v)]
+        used = set(network.node_of.tolist())
+        lines += [f".nodeset v(n{n})={v:.9g}" for n, v in enumerate(guess_v) if n in used and not np.isnan(v)]
     return "\n".join([*lines, ".op", ".end", ""])
 
 
@@ -53,18 +60,14 @@ def _one_line(text: str) -> str:
 
 
 def _grounds(network: Network, out: Flags) -> Iterator[str]:
-    """Tie each fed piece to the simulator's ground at one node; the tie carries no current."""
-    pieces = _pieces(network, out)
-    for label in np.flatnonzero(pieces.fed):
-        yield f"Vground{label} n{pieces.ground[label]} 0 0"
-
-
-def _pieces(network: Network, out: Flags) -> Islands:
+    """Tie every piece to the simulator's ground at one node, fed or not; the tie carries no current."""
     tail, head = network.solved_tail, network.solved_head
     sources = np.concatenate(
         [tail[network.spans[kind]][~out[network.spans[kind]]] for kind in ("sources", "limited")]
     )
-    return islands(network.nodes, tail, head, ~out, sources, sources)
+    pieces = islands(network.nodes, tail, head, ~out, sources, sources)
+    for label in np.unique(pieces.label[tail[~out]]).tolist():
+        yield f"Vground{label} n{pieces.ground[label]} 0 0"
 
 
 def _elements(network: Network) -> Iterator[tuple[int, str]]:
@@ -93,12 +96,12 @@ def _elements(network: Network) -> Iterator[tuple[int, str]]:
 
 
 def _limited(network: Network, row: int, volts: str) -> str:
-    """Set point behind a resistance, never backwards, with the small droop of a limiting source."""
+    """Set point behind a resistance, next to nothing backwards, with the small droop of a limiting source."""
     source = network.limited
     setpoint, ohm, limit = (float(figure[row]) for figure in (source.setpoint_v, source.ohm, source.limit_a))
     knee = setpoint - ohm * limit
     droop = limit * LIMITER_DROOP / max(knee, 1.0)
-    regulating = f"max({setpoint:.17g}-{volts},0)/{ohm:.17g}"
+    regulating = f"max({setpoint:.17g}-{volts},{REVERSE:.17g}*({setpoint:.17g}-{volts}))/{ohm:.17g}"
     return f"{volts} < {knee:.17g} ? {limit:.17g}+{droop:.17g}*({knee:.17g}-{volts}) : {regulating}"
 
 
