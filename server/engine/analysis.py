@@ -84,7 +84,9 @@ class _ModeReport:
 
     def answer(self) -> ModeAnswer:
         solution = self.solution
-        loads = tuple(self._input(column, key) for column, key in enumerate(solution.inputs) if self._is_load(key))
+        loads = tuple(
+            self._input(column, key) for column, key in enumerate(solution.inputs) if self._is_load(key)
+        )
         infos = tuple(
             self._info(solved, outcome) for solved, outcome in zip(self.solved, self.outcomes, strict=True)
         )
@@ -221,13 +223,17 @@ class _ModeReport:
         """Terminals that a source reaches through copper and closed switches."""
         topology, network = self.solution.topology, self.solution.net.network
         on = ~self.solution.net.off
-        rows = np.concatenate([np.arange(network.size)[network.spans[kind]] for kind in ("sources", "limited")])
+        rows = np.concatenate(
+            [np.arange(network.size)[network.spans[kind]] for kind in ("sources", "limited")]
+        )
         rows = rows[on[rows]]
         pieces = np.zeros(network.nodes, bool)
         metal = topology.metal_with_states(self.solution.steady)
         pieces[metal[network.head[rows]]] = True
         pieces[metal[network.tail[rows]]] = True
-        return frozenset(terminal for terminal, node in self.solution.net.nodes.items() if pieces[metal[node]])
+        return frozenset(
+            terminal for terminal, node in self.solution.net.nodes.items() if pieces[metal[node]]
+        )
 
     def _troubles(self) -> tuple[Trouble, ...]:
         return tuple(diagnosed(self.solution, self.solved, self.names))

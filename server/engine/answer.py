@@ -12,7 +12,9 @@ Verdict = Literal["keeps-running", "restarts", "too-close-to-call", "limit-not-k
 LoadState = Literal["fed", "not-connected", "switched-off", "shorted", "cannot-run", "not-solved"]
 DropVerdict = Literal["pass", "fail", "cannot-tell"]
 Mark = Literal["clears", "better", "same", "worse", "breaks"]
-Break = Literal["unprotected", "always-live", "uncounted", "stud-full", "way-occupied", "other-voltage", "wrong-switching"]
+Break = Literal[
+    "unprotected", "always-live", "uncounted", "stud-full", "way-occupied", "other-voltage", "wrong-switching"
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +164,15 @@ class BranchFlow:
 class Trouble:
     """A part of the boat that could not be solved, in the boat's own names."""
 
-    code: Literal["not-connected", "switched-off", "shorted", "no-convergence", "does-not-settle", "cannot-run", "loose-end"]
+    code: Literal[
+        "not-connected",
+        "switched-off",
+        "shorted",
+        "no-convergence",
+        "does-not-settle",
+        "cannot-run",
+        "loose-end",
+    ]
     subjects: tuple[str, ...]
     message: str
 

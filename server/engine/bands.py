@@ -44,7 +44,6 @@ class Uncertain:
             acts_on=np.concatenate([np.zeros(len(row), np.intp), extra[:, 4].astype(np.intp)]),
         )
 
-
     def with_row(self, row: int, figures: tuple[tuple[int, float], ...], levels: list[Level]) -> "Uncertain":
         """The same with one resistor made of other figures."""
         kept = (self.element != row) | (self.acts_on != 0)
@@ -85,14 +84,18 @@ def _entry(
             return element, level.number, low * per, high * per, 2
 
 
-def band(uncertain: Uncertain, figures: int, answer: Floats, g: Floats, current_a: Floats) -> tuple[float, float]:
+def band(
+    uncertain: Uncertain, figures: int, answer: Floats, g: Floats, current_a: Floats
+) -> tuple[float, float]:
     """How far below and above its value a voltage may lie.
 
     ``answer`` are the element voltages for one ampere into the observed element's terminals: the adjoint
     network, see ``linearised.sensitivity``.
     """
     at = uncertain.element
-    effect = np.choose(uncertain.acts_on, (g[at] * answer[at] * current_a[at], -g[at] * answer[at], -answer[at]))
+    effect = np.choose(
+        uncertain.acts_on, (g[at] * answer[at] * current_a[at], -g[at] * answer[at], -answer[at])
+    )
     low = np.bincount(uncertain.number, effect * uncertain.low, figures)
     high = np.bincount(uncertain.number, effect * uncertain.high, figures)
     below = np.minimum(np.minimum(low, high), 0.0)

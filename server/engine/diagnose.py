@@ -47,15 +47,16 @@ def _unreached(solution: Solution, tail: int, head: int) -> tuple[LoadState, str
     return "not-connected", f"Its {missing} side leads to no source."
 
 
-def diagnosed(
-    solution: Solution, events: Sequence[EventSolution], names: Names
-) -> Iterator[Trouble]:
+def diagnosed(solution: Solution, events: Sequence[EventSolution], names: Names) -> Iterator[Trouble]:
     """Everything that could not be solved, or is no part of the circuit."""
     yield from _loose_ends(solution, names)
     yield from _shorted(solution, names)
     yield from _relays_without_ground(solution, names)
     told = set[str]()
-    for point, when in ((solution.steady, ""), *((e.present, f" when {e.event.name} begins") for e in events)):
+    for point, when in (
+        (solution.steady, ""),
+        *((e.present, f" when {e.event.name} begins") for e in events),
+    ):
         yield from _unsettled(solution, point, names, when, told)
 
 
@@ -83,7 +84,9 @@ def _shorted(solution: Solution, names: Names) -> Iterator[Trouble]:
 def _relays_without_ground(solution: Solution, names: Names) -> Iterator[Trouble]:
     net = solution.net
     landed = {(end.part, end.terminal) for c in solution.boat.conductors for end in (c.tail, c.head) if end}
-    relays = {net.labels[row].element for row in range(*net.network.spans["relays"].indices(net.network.size))}
+    relays = {
+        net.labels[row].element for row in range(*net.network.spans["relays"].indices(net.network.size))
+    }
     for part in solution.boat.parts:
         if isinstance(part, Combiner) and part.id in relays and (part.id, "ground") not in landed:
             message = f"{names.element(part.id)} has no ground and so cannot measure: taken as open."
@@ -100,7 +103,9 @@ def _unsettled(
         told.add(part)
         is_load = row >= solution.net.network.spans["loads"].start
         if is_load:
-            message = f"No steady voltage was found for {names.element(part)}{when}: it may be about to collapse."
+            message = (
+                f"No steady voltage was found for {names.element(part)}{when}: it may be about to collapse."
+            )
             yield Trouble("no-convergence", (part,), message)
         else:
             message = f"{names.element(part)} does not settle{when}: each of its states calls for another."

@@ -125,7 +125,9 @@ def handbook_drop(network: DropNetwork, current: Ampere, unit: Floats) -> Volt |
         conductor = network.conductors[label.element]
         if conductor.size is None or conductor.length_m is None:
             return None
-        total += formula(current, nominal(conductor.length_m), conductor.size.area_mm2) * float(unit[row]) ** 2
+        total += (
+            formula(current, nominal(conductor.length_m), conductor.size.area_mm2) * float(unit[row]) ** 2
+        )
     return total
 
 

@@ -49,7 +49,9 @@ class _Walk:
         out = self._way(tail, head, upstream=True)
         back = self._way(head, tail, upstream=False)
         names = Names(self.solution.boat)
-        found = [self._step(names, row, "battery" if self._is_source(row) else "positive") for row in reversed(out)]
+        found = [
+            self._step(names, row, "battery" if self._is_source(row) else "positive") for row in reversed(out)
+        ]
         found.append(self._load_step(names))
         found += [self._step(names, row, "negative") for row in back]
         return tuple(found)
@@ -150,4 +152,3 @@ class _Walk:
 
 SMALLEST_FLOW = 1e-9
 """Unit currents below this are rounding."""
-

@@ -72,6 +72,7 @@ class Names:
             return conductor.name
         number = self._cable_numbers.get(conductor.cable or "")
         ends = " to ".join(
-            self.parts[end.part].name if end is not None else "loose end" for end in (conductor.tail, conductor.head)
+            self.parts[end.part].name if end is not None else "loose end"
+            for end in (conductor.tail, conductor.head)
         )
         return f"{number}, {ends}" if number else ends

@@ -52,7 +52,9 @@ def need_of(part: AnyPart, terminal: str, nominal_v: Volt, figures: Figures) -> 
     system = "12v" if nominal_v < MIDWAY_12_OR_24_V else "24v"
     taken = figures.assumed(f"electronics_cut_out_voltage_{system}", part.id)
     assert taken is not None
-    return Need(taken.low, taken.value, taken.high, f"assumed: {taken.source}", assumed=True, can_restart=True)
+    return Need(
+        taken.low, taken.value, taken.high, f"assumed: {taken.source}", assumed=True, can_restart=True
+    )
 
 
 def _stated(part: AnyPart, terminal: str) -> tuple[Known | None, str]:

@@ -52,7 +52,9 @@ def conductor_figures(
         return (tail, head) if both else (tail,)
     wire = wire_ohm_at_20_c(conductor, cable_ohm_per_m)
     if wire is None:
-        rows.unknown.append((conductor.id, "size or length of this conductor is not known: taken as its joints alone"))
+        rows.unknown.append(
+            (conductor.id, "size or length of this conductor is not known: taken as its joints alone")
+        )
         return tail, head
     if isinstance(conductor.length_m, Span):
         length = figures.given(conductor.length_m, conductor.id, "length")

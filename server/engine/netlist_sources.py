@@ -113,7 +113,9 @@ def _when_new(rows: Rows, part: Battery) -> Level:
         rated = resistance_from_cranking(part.cranking_a, definition, part.nominal_voltage_v)
         return _rescaled(rows, part, "battery_resistance_cranking_ratio", rated)
     if part.capacity_ah is None:
-        rows.unknown.append((part.id, "internal resistance of this battery cannot be told: taken as one of 100 Ah"))
+        rows.unknown.append(
+            (part.id, "internal resistance of this battery cannot be told: taken as one of 100 Ah")
+        )
     capacity = part.capacity_ah or UNKNOWN_CAPACITY_AH
     rated = resistance_from_capacity(part.chemistry, capacity, part.nominal_voltage_v)
     return _rescaled(rows, part, f"battery_resistance_{part.chemistry}", rated)
@@ -126,7 +128,9 @@ def _rescaled(rows: Rows, part: Battery, key: str, by_default: Assumption) -> Le
     return own.scaled(factor)
 
 
-def add_limited(rows: Rows, label: Label, ends: tuple[int, int], figures: tuple[Level, Level, Ampere], *, on: bool) -> int:
+def add_limited(
+    rows: Rows, label: Label, ends: tuple[int, int], figures: tuple[Level, Level, Ampere], *, on: bool
+) -> int:
     """A regulated source between its negative and positive node."""
     setpoint, ohm, limit = figures
     row = rows.add("limited", label, *ends, setpoint.value, ohm.value, limit, on=on)
@@ -162,7 +166,9 @@ def add_alternator(rows: Rows, part: Alternator) -> None:
     figures = (*charging_figures(rows, part, "alternator"), limit)
     add_limited(rows, Label(part.id, part.kind), ends, figures, on=rows.is_on(part.id))
     if part.sense_at == "sense-terminal":
-        rows.unknown.append((part.id, "remote sensing of this alternator is not computed: it regulates its own terminals"))
+        rows.unknown.append(
+            (part.id, "remote sensing of this alternator is not computed: it regulates its own terminals")
+        )
 
 
 def add_charger(rows: Rows, part: Charger) -> None:

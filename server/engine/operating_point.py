@@ -139,9 +139,7 @@ def _solved(
     current[network.spans["loads"]] += j
     if network.merged.any():
         current = merged_currents(network, current)
-    point = OperatingPoint(
-        network, absent, states, g, e, v, current, pieces, loads.unfed, unsettled, changes
-    )
+    point = OperatingPoint(network, absent, states, g, e, v, current, pieces, loads.unfed, unsettled, changes)
     return point, starving
 
 
@@ -166,9 +164,7 @@ class RunningLoads:
     is_power: Flags
 
     @classmethod
-    def of(
-        cls, network: Network, states: States, absent: Flags | None, pieces: Islands
-    ) -> "RunningLoads":
+    def of(cls, network: Network, states: States, absent: Flags | None, pieces: Islands) -> "RunningLoads":
         """The loads that run: connected at both ends to one fed island, not absent, not starved."""
         span = network.spans["loads"]
         tail, head = network.solved_tail[span], network.solved_head[span]
@@ -273,9 +269,7 @@ def _is_settled(step: Volt, ratio: float, size: Volt) -> bool:
     return step * max(ratio, ROUNDING) <= SETTLED * size
 
 
-def _newton(
-    system: _System, loads: RunningLoads, v: Floats, cut_out: Floats
-) -> tuple[Floats, bool, Flags]:
+def _newton(system: _System, loads: RunningLoads, v: Floats, cut_out: Floats) -> tuple[Floats, bool, Flags]:
     """Newton's method: the matrix takes each load's slope anew at every step."""
     g, e = system.g, system.e
     last = np.inf

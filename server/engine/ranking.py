@@ -31,7 +31,10 @@ def _same(one: TapAnswer, other: TapAnswer) -> bool:
         return False
     if set(one.breaks) != set(other.breaks) and not (one.present or other.present):
         return False
-    pairs = ((one.lowest and one.lowest.value, other.lowest and other.lowest.value), (one.steady_v, other.steady_v))
+    pairs = (
+        (one.lowest and one.lowest.value, other.lowest and other.lowest.value),
+        (one.steady_v, other.steady_v),
+    )
     return all(a == b or (a is not None and b is not None and abs(a - b) < SAME_V) for a, b in pairs)
 
 
@@ -58,4 +61,12 @@ def _order(one: TapAnswer, bars: frozenset[str]) -> tuple[object, ...]:
     length = np.inf if one.length_m is None else one.length_m
     spared = one.others.restarts_after
     ends = one.terminal.part, one.terminal.terminal
-    return bool(one.breaks), VERDICT_ORDER[one.verdict], spared, one.terminal.part not in bars, step, length, *ends
+    return (
+        bool(one.breaks),
+        VERDICT_ORDER[one.verdict],
+        spared,
+        one.terminal.part not in bars,
+        step,
+        length,
+        *ends,
+    )

@@ -18,7 +18,9 @@ def merged_currents(network: Network, current: Floats) -> Floats:
     incidence = np.zeros((len(nodes), len(rows)))
     np.add.at(incidence, (ends[0], np.arange(len(rows))), 1.0)
     np.add.at(incidence, (ends[1], np.arange(len(rows))), -1.0)
-    leaving = np.bincount(network.tail, current, network.nodes) - np.bincount(network.head, current, network.nodes)
+    leaving = np.bincount(network.tail, current, network.nodes) - np.bincount(
+        network.head, current, network.nodes
+    )
     filled = current.copy()
     filled[rows] = np.linalg.lstsq(incidence, -leaving[nodes], rcond=None)[0]
     return filled

@@ -1,5 +1,6 @@
 """A mode and its events, solved: the numbers from which all answers are read."""
 
+from collections import deque
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -115,10 +116,15 @@ class Solution:
         Raises:
             UnknownModeError: the boat has no such mode.
         """
+        for kept in tuple(_RECENT):
+            if kept.boat is boat and kept.mode.id == mode_id:
+                return kept
         mode = next((mode for mode in boat.modes if mode.id == mode_id), None)
         if mode is None:
             raise UnknownModeError(f"no mode “{mode_id}”")
-        return cls(boat, mode)
+        solution = cls(boat, mode)
+        _RECENT.append(solution)
+        return solution
 
     @cached_property
     def parts(self) -> Mapping[str, AnyPart]:
@@ -171,6 +177,11 @@ class Solution:
         Raises:
             UnknownModeError: the mode has no such event.
         """
+        if event_id not in self._solved:
+            self._solved[event_id] = self._solve(event_id)
+        return self._solved[event_id]
+
+    def _solve(self, event_id: str) -> EventSolution:
         found = next((event for event in self.events if event.id == event_id), None)
         if found is None:
             raise UnknownModeError(f"mode “{self.mode.id}” has no event “{event_id}”")
@@ -197,6 +208,10 @@ class Solution:
         return self._nets[key]
 
     @cached_property
+    def _solved(self) -> dict[str, EventSolution]:
+        return {}
+
+    @cached_property
     def _nets(self) -> dict[str, Netlist]:
         return {}
 
@@ -204,6 +219,10 @@ class Solution:
         """Nominal voltage of a part's island."""
         by_island = {island.id: island.nominal_voltage_v for island in self.boat.islands}
         return self.boat.nominal_voltage_v if part.island is None else by_island[part.island]
+
+
+_RECENT: deque[Solution] = deque(maxlen=12)
+"""Solutions of boats still held by someone: a frozen boat has only one, so this changes no answer."""
 
 
 def event_states(net: Netlist, heavy: Terminal) -> tuple[Flags, Flags]:

@@ -34,9 +34,7 @@ def factorise(matrix: csc_array, *, definite: bool = True) -> Factor:
     """
     if definite:
         options = {"SymmetricMode": True}
-        factor: Factor = splu(
-            matrix, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options=options
-        )
+        factor: Factor = splu(matrix, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options=options)
     else:
         factor = splu(matrix)
     return factor

@@ -138,5 +138,3 @@ class SourceNumbers:
 def held_ohm(levels: list[Level], figures: Figures) -> Ohm:
     """The resistance that figures add up to."""
     return float(sum(levels[number].value * factor for number, factor in figures))
-
-

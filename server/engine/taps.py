@@ -41,6 +41,7 @@ OTHER_VOLTAGE = 0.3
 BETTER_V: Volt = 0.05
 """A change smaller than half of the 0.1 V to which sag is shown is no change."""
 
+
 class NoLeadError(LookupError):
     """No lead that could be moved begins at this terminal; the message says why."""
 
@@ -154,9 +155,7 @@ class _Held:
         part = self.solution.parts[self.held.part]
         if isinstance(part, Load):
             return tuple(
-                (part.id, one.id)
-                for one in part.inputs
-                if self.held.terminal in {one.id, one.returns_to}
+                (part.id, one.id) for one in part.inputs if self.held.terminal in {one.id, one.returns_to}
             )
         return tuple(key for key in self.net.inputs if key[0] == part.id)
 
@@ -201,7 +200,9 @@ class _Held:
 
     def _place(self, node: int, terminals: list[Terminal], present: Terminal | None) -> _Place:
         """The target of one node: the present tap, else the terminal with the most room."""
-        here = present if present in terminals else min(terminals, key=lambda t: self.places.lugs(t, self.held))
+        here = (
+            present if present in terminals else min(terminals, key=lambda t: self.places.lugs(t, self.held))
+        )
         same = tuple(terminal for terminal in terminals if terminal != here)
         old = self.end.conductor
         if here == present:
@@ -349,14 +350,22 @@ class _Numbers:
         if self.solved is None or self.outcome is None:
             return None
         spare = [
-            (self.solved.lowest[self.solved.inputs.index(key)].value - (self.outcome.needs[key].value_v or 0.0), key)
+            (
+                self.solved.lowest[self.solved.inputs.index(key)].value
+                - (self.outcome.needs[key].value_v or 0.0),
+                key,
+            )
             for key in self.held.inputs
             if key in self.outcome.needs
         ]
         return min(spare)[1] if spare else None
 
     def _need(self) -> Need | None:
-        return None if self.observed_key is None or self.outcome is None else self.outcome.needs[self.observed_key]
+        return (
+            None
+            if self.observed_key is None or self.outcome is None
+            else self.outcome.needs[self.observed_key]
+        )
 
     @cached_property
     def observed(self) -> int | None:
@@ -443,7 +452,9 @@ class _Numbers:
     def _held_ohm(self) -> Floats:
         """Resistance of the whole lead at each target."""
         net = self.solution.net
-        chain = sum(float(net.network.resistors.ohm[row]) for row in self.held.own_rows if row != self.held.row)
+        chain = sum(
+            float(net.network.resistors.ohm[row]) for row in self.held.own_rows if row != self.held.row
+        )
         levels = net.figures.levels
         return np.array([chain + held_ohm(levels, one.figures) for one in self.targets])
 

@@ -57,7 +57,9 @@ class Topology:
     @cached_property
     def switched_off(self) -> Indices:
         """With every battery switch off."""
-        switches = {part.id for part in self.boat.parts if isinstance(part, Contact) and part.is_battery_switch}
+        switches = {
+            part.id for part in self.boat.parts if isinstance(part, Contact) and part.is_battery_switch
+        }
         return self._pieces(lambda label: label.element not in switches)
 
     @cached_property

@@ -16,7 +16,7 @@ from scipy.sparse import csr_array
 
 from server.engine.arrays import Flags, Floats, Indices
 from server.engine.linearised import Linearised
-from server.engine.network import SHORTEST_OHM, Network
+from server.engine.network import SHORTEST_OHM, Loads, Network
 from server.engine.operating_point import OperatingPoint, operating_point
 from server.engine.states import Borders, Idle, next_states
 
@@ -125,7 +125,10 @@ def moved_points(linear: Linearised, moves: Moves, observed: int, *, relays_held
         again = Linearised(full)
         v[move] = full.element_v
         answer[move] = again.across(again.port_columns(np.array([observed])))[:, 0]
-        row, keeps_tail = moves.row[move], network.solved_tail[moves.row[move]] == network.node_of[moves.kept[move]]
+        row, keeps_tail = (
+            moves.row[move],
+            network.solved_tail[moves.row[move]] == network.node_of[moves.kept[move]],
+        )
         if not keeps_tail:
             v[move, row], answer[move, row] = -v[move, row], -answer[move, row]
     return MovedPoints(v, answer, moved.in_full)
@@ -133,13 +136,14 @@ def moved_points(linear: Linearised, moves: Moves, observed: int, *, relays_held
 
 @dataclass(frozen=True, eq=False)
 class _Bending:
-    """The loads of constant power that run, and the converter outputs that some of them follow."""
+    """The loads whose current is no straight line, and the converter outputs that some of them follow."""
 
+    rows: Indices
     power: Indices
     follows: Indices
     outputs: Indices
     answer: Floats
-    """Node voltages for one ampere into each power load's terminals: a column for each."""
+    """Node voltages for one ampere into each of the loads: a column for each."""
 
     @property
     def elements(self) -> Indices:
@@ -149,11 +153,16 @@ class _Bending:
 
 def _bending(linear: Linearised) -> _Bending:
     network, loads = linear.point.network, linear.loads
-    rows = np.flatnonzero(loads.running & loads.is_power)
+    off = np.zeros(len(loads.unfed), bool)
+    if linear.point.absent is not None:
+        off = linear.point.absent[network.spans["loads"]]
+    bent = loads.is_power | (network.loads.cut_out_v > 0)
+    rows = np.flatnonzero(~loads.unfed & ~off & bent)
     converters = network.converters
     live = np.isin(converters.load, rows)
     power = network.spans["loads"].start + rows
     return _Bending(
+        rows=rows,
         power=power,
         follows=np.searchsorted(rows, converters.load[live]),
         outputs=network.spans["limited"].start + converters.output[live],
@@ -278,7 +287,8 @@ def _excess_currents(linear: Linearised, update: _Update, bends: _Bending) -> tu
     for _ in range(MOST_CORRECTIONS):
         if len(bends.outputs):
             amount[:, bends.follows] = _converter_input_w(point, bends, v[:, count:])
-        excess = amount / np.maximum(v[:, :count], 1e-3) - base_a - slope * (v[:, :count] - base_v)
+        drawn = _load_currents(network.loads, bends.rows, amount, v[:, :count])
+        excess = drawn - base_a - slope * (v[:, :count] - base_v)
         more = _times(
             update.inverse,
             (excess * seen_a[:, :count]).sum(axis=1),
@@ -292,6 +302,15 @@ def _excess_currents(linear: Linearised, update: _Update, bends: _Bending) -> tu
     return excess, step > SETTLED * size
 
 
+def _load_currents(loads: Loads, rows: Indices, amount: Floats, v: Floats) -> Floats:
+    """Current of each load at its voltage, on the resistance line below its cut-out."""
+    is_power, cut_out = loads.is_power[rows] > 0, loads.cut_out_v[rows]
+    running = amount / np.where(is_power, np.maximum(v, 1e-3), 1.0)
+    knee = np.where(cut_out > 0, cut_out, 1.0)
+    starved = amount * v / np.where(is_power, knee**2, knee)
+    return np.where(v < cut_out, starved, running)
+
+
 def _converter_input_w(point: OperatingPoint, bends: _Bending, across: Floats) -> Floats:
     """Input power of each converter at the given voltages (tail minus head) of its output."""
     converters, at = point.network.converters, bends.outputs
@@ -302,7 +321,10 @@ def _converter_input_w(point: OperatingPoint, bends: _Bending, across: Floats) -
 
 
 def _keeps_states(linear: Linearised, v: Floats, sensed_v: Floats, *, relays_held: bool) -> Flags:
-    """Which candidates leave every piecewise element in the state of the base."""
+    """Which candidates leave sources, diodes, relays and converters in the state of the base.
+
+    Other loads may pass their cut-out: their currents follow it.
+    """
     point = linear.point
     network, states = point.network, point.states
     first = len(network.resistors)
@@ -318,6 +340,6 @@ def _keeps_states(linear: Linearised, v: Floats, sensed_v: Floats, *, relays_hel
         (wanted.limited == states.limited).all(axis=1),
         (wanted.diodes == states.diodes).all(axis=1),
         (wanted.relays == states.relays).all(axis=-1),
-        (wanted.starved == states.starved).all(axis=1),
+        (wanted.starved == states.starved)[:, network.converters.load].all(axis=1),
     )
     return np.logical_and.reduce(np.broadcast_arrays(*kept))

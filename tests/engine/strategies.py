@@ -35,7 +35,9 @@ def random_network(seed: int, *, power: bool = True, piecewise: bool = True) -> 
     negative, positive = sides
     sources: list[tuple[float, ...]] = [(0, 1, 12.6, 0.004)]
     for _ in range(int(rng.integers(0, 3))):
-        sources.append((_pick(rng, negative), _pick(rng, positive), rng.uniform(12.2, 12.8), rng.uniform(0.003, 0.01)))
+        sources.append(
+            (_pick(rng, negative), _pick(rng, positive), rng.uniform(12.2, 12.8), rng.uniform(0.003, 0.01))
+        )
     if rng.random() < 0.4:  # two six-volt batteries in series
         sources += [(_pick(rng, negative), nodes, 6.3, 0.002), (nodes, _pick(rng, positive), 6.2, 0.002)]
         nodes += 1
@@ -43,7 +45,10 @@ def random_network(seed: int, *, power: bool = True, piecewise: bool = True) -> 
     for _ in range(int(rng.integers(2, 9))):
         tail, head = nodes, nodes + 1
         nodes += 2
-        resistors += [(_pick(rng, positive), tail, 3 * _ohm(rng)), (head, _pick(rng, negative), 3 * _ohm(rng))]
+        resistors += [
+            (_pick(rng, positive), tail, 3 * _ohm(rng)),
+            (head, _pick(rng, negative), 3 * _ohm(rng)),
+        ]
         match int(rng.integers(0, 3)) if power else int(rng.integers(0, 2)):
             case 0:
                 resistive.append((tail, head, rng.uniform(2, 20)))
