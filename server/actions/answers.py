@@ -1,21 +1,25 @@
 """What a boat answers: results of a mode and event, what every tap would bring, a load's loop, findings."""
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from server.actions.results import Results
 from server.actions.yard import OpenBoat, Yard, document
 from server.boat.boat import Boat
 from server.boat.events import events_of
+from server.boat.leads import Landings, lead
 from server.boat.modes import Event
+from server.boat.parts import Load
+from server.boat.terminals import terminals
 from server.store.values import Revision
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
 
     from server.actions.compare import Comparison
     from server.boat.edits import AnyEdit, SingleEdit
     from server.boat.finding import Finding
-    from server.engine.answer import InputAnswer, LoopStep, ModeAnswer, PickUp
+    from server.engine.answer import EventInfo, InputAnswer, LoopStep, ModeAnswer, PickUp
 
 
 class UnknownChoiceError(ValueError):
@@ -30,7 +34,7 @@ class Chosen:
     event: str | None
 
 
-def choose(yard: Yard, sha: str, boat: Boat, mode: str | None, event: str | None) -> Chosen | None:
+def choose(results: Results, sha: str, boat: Boat, mode: str | None, event: str | None) -> Chosen | None:
     """The mode and event asked for; what is left out is the worst of all heavy loads in all modes.
 
     Raises:
@@ -46,12 +50,12 @@ def choose(yard: Yard, sha: str, boat: Boat, mode: str | None, event: str | None
     if event is not None and mode in {None, known[event].mode}:
         return Chosen(known[event].mode, event)
     if mode is not None:
-        return Chosen(mode, _worst_in(yard, sha, boat, mode))
-    return _worst(yard, sha, boat)
+        return Chosen(mode, _worst_in(results, sha, boat, mode))
+    return _worst(results, sha, boat)
 
 
-def _worst(yard: Yard, sha: str, boat: Boat) -> Chosen:
-    found = yard.worst.get(sha, lambda: _ask_worst(boat))
+def _worst(results: Results, sha: str, boat: Boat) -> Chosen:
+    found = results.worst.get(sha, lambda: _ask_worst(boat))
     return Chosen(*found) if found else Chosen(boat.modes[0].id, None)
 
 
@@ -61,21 +65,24 @@ def _ask_worst(boat: Boat) -> tuple[str, str] | tuple[()]:
     return worst_event(boat) or ()
 
 
-def _worst_in(yard: Yard, sha: str, boat: Boat, mode: str) -> str | None:
+def _worst_in(results: Results, sha: str, boat: Boat, mode: str) -> str | None:
     """The event of a mode in which most restart, then the one with the lowest volts."""
-    infos = answer(yard, sha, boat, mode).events
+    infos = answer(results, sha, boat, mode).events
     if not infos:
         return None
-    lowest = lambda info: float("inf") if info.worst_lowest_v is None else info.worst_lowest_v  # noqa: E731
-    return min(infos, key=lambda info: (-info.restarts, lowest(info))).event
+    return min(infos, key=_badness).event
 
 
-def answer(yard: Yard, sha: str, boat: Boat, mode: str, event: str | None = None) -> "ModeAnswer":
+def _badness(info: "EventInfo") -> tuple[int, float]:
+    return -info.restarts, math.inf if info.worst_lowest_v is None else info.worst_lowest_v
+
+
+def answer(results: Results, sha: str, boat: Boat, mode: str, event: str | None = None) -> "ModeAnswer":
     """A mode solved, with one event or (left out) with all of its events."""
-    whole = yard.answers.peek((sha, mode, None))
+    whole = results.answers.peek((sha, mode, None))
     if whole is not None:
         return whole
-    return yard.answers.get((sha, mode, event), lambda: _solve(boat, mode, event))
+    return results.answers.get((sha, mode, event), lambda: _solve(boat, mode, event))
 
 
 def _solve(boat: Boat, mode: str, event: str | None) -> "ModeAnswer":
@@ -95,17 +102,28 @@ def pick_up(yard: Yard, opened: OpenBoat, part: str, terminal: str, chosen: Chos
     Raises:
         UnknownChoiceError: no lead that could be moved begins there; the message says why.
     """
-    from server.boat.leads import Landings, lead
-    from server.boat.terminals import terminals
-
     landings = Landings.of(opened.boat)
     if part not in landings.parts or terminal not in terminals(landings.parts[part]):
         raise UnknownChoiceError("This boat has no such terminal: it may have been taken out meanwhile.")
-    found = lead(opened.boat, part, terminal, landings)
-    if found.last is None:
-        raise UnknownChoiceError(found.reason or "No lead begins there.")
-    key = (opened.sha, part, terminal, chosen.mode, chosen.event)
-    return yard.pick_ups.get(key, lambda: _pick_up(opened.boat, part, terminal, chosen))
+    begun = lead(opened.boat, part, terminal, landings)
+    if begun.last is None:
+        raise UnknownChoiceError(begun.reason or "No lead begins there.")
+    return _kept_pick_up(yard, opened.sha, opened.boat, part, terminal, chosen)
+
+
+def _kept_pick_up(  # noqa: PLR0913, PLR0917 - each names one thing of the lead
+    results: Results, sha: str, boat: Boat, part: str, terminal: str, chosen: Chosen
+) -> "PickUp":
+    key = (sha, part, terminal, chosen.mode, chosen.event)
+    return results.pick_ups.get(key, lambda: _pick_up(boat, part, terminal, chosen))
+
+
+def lead_ends(boat: Boat, part_id: str, name: str) -> tuple[str, str]:
+    """The two terminals on which the leads of an input begin."""
+    part = next(part for part in boat.parts if part.id == part_id)
+    if isinstance(part, Load):
+        return next((one.id, one.returns_to) for one in part.inputs if one.id == name)
+    return ("positive", "negative")
 
 
 def _pick_up(boat: Boat, part: str, terminal: str, chosen: Chosen) -> "PickUp":
@@ -126,39 +144,55 @@ def _loop(boat: Boat, load: "InputAnswer", chosen: Chosen) -> "tuple[LoopStep, .
     return engine_loop(boat, load.part, load.input, chosen.mode, chosen.event)
 
 
-def findings_of(boat: Boat, solved: "ModeAnswer") -> "tuple[Finding, ...]":
-    """What is found on the boat in a mode, worst first, with the mends that can be offered."""
+def found(
+    results: Results, sha: str, boat: Boat, mode: str, event: str | None = None
+) -> "tuple[Finding, ...]":
+    """What is found in a mode with one event or with all of its events, worst first; without mends."""
     from server.checks.judge import findings
-    from server.checks.mends import with_mends
 
-    return with_mends(boat, solved, findings(boat, solved))
-
-
-def found(yard: Yard, sha: str, boat: Boat, mode: str, event: str | None = None) -> "tuple[Finding, ...]":
-    """What is found in a mode with one event or with all of its events."""
-    solved = answer(yard, sha, boat, mode, event)
+    solved = answer(results, sha, boat, mode, event)
     key = (sha, mode, event if len(solved.events) == 1 else None)
-    return yard.findings.get(key, lambda: findings_of(boat, solved))
+    return results.findings.get(key, lambda: findings(boat, solved))
 
 
-def all_findings(yard: Yard, opened: OpenBoat) -> "tuple[Finding, ...]":
-    """What is found on the boat in all its modes and events, worst first, each once."""
+def mended(results: Results, sha: str, boat: Boat, mode: str) -> "tuple[Finding, ...]":
+    """What is found in a mode with all of its events, with the mends that can be offered."""
+    return results.mended.get(
+        (sha, mode),
+        lambda: tuple(_mended(results, sha, boat, one) for one in found(results, sha, boat, mode)),
+    )
+
+
+def _mended(results: Results, sha: str, boat: Boat, finding: "Finding") -> "Finding":
+    """The finding with the moves that clear it."""
+    from server.checks.mends import move_mends
+
+    if finding.code not in _MOVABLE or finding.mode is None or finding.event is None:
+        return finding
+    part, name = finding.subjects
+    chosen = Chosen(finding.mode, finding.event)
+    landings = Landings.of(boat)
+    held = [
+        _kept_pick_up(results, sha, boat, part, terminal, chosen)
+        for terminal in lead_ends(boat, part, name)
+        if lead(boat, part, terminal, landings).last is not None
+    ]
+    return finding.model_copy(update={"mends": move_mends(held)})
+
+
+_MOVABLE = frozenset({"restarts", "too-close"})
+
+
+def all_findings(results: Results, sha: str, boat: Boat) -> "tuple[Finding, ...]":
+    """What is found on the boat in all its modes and events, worst first, each once, with mends."""
     from server.checks.judge import merged
 
-    modes = [mode.id for mode in opened.boat.modes]
-    return merged([one for mode in modes for one in found(yard, opened.sha, opened.boat, mode)])
+    return merged([one for mode in boat.modes for one in mended(results, sha, boat, mode.id)])
 
 
-def merged_findings(boat: Boat, solved: "Sequence[ModeAnswer]") -> "tuple[Finding, ...]":
-    """What is found in some solved modes, worst first, each once."""
-    from server.checks.judge import merged
-
-    return merged([finding for one in solved for finding in findings_of(boat, one)])
-
-
-def is_all_known(yard: Yard, opened: OpenBoat) -> bool:
+def is_all_known(results: Results, sha: str, boat: Boat) -> bool:
     """Whether every mode has been answered with all its events, so that nothing has to be waited for."""
-    return all(yard.answers.peek((opened.sha, mode.id, None)) is not None for mode in opened.boat.modes)
+    return all(results.mended.peek((sha, mode.id)) is not None for mode in boat.modes)
 
 
 def event_by_id(boat: Boat, event: str | None) -> Event | None:
@@ -202,7 +236,7 @@ def mend_edit(yard: Yard, boat_id: str, rev: int, finding: str, mend: str) -> "A
     revision = yard.store.revision(boat_id, rev)
     boat = document(yard, revision)
     for mode in boat.modes:
-        for one in found(yard, revision.sha, boat, mode.id):
+        for one in mended(yard, revision.sha, boat, mode.id):
             if one.id == finding and mend in {str(number) for number in range(len(one.mends))}:
                 chosen = one.mends[int(mend)]
                 if len(chosen.edits) == 1:

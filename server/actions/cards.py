@@ -56,7 +56,7 @@ def _made(yard: Yard, boat_id: str) -> Summary:
     from server.actions.pictures import card
 
     opened = open_boat(yard, boat_id)
-    found = all_findings(yard, opened)
+    found = all_findings(yard, opened.sha, opened.boat)
     return Summary(
         counts={severity: sum(one.severity == severity for one in found) for severity in _SEVERITIES},
         worst=found[0].message if found else "",

@@ -1,9 +1,12 @@
 """Check a boat file: everything worked out about it, as one published object or as tables for a terminal."""
 
+import hashlib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from server.actions.answer_document import AnswerDocument, LoadResult, ModeResult, answer_document
+from server.actions.answers import all_findings, answer
+from server.actions.results import Results
 from server.boat.boat import Boat
 from server.boat.document import read_boat
 
@@ -32,12 +35,10 @@ def check(body: bytes) -> Checked:
     Raises:
         DocumentError: the file is no boat; every problem is placed and explained.
     """
-    from server.actions.answers import merged_findings
-    from server.engine.analysis import analyse_mode
-
     boat = read_boat(body)
-    solved = [analyse_mode(boat, mode.id) for mode in boat.modes]
-    return Checked(boat, answer_document(boat, solved, merged_findings(boat, solved)))
+    results, sha = Results(), hashlib.sha256(body).hexdigest()
+    solved = [answer(results, sha, boat, mode.id) for mode in boat.modes]
+    return Checked(boat, answer_document(boat, solved, all_findings(results, sha, boat)))
 
 
 def report(checked: Checked) -> str:

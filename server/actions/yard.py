@@ -1,44 +1,27 @@
 """The yard: the boats in one data folder, and what was last worked out about them."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from server.actions.kept import Kept
+from server.actions.results import Results
 from server.boat.boat import Boat
 from server.boat.document import read_boat
 from server.store.errors import UnknownBoatError
 from server.store.repository import Repository
 from server.store.values import BoatRow, Revision, TakeBack
 
-if TYPE_CHECKING:
-    from server.boat.finding import Finding
-    from server.drawing.svg import Svg
-    from server.engine.answer import LoopStep, ModeAnswer, PickUp
-
 __all__ = ["AUTHOR", "BoatRow", "OpenBoat", "Revision", "Yard", "document", "open_boat", "open_yard"]
 
 AUTHOR = "this device"
 """Who edits, until people have names of their own."""
 
-AnswerKey = tuple[str, str, str | None]
 
-
-@dataclass(frozen=True)
-class Yard:
-    """The store with its caches; every cached value follows from the hash of a body alone."""
+@dataclass(frozen=True, kw_only=True)
+class Yard(Results):
+    """The store of boats, beside what was last worked out about them."""
 
     store: Repository
     demo: bool = False
-    boats: "Kept[str, Boat]" = field(default_factory=lambda: Kept(32))
-    answers: "Kept[AnswerKey, ModeAnswer]" = field(default_factory=lambda: Kept(64))
-    pick_ups: "Kept[tuple[str, str, str, str, str | None], PickUp]" = field(default_factory=lambda: Kept(64))
-    loops: "Kept[tuple[str, str, str, str, str | None], tuple[LoopStep, ...]]" = field(
-        default_factory=lambda: Kept(256)
-    )
-    worst: "Kept[str, tuple[str, str] | tuple[()]]" = field(default_factory=lambda: Kept(64))
-    findings: "Kept[AnswerKey, tuple[Finding, ...]]" = field(default_factory=lambda: Kept(64))
-    diagrams: "Kept[tuple[str | None, ...], Svg]" = field(default_factory=lambda: Kept(32))
 
 
 @dataclass(frozen=True)
@@ -71,7 +54,7 @@ def open_yard(folder: Path, *, demo: bool = False) -> Yard:
     """
     from server.actions.boats import put_in_demo_boats
 
-    yard = Yard(Repository.open(folder), demo)
+    yard = Yard(store=Repository.open(folder), demo=demo)
     if demo:
         put_in_demo_boats(yard)
     return yard

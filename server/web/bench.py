@@ -184,9 +184,9 @@ def results_view(opened: OpenBoat, state: ViewState, answer: "ModeAnswer | None"
 
 
 def _findings(yard: Yard, opened: OpenBoat, state: ViewState, answer: "ModeAnswer | None") -> FindingsView:
-    whole = answers.is_all_known(yard, opened)
+    whole = answers.is_all_known(yard, opened.sha, opened.boat)
     if whole:
-        return findings_view(opened, state, answers.all_findings(yard, opened))
+        return findings_view(opened, state, answers.all_findings(yard, opened.sha, opened.boat))
     found = () if answer is None else answers.found(yard, opened.sha, opened.boat, answer.mode, state.event)
     view = findings_view(opened, state, found)
     return replace(view, more_url=state.url("/findings/rest"), page_url=state.url("/findings"))

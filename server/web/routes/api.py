@@ -46,12 +46,16 @@ def answer(boat_id: BoatId, yard: Yard, mode: str | None = None, event: str | No
     """Everything worked out in one mode, or in all of them when none is named."""
     opened = open_boat(yard, boat_id)
     if mode is None and event is None:
-        modes = [one.id for one in opened.boat.modes]
-        solved = [answers.answer(yard, opened.sha, opened.boat, name) for name in modes]
+        solved = [answers.answer(yard, opened.sha, opened.boat, one.id) for one in opened.boat.modes]
     else:
         chosen = answers.choose(yard, opened.sha, opened.boat, mode, event)
-        solved = [] if chosen is None else [answers.answer(yard, opened.sha, opened.boat, chosen.mode, event)]
-    found = answers.merged_findings(opened.boat, solved)
+        solved = [] if chosen is None else [answers.answer(yard, opened.sha, opened.boat, chosen.mode)]
+    modes = {one.mode for one in solved}
+    found = [
+        one
+        for one in answers.all_findings(yard, opened.sha, opened.boat)
+        if one.mode is None or one.mode in modes
+    ]
     document = answer_document(opened.boat, solved, found)
     return Response(
         document.model_dump_json(), media_type="application/json", headers={"ETag": _etag(opened.rev)}

@@ -22,7 +22,7 @@ def findings(request: Request, boat_id: BoatId, yard: Yard) -> Response:
     view = AllFindingsView(
         title=f"Findings of {opened.row.name}",
         head=head_view(opened, "findings"),
-        findings=findings_view(opened, state, answers.all_findings(yard, opened)),
+        findings=findings_view(opened, state, answers.all_findings(yard, opened.sha, opened.boat)),
     )
     return page(request, "findings/page", view)
 
@@ -32,5 +32,5 @@ def rest(request: Request, boat_id: BoatId, yard: Yard) -> Response:
     """The findings of all modes, for the workbench that was shown with one mode's."""
     opened = open_boat(yard, boat_id)
     state = state_of(boat_id, request.query_params)
-    view = findings_view(opened, state, answers.all_findings(yard, opened))
+    view = findings_view(opened, state, answers.all_findings(yard, opened.sha, opened.boat))
     return fragments(request, ("workbench/findings", view), page_url=state.url("/findings"))

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from server.actions.answers import lead_ends
 from server.boat.boat import Boat
 from server.boat.leads import Landings, Lead, lead
 from server.boat.parts import Load
@@ -146,18 +147,12 @@ def _leads(
     landings = Landings.of(boat)
     views = [
         (_shared(loop, found), _lead(boat, state, revision, load, found, landings))
-        for found in (lead(boat, load.part, name, landings) for name in lead_ends(boat, load))
+        for found in (
+            lead(boat, load.part, name, landings) for name in lead_ends(boat, load.part, load.input)
+        )
     ]
     # The side that shares more with the heavy load first: its move gains more.
     return tuple(view for _, view in sorted(views, key=lambda pair: -pair[0]))
-
-
-def lead_ends(boat: Boat, load: "InputAnswer") -> tuple[str, ...]:
-    """The two terminals on which an input's leads begin."""
-    part = next(part for part in boat.parts if part.id == load.part)
-    if isinstance(part, Load):
-        return next((one.id, one.returns_to) for one in part.inputs if one.id == load.input)
-    return ("positive", "negative")
 
 
 def _shared(loop: "tuple[LoopStep, ...]", found: Lead) -> float:

@@ -1,0 +1,32 @@
+"""What was last worked out, by the hash of the document that it follows from."""
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from server.actions.kept import Kept
+from server.boat.boat import Boat
+
+if TYPE_CHECKING:
+    from server.boat.finding import Finding
+    from server.drawing.svg import Svg
+    from server.engine.answer import LoopStep, ModeAnswer, PickUp
+
+AnswerKey = tuple[str, str, str | None]
+"""Hash of the document, mode, and event or all events."""
+
+LeadKey = tuple[str, str, str, str, str | None]
+"""Hash of the document, part, terminal or input, mode, event."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Results:
+    """Caches; every value in them follows from the hash of a document and from the question alone."""
+
+    boats: "Kept[str, Boat]" = field(default_factory=lambda: Kept(32))
+    answers: "Kept[AnswerKey, ModeAnswer]" = field(default_factory=lambda: Kept(64))
+    findings: "Kept[AnswerKey, tuple[Finding, ...]]" = field(default_factory=lambda: Kept(64))
+    mended: "Kept[tuple[str, str], tuple[Finding, ...]]" = field(default_factory=lambda: Kept(64))
+    pick_ups: "Kept[LeadKey, PickUp]" = field(default_factory=lambda: Kept(64))
+    loops: "Kept[LeadKey, tuple[LoopStep, ...]]" = field(default_factory=lambda: Kept(256))
+    worst: "Kept[str, tuple[str, str] | tuple[()]]" = field(default_factory=lambda: Kept(64))
+    diagrams: "Kept[tuple[str | None, ...], Svg]" = field(default_factory=lambda: Kept(32))
