@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from xml.etree.ElementTree import Element
+from xml.etree.ElementTree import Element, SubElement
 
 from server.boat.boat import Boat
 from server.boat.finding import Finding
@@ -13,7 +13,7 @@ from server.drawing.ladder import ladder
 from server.drawing.legend import LEGEND_HEIGHT, put_legend
 from server.drawing.measures import EDGE, TARGET, clipped, text_width
 from server.drawing.paths import Uprights, path
-from server.drawing.shapes import Layout, PlateShape, Portrait, Symbol, Upright, Wire
+from server.drawing.shapes import Layout, PlatePort, PlateShape, Portrait, Symbol, Upright, Wire
 from server.drawing.states import RungState, States, areas_mm2, line_width, states
 from server.drawing.svg import Svg, add, finished, number, root
 from server.drawing.symbols import battery_cells, rung_symbol, step_symbol, verdict_mark
@@ -21,6 +21,9 @@ from server.engine.answer import ModeAnswer
 
 SEVERITIES = ("danger", "fault", "advice", "cannot-tell")
 BAR_WIDTH = 9.0
+SELECTABLE = ("load", "source", "converter")
+NOTED = ("load", "inverter", "outboard", "converter")
+STEMS = ("battery", "junction", "turn", "end")
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,12 +62,29 @@ def wiring_diagram(
 
     ``unfolded`` holds ids of folds, of banks, or of loads that shall be seen on a boat of over forty loads.
     """
+    layout = picture_layout(
+        boat, mode_id=mode_id, selected=selected, unfolded=unfolded, findings=findings, portrait=portrait
+    )
+    return diagram_of(boat, layout, answer, event_id, selected, ghost, _marks(findings))
+
+
+def picture_layout(
+    boat: Boat,
+    *,
+    mode_id: str | None,
+    selected: str | None = None,
+    unfolded: frozenset[str] = frozenset(),
+    findings: Sequence[Finding] = (),
+    portrait: Portrait = None,
+) -> Layout:
+    """The layout that ``wiring_diagram`` draws for the same arguments; overlays are drawn on it.
+
+    A selected load is always unfolded.
+    """
     marks = _marks(findings)
-    notes = {
-        part.id: marks[part.id][1] for part in boat.parts if part.id in marks and part.kind in ("load", "inverter", "converter")
-    }
-    layout = ladder(boat, mode_id, unfolded, notes=notes, portrait=portrait)
-    return diagram_of(boat, layout, answer, event_id, selected, ghost, marks)
+    notes = {p.id: marks[p.id][1] for p in boat.parts if p.id in marks and p.kind in NOTED}
+    seen = unfolded | {selected} if selected else unfolded
+    return ladder(boat, mode_id, seen, notes=notes, portrait=portrait)
 
 
 def diagram_of(
@@ -107,9 +127,13 @@ def diagram_of(
         _put_label(parts, label)
     taps = add(svg, "g", class_="taps")
     _put_taps(taps, layout)
+    grips = Element("g", {"class": "grips"})
     rungs = add(svg, "g", class_="rungs", role="group", aria_label="Loads and sources, in the order of the picture")
     for order, plate in enumerate(layout.plates):
         _put_plate(rungs, pen, plate, order)
+        if selected and plate.rung.part == selected and plate.rung.kind in SELECTABLE:
+            _put_grips(grips, layout, plate)
+    svg.append(grips)
     put_legend(svg, layout.height, layout.width)
     return finished(svg, layout.width, height)
 
@@ -189,17 +213,22 @@ def _put_wires(parent: Element, pen: _Pen, wires: list[Wire]) -> None:
     classes += " dead" if _is_dead(pen, step) else ""
     lit_by = ids or ((step.element,) if step else ())
     classes += _lit(pen, lit_by)
-    attributes = {"class": classes, "stroke_width": number(line_width(current, area) if not first.bonding else 2)}
-    if conductor:
-        attributes["id"] = f"conductor-{conductor.ids[0]}"
-        if len(conductor.ids) > 1:
-            attributes["data_conductors"] = " ".join(conductor.ids)
     data = "".join(path(wire.points, pen.uprights) for wire in wires)
-    line = add(parent, "path", d=data, fill="none", **attributes)
+    line = _put_line(parent, data, classes, 2.0 if first.bonding else line_width(current, area))
     if conductor:
+        line.set("id", f"conductor-{conductor.ids[0]}")
+        if len(conductor.ids) > 1:
+            line.set("data-conductors", " ".join(conductor.ids))
         count = f"{len(conductor.ids)} × " if len(conductor.ids) > 1 else ""
         amps = f", {current:.3g} A" if current is not None else ""
         add(line, "title", f"{count}{conductor.name}{amps}")
+
+
+def _put_line(parent: Element, data: str, classes: str, width: float) -> Element:
+    """A conductor's line; on the shared path it lies on a broad band."""
+    if "shared" in classes.split():
+        add(parent, "path", d=data, fill="none", class_="shared-band", stroke_width=number(width + 10))
+    return add(parent, "path", d=data, fill="none", class_=classes, stroke_width=number(width))
 
 
 def _chain_area(pen: _Pen, chain: int) -> float:
@@ -211,18 +240,18 @@ def _chain_area(pen: _Pen, chain: int) -> float:
 def _put_upright(parent: Element, pen: _Pen, up: Upright) -> None:
     place, layout = up.place, pen.layout
     ids = [i for n in up.chains for s in layout.circuit.chains[n].steps[:: max(1, len(layout.circuit.chains[n].steps) - 1)] for i in s.ids]
-    lit = _lit(pen, [place.part, *ids]) if place.kind in ("battery", "junction", "turn") else _lit(pen, (place.part,))
-    if place.kind not in ("battery", "junction", "turn", "end") and pen.states.selected and not lit:
+    lit = _lit(pen, ids if place.kind in STEMS else (place.part,))
+    if place.kind not in STEMS and pen.states.selected and not lit:
         touched = {i for n in up.chains for s in layout.circuit.chains[n].steps for i in s.ids}
         lit = " own" if len(touched & pen.states.own) > 1 else ""
     dead = " dead" if pen.states.live is not None and not any(t in pen.states.live for t in place.terminals) else ""
     if place.kind == "block":
         _put_block(parent, pen, up)
         return
-    if place.kind in ("battery", "junction", "turn", "end"):
+    if place.kind in STEMS:
         width = max([2.0, *(_width_of(pen, n) for n in up.chains)])
         data = path(up.path, pen.uprights)
-        add(parent, "path", d=data, fill="none", class_=f"conductor stem {place.side}{dead}{lit}", stroke_width=number(width))
+        _put_line(parent, data, f"conductor stem {place.side}{dead}{lit}", width)
         return
     group = add(parent, "g", id=f"part-{place.key}", class_=f"bar {place.kind} {place.side}{dead}{lit}")
     add(group, "title", place.name)
@@ -254,7 +283,7 @@ def _put_block(parent: Element, pen: _Pen, up: Upright) -> None:
     """A switch of more than two legs: its box, its terminals, and its blades as set."""
     place = up.place
     part = pen.layout.circuit.parts[place.part]
-    group = add(parent, "g", id=f"part-{place.key}", class_=f"part block {part.kind}" + _lit(pen, (place.part,)))
+    group = add(parent, "g", id=f"part-{place.key}", class_=f"part block {part.kind} {place.side}" + _lit(pen, (place.part,)))
     add(group, "title", part.name)
     x0, x1 = up.x - up.half, up.x + up.half
     add(group, "rect", x=x0, y=up.y0 - 20, width=x1 - x0, height=up.y1 - up.y0 + 40, class_="enclosure")
@@ -343,24 +372,29 @@ def _put_ghost(parent: Element, pen: _Pen, ghost: ConductorGhost) -> None:
 
 
 def _put_taps(parent: Element, layout: Layout) -> None:
-    for order, tap in enumerate(sorted(layout.taps, key=lambda t: (t.side, t.x, t.y))):
-        part, terminal = tap.terminals[0]
-        add(
-            parent,
-            "rect",
-            id=f"tap-{part}--{terminal}",
-            class_=f"tap-target {tap.side}" + (" bar-target" if tap.is_bar else ""),
-            x=tap.x - TARGET / 2,
-            y=tap.y - TARGET / 2,
-            width=TARGET,
-            height=TARGET,
-            fill="none",
-            data_part=part,
-            data_terminal=terminal,
-            data_terminals=" ".join(f"{p}.{t}" for p, t in tap.terminals),
-            data_name=tap.name,
-            data_order=str(order),
-        )
+    """A target for each terminal; those at one point share one touch area."""
+    ordered = sorted(layout.taps, key=lambda t: (t.side, t.x, t.y))
+    for order, tap in enumerate(ordered):
+        x, y = number(tap.x), number(tap.y)
+        for n, (part, terminal) in enumerate(tap.terminals):
+            target = SubElement(
+                parent,
+                "g",
+                {
+                    "id": f"tap-{part}--{terminal}",
+                    "class": "tap bar-tap" if tap.is_bar else "tap",
+                    "data-part": part,
+                    "data-terminal": terminal,
+                    "data-x": x,
+                    "data-y": y,
+                    "data-polarity": tap.side,
+                    "data-order": str(order),
+                },
+            )
+            if not n:
+                target.set("data-name", tap.name)
+                corner = {"x": number(tap.x - TARGET / 2), "y": number(tap.y - TARGET / 2)}
+                SubElement(target, "rect", corner | {"width": "48", "height": "48", "fill": "none"})
 
 
 def _put_plate(parent: Element, pen: _Pen, plate: PlateShape, order: int) -> None:
@@ -372,16 +406,17 @@ def _put_plate(parent: Element, pen: _Pen, plate: PlateShape, order: int) -> Non
         name = clipped(rung.name, box.width)
         add(group, "text", name, x=middle, y=box.y + box.height / 2 - 10, text_anchor="middle", font_size="16", class_="name")
         return
-    chosen = " selected" if pen.states.selected and pen.states.selected in (rung.part, *rung.members) else ""
+    culprit = " culprit" if rung.part and rung.part == pen.states.heavy else ""
+    chosen = f"{culprit} selected" if pen.states.selected and pen.states.selected in (rung.part, *rung.members) else culprit
     verdict = f" {state.verdict}" if state.verdict else ""
     spoken = ", ".join(x for x in (rung.name, state.spoken or state.word, state.drop, plate.note) if x)
-    identity = f"part-{rung.part}" if rung.kind in ("load", "source", "converter") else rung.key.replace(":", "-")
+    identity = f"load-{rung.part}" if rung.kind in SELECTABLE else rung.key.replace(":", "-")
     group = add(
         parent,
         "g",
         id=identity,
         class_=f"rung {rung.kind}{verdict}{chosen}",
-        role="group",
+        role="button",
         aria_label=spoken,
         tabindex="-1",
         data_order=str(order),
@@ -391,8 +426,6 @@ def _put_plate(parent: Element, pen: _Pen, plate: PlateShape, order: int) -> Non
         group.set("data-members", " ".join(rung.members))
     add(group, "rect", x=box.x, y=box.y, width=box.width, height=box.height, class_="plate")
     _put_plate_text(group, pen, plate, state)
-    if rung.kind in ("load", "source", "converter"):
-        _put_grips(group, plate)
 
 
 def _put_plate_text(group: Element, pen: _Pen, plate: PlateShape, state: RungState) -> None:
@@ -450,8 +483,8 @@ def _verdict(group: Element, state: RungState, x: float, y: float) -> None:
         _line(group, state.word, x, y, "word plain")
 
 
-def _put_grips(group: Element, plate: PlateShape) -> None:
-    """A 48 px handle at each lead's end, on the lead's side of the plate."""
+def _put_grips(group: Element, layout: Layout, plate: PlateShape) -> None:
+    """A 48 px handle at each lead's end, beside the plate; ``data-x`` and ``data-y`` tell where the lead ends now."""
     seen: set[Vertex] = set()
     for port in plate.ports:
         part, terminal = port.port.at
@@ -460,6 +493,7 @@ def _put_grips(group: Element, plate: PlateShape) -> None:
         seen.add(port.port.at)
         outward = -1 if port.side == "positive" else 1
         x = port.x + outward * TARGET / 2
+        end = _lead_end(layout, port)
         grip = add(
             group,
             "g",
@@ -471,6 +505,27 @@ def _put_grips(group: Element, plate: PlateShape) -> None:
             data_part=part,
             data_terminal=terminal,
             data_polarity=port.side,
+            data_x=number(end[0]),
+            data_y=number(end[1]),
+            data_home_x=number(port.x),
+            data_home_y=number(port.y),
         )
-        add(grip, "rect", x=x - TARGET / 2, y=port.y - TARGET / 2, width=TARGET, height=TARGET, class_="grip-area", fill="none")
+        add(
+            grip,
+            "rect",
+            x=x - TARGET / 2,
+            y=port.y - TARGET / 2,
+            width=TARGET,
+            height=TARGET,
+            class_="grip-area",
+            fill="none",
+        )
         add(grip, "rect", x=x - 7, y=port.y - 10, width=14.0, height=20.0, class_="grip-handle")
+
+
+def _lead_end(layout: Layout, port: PlatePort) -> tuple[float, float]:
+    """Where a rung's lead lands at its far end."""
+    for up in layout.uprights:
+        if port.port.chain in up.chains:
+            return up.x, port.y
+    return port.x, port.y

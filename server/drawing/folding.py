@@ -49,7 +49,8 @@ def _fold(c: Circuit, place: str, members: list[Rung]) -> Circuit:
     key = f"rung:fold-{place}"
     held = [i for ch in inside for i in _held(ch)] + [m.part for m in members]
     spread = Counter(ch.b if ch.a in gone else ch.a for ch in inside)
-    chains = {n: ch for n, ch in c.chains.items() if ch not in inside}
+    gone_chains = {ch.index for ch in inside}
+    chains = {n: ch for n, ch in c.chains.items() if n not in gone_chains}
     ports: dict[str, list[Port]] = {"positive": [], "negative": []}
     for spare, (bar, count) in zip(inside, spread.items(), strict=False):
         here = c.places[bar]

@@ -259,7 +259,8 @@ def place_lanes(s: SideLayout, root_top: dict[str, float], outer: float) -> None
 def has_free_end(place: Place, used: int) -> bool:
     """Whether a bar shows a free stud or way below its last conductor."""
     if place.kind == "section":
-        return bool(place.spares)
+        plain = all(name == place.terminals[0][1] or "-stud-" in name for _, name in place.terminals)
+        return bool(place.spares) or (plain and len(place.terminals) > used)
     return place.kind in ("busbar", "engine-block") and len(place.terminals) > used
 
 

@@ -65,6 +65,7 @@ class _Reader:
     blocks: dict[str, tuple[Vertex, ...]] = field(default_factory=dict)
     rung_ports: dict[Vertex, str] = field(default_factory=dict)
     block_states: dict[str, str] = field(default_factory=dict)
+    landings: Counter[Vertex] = field(default_factory=Counter)
 
     def vertex(self, ref: TerminalRef | None, loose: str) -> Vertex:
         """Where a conductor's end lands in the finest graph."""
@@ -77,6 +78,7 @@ def read_circuit(boat: Boat, mode_id: str | None) -> Circuit:
     """The boat as places, chains and rungs, with contacts as the mode sets them."""
     mode = next((m for m in boat.modes if m.id == mode_id), None)
     reader = _Reader(boat, _positions(mode), {part.id: part for part in boat.parts})
+    reader.landings.update((t.part, t.terminal) for c in boat.conductors for t in (c.tail, c.head) if t)
     for order, part in enumerate(boat.parts):
         _read_part(reader, part, order)
     _read_conductors(reader)
@@ -114,9 +116,8 @@ def _read_part(r: _Reader, part: AnyPart, order: int) -> None:
             setting = r.positions.get((part.id, None), part.normal)
             _inline(r, part, "combiner", "a", "b", setting, is_open=setting == "open")
         case Connector():
-            used = {t.terminal for c in r.boat.conductors for t in (c.tail, c.head) if t and t.part == part.id}
             for n in range(1, part.pins + 1):
-                if f"a-{n}" in used or f"b-{n}" in used:
+                if (part.id, f"a-{n}") in r.landings or (part.id, f"b-{n}") in r.landings:
                     label = f"pin {n}" if part.pins > 1 else part.style.replace("-", " ")
                     _inline(r, part, "connector", f"a-{n}", f"b-{n}", label)
         case Contact():
@@ -145,9 +146,6 @@ def _inline(
 
 
 def _read_panel(r: _Reader, part: Panel, order: int) -> None:
-    used = Counter(
-        (t.part, t.terminal) for c in r.boat.conductors for t in (c.tail, c.head) if t and t.part == part.id
-    )
     for section in part.sections:
         bar, feed = (part.id, f"={section.id}"), (part.id, f"{section.id}-feed")
         names = section_terminals(section)
@@ -162,7 +160,7 @@ def _read_panel(r: _Reader, part: Panel, order: int) -> None:
         for way in section.ways:
             end = (part.id, f"{section.id}-{way.id}")
             rating = way.device.rating_a if way.device else None
-            if not used[end]:
+            if end not in r.landings:
                 spares.append((end, f"{way.name} {rating:g} A" if rating else way.name))
                 continue
             off = r.positions.get((part.id, end[1]), way.normally) == "off"
@@ -435,6 +433,7 @@ def _apart(r: _Reader, c: Circuit, rings: tuple[str, ...]) -> list[Rung]:
 
     def top(key: str) -> str:
         while group[key] != key:
+            group[key] = group[group[key]]
             key = group[key]
         return key
 

@@ -46,6 +46,7 @@ class States:
     own: frozenset[str]
     shared: frozenset[str]
     selected: str | None
+    heavy: str | None = None
 
 
 def states(
@@ -69,7 +70,7 @@ def states(
         if (hit := _in_event(load, event_id)) is not None
         for share in hit.shared_path
     )
-    return States(currents, answer.live_terminals, rungs, own, shared, selected)
+    return States(currents, answer.live_terminals, rungs, own, shared, selected, info.heavy_part if info else None)
 
 
 def _in_event(load: InputAnswer, event_id: str | None) -> EventAnswer | None:
