@@ -32,7 +32,7 @@ def nominal_v(boat: Boat, part: str) -> float:
 
 @pytest.mark.parametrize(("name", "mode"), every_mode())
 def test_everything_is_solved_and_what_is_on_gets_its_voltage(name: str, mode: str) -> None:
-    # From 11.3 V, half flat less a drop of up to 10 %, to 14.6 V, the end of charging: common practice, no source
+    # From half flat less a drop of up to 10 % to the end of charging: common practice, no source
     solved = answer(name, mode)
     assert solved.troubles == ()
     on = [load for load in solved.loads if load.on and load.part not in planted(name)]
@@ -93,7 +93,7 @@ MEND = ChangeValue(id="strap", field="head_joint.resistance_ohm", value=0.00015)
 
 
 def test_the_sloops_starter_draws_as_the_bench_did() -> None:
-    # Common practice, no source: a small diesel's starter on a bank of four batteries drew about 366 A at first
+    # Common practice, no source: a small diesel on a bank of four batteries drew about 366 A at first
     start, _ = sloop_with()
     assert start.events[0].inrush_a == pytest.approx(366.0, rel=0.02)
     assert start.events[0].worst_part == "autopilot"
@@ -177,3 +177,14 @@ def test_a_strap_like_the_port_one_keeps_the_starboard_control_unit_running() ->
     assert port.size is not None
     boat = apply(boat, SetSize(conductor="star-strap", size=port.size))
     assert {event.restarts for event in analyse_mode(boat, "starting").events} == {0}
+
+
+def test_the_heater_finds_a_protected_place_that_stays_alive() -> None:
+    boat = demo("1-sloop")
+    way = TerminalRef(part="always-live", terminal="live-spare")
+    moved = apply(boat, MoveLead(part="heater", terminal="supply", to=way))
+    moored = analyse_mode(moved, "moored")
+    assert ("heater", "supply") in moored.live_terminals
+    heater = next(load for load in moored.loads if load.part == "heater")
+    assert heater.drop is not None
+    assert heater.drop.verdict == "pass"
