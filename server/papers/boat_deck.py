@@ -30,7 +30,7 @@ def boat_deck(boat: Boat, mode: str, event: str | None = None) -> BoatDeck:
     as they stood before. ``mode`` and ``event`` are ids.
 
     Raises:
-        UnknownModeError: the boat has no such mode, or the mode no such event; the message names those it has.
+        UnknownModeError: there is no such mode, or no such event in it; the message names those there are.
     """
     if mode not in {one.id for one in boat.modes}:
         raise UnknownModeError(f"no mode “{mode}” on this boat; it has {_listed([m.id for m in boat.modes])}")
@@ -69,8 +69,8 @@ def _what(solution: Solution, event: str | None) -> Iterator[str]:
         conditions = mode.conditions
     else:
         found = next(one for one in solution.events if one.id == event)
-        yield f"Event: {found.name} ({found.id}), first instant: {found.heavy.part}.{found.heavy.input} stalled,"
-        yield "combining relays as they stood before."
+        heavy = f"{found.heavy.part}.{found.heavy.input}"
+        yield f"Event: {found.name} ({found.id}), first instant: {heavy} stalled, relays as before."
         conditions = found.conditions or mode.conditions
     yield f"Conditions: {_stated(conditions)}"
     yield "Node voltages are against one node of each piece and mean nothing alone: read differences."

@@ -17,7 +17,7 @@ SETTINGS = ".options reltol=1e-10 abstol=1e-12 vntol=1e-10 gmin=1e-18 itl1=2000"
 """Tolerances above rounding: tighter ones make a simulator fail on large networks."""
 
 REVERSE = 1e-12
-"""Reverse over forward conductance of a regulated source: without any, one that feeds nothing has no answer."""
+"""Reverse over forward conductance of a regulated source: with none, one that feeds nothing has no answer."""
 
 Flags = NDArray[np.bool_]
 
