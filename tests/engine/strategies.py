@@ -1,6 +1,7 @@
 """Random networks, solvable by construction: what people build, loops and batteries in series included."""
 
 import numpy as np
+from hypothesis import strategies as st
 
 from server.engine.network import (
     Converters,
@@ -12,6 +13,12 @@ from server.engine.network import (
     Resistors,
     Sources,
 )
+
+
+def networks(*, power: bool = True, piecewise: bool = True) -> st.SearchStrategy[Network]:
+    """Random networks by seed."""
+    seeds = st.integers(0, 2**32 - 1)
+    return seeds.map(lambda seed: random_network(seed, power=power, piecewise=piecewise))
 
 
 def random_network(seed: int, *, power: bool = True, piecewise: bool = True) -> Network:
