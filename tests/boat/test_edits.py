@@ -76,6 +76,13 @@ def test_a_removed_part_takes_every_mention_with_it() -> None:
     assert broken_references(boat) == ()
 
 
+def test_a_removed_part_leaves_tails_loose_as_well_as_heads() -> None:
+    boat = apply(BOAT, RemovePart(id="pilot"))
+
+    assert conductor(boat, "pilot-n").tail is None
+    assert conductor(boat, "pilot-n").head == at("block.stud-1")
+
+
 def test_a_removed_load_leaves_modes_events_and_links() -> None:
     boat = apply(apply(BOAT, RemovePart(id="pilot")), RemovePart(id="switch"))
 

@@ -56,6 +56,14 @@ def test_what_was_measured_on_the_old_route_goes_and_the_lug_comes_along() -> No
     assert moved.head_joint.stack_position is None
 
 
+def test_a_lead_of_three_wires_moves_only_its_last_end_and_keeps_fuse_and_switch() -> None:
+    boat = apply(BOAT, MoveLead(part="pilot", terminal="main", to=at("panel.main-stud-1")))
+
+    assert conductor(boat, "pilot-c").head == at("panel.main-stud-1")
+    assert conductor(boat, "pilot-a") is conductor(BOAT, "pilot-a")
+    assert lead(boat, "pilot", "main").inline == ("pilot-fuse", "switch")
+
+
 def test_the_boats_own_allowances_win() -> None:
     own = (
         Override(key="length_allowance", low=1.0, value=2.0, high=3.0, source="this yard"),
