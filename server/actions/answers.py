@@ -8,10 +8,9 @@ from server.actions.results import Results
 from server.actions.yard import OpenBoat, Yard, document
 from server.boat.boat import Boat
 from server.boat.events import events_of
-from server.boat.leads import Landings, lead
+from server.boat.leads import Landings, lead, lead_terminals
 from server.boat.modes import Event
 from server.boat.parts import Load
-from server.boat.terminals import terminals
 from server.store.values import Revision
 
 if TYPE_CHECKING:
@@ -103,8 +102,8 @@ def pick_up(yard: Yard, opened: OpenBoat, part: str, terminal: str, chosen: Chos
         UnknownChoiceError: no lead that could be moved begins there; the message says why.
     """
     landings = Landings.of(opened.boat)
-    if part not in landings.parts or terminal not in terminals(landings.parts[part]):
-        raise UnknownChoiceError("This boat has no such terminal: it may have been taken out meanwhile.")
+    if part not in landings.parts or terminal not in lead_terminals(landings.parts[part]):
+        raise UnknownChoiceError("No lead begins there: choose a terminal of a load or a source.")
     begun = lead(opened.boat, part, terminal, landings)
     if begun.last is None:
         raise UnknownChoiceError(begun.reason or "No lead begins there.")

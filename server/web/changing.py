@@ -13,7 +13,6 @@ from server.web.bench import FieldError, bench, field_in, parts_of
 from server.web.dependencies import Stamp, stamp_of, state_of
 from server.web.render import fragments
 from server.web.views.changes import ConflictView
-from server.web.views.errors import QuietView
 from server.web.views.forms import FormView
 from server.web.views.state import ViewState
 
@@ -51,7 +50,7 @@ def show(request: Request, yard: Yard, state: ViewState) -> Response:
     if request.headers.get("HX-Request") != "true":
         return fragments(request, page_url=state.url())
     view = bench(yard, open_boat(yard, state.boat), state)
-    answer = fragments(request, *parts_of(view), ("errors/quiet", QuietView()), page_url=state.url())
+    answer = fragments(request, *parts_of(view), page_url=state.url())
     answer.headers["HX-Push-Url"] = state.url()
     return answer
 

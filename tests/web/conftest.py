@@ -22,3 +22,15 @@ def client(tmp_path: Path) -> Iterator[TestClient]:
         follow_redirects=False,
     ) as client:
         yield client
+
+
+@pytest.fixture
+def sloop(tmp_path: Path) -> Iterator[TestClient]:
+    """The same over a folder that holds the demo boats."""
+    with TestClient(
+        create_app(Settings(data_dir=tmp_path, demo=True)),
+        base_url=ORIGIN,
+        headers={"Origin": ORIGIN},
+        follow_redirects=False,
+    ) as client:
+        yield client

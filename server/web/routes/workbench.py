@@ -13,7 +13,6 @@ from server.web.bench import Held, bench, parts_of, tap_parts
 from server.web.changing import changed, show
 from server.web.dependencies import BoatId, Fields, Stamp, Yard, state_of
 from server.web.render import fragments, is_htmx, page
-from server.web.views.errors import QuietView
 
 router = APIRouter()
 
@@ -24,7 +23,7 @@ def look(request: Request, boat_id: BoatId, yard: Yard) -> Response:
     state = state_of(boat_id, request.query_params)
     view = bench(yard, open_boat(yard, boat_id), state)
     if is_htmx(request):
-        return fragments(request, *parts_of(view), ("errors/quiet", QuietView()), page_url=state.url())
+        return fragments(request, *parts_of(view), page_url=state.url())
     return page(request, "workbench/page", view)
 
 
