@@ -11,6 +11,7 @@ BOX_HEIGHT = 96.0
 BOX_GAP = 32.0
 TRACK_GAP = 24.0
 MOST_UNFOLDED = 6
+MOST_UNFOLDED_SLIM = 2
 USES = {"start": 0, "other": 1, None: 1, "thruster": 2, "house": 3}
 POST_INSET = 30.0
 CHEMISTRY = {"flooded": "flooded", "gel": "gel", "agm": "AGM", "lifepo4": "LiFePO4"}
@@ -43,17 +44,21 @@ class Band:
     levels: tuple[int, int]
 
 
-def band(c: Circuit, unfolded: frozenset[str]) -> Band:
+def band(c: Circuit, unfolded: frozenset[str], *, slim: bool = False) -> Band:
     """Batteries from left to right: starting, others, house; the rightmost gets the outermost lanes."""
     parts = [p for key in c.batteries if isinstance(p := c.parts[key], Battery)]
     groups: dict[str, list[Battery]] = {}
-    fold = len(parts) > MOST_UNFOLDED
+    fold = len(parts) > (MOST_UNFOLDED_SLIM if slim else MOST_UNFOLDED)
     for part in sorted(parts, key=lambda p: USES.get(p.use, 1)):
         bank = f"bank-{part.bank}" if fold and part.bank and f"bank-{part.bank}" not in unfolded else part.id
         groups.setdefault(bank, []).append(part)
     jumpers = [ch for ch in c.chains.values() if _is_jumper(c, ch)]
     outside = {
-        at for ch in c.chains.values() if not _is_jumper(c, ch) for at in (ch.a_at, ch.b_at) if c.parts.get(at[0]) in parts
+        at
+        for ch in c.chains.values()
+        if not _is_jumper(c, ch)
+        for at in (ch.a_at, ch.b_at)
+        if c.parts.get(at[0]) in parts
     }
     boxes = [_box(key, members) for key, members in groups.items()]
     home = {m: b.key for b in boxes for m in b.members}

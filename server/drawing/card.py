@@ -13,7 +13,11 @@ def card_picture(boat: Boat) -> Svg:
     """A silhouette of the wiring, 320 by 180, the same for the same boat."""
     layout = ladder(boat, boat.modes[0].id if boat.modes else None)
     svg = root(
-        CARD_WIDTH, CARD_HEIGHT, class_="card-wiring", role="img", aria_label=f"Small picture of the wiring of {boat.name}"
+        CARD_WIDTH,
+        CARD_HEIGHT,
+        class_="card-wiring",
+        role="img",
+        aria_label=f"Small picture of the wiring of {boat.name}",
     )
     sx, sy = CARD_WIDTH / layout.width, CARD_HEIGHT / layout.bottom
     for side in ("negative", "positive"):

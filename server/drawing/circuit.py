@@ -12,11 +12,19 @@ from server.boat.parts import AnyPart
 
 Vertex = tuple[str, str]
 Polarity = Literal["positive", "negative"]
-StepKind = Literal[
-    "conductor", "link", "fuse", "breaker", "contact", "shunt", "connector", "combiner", "way"
-]
+StepKind = Literal["conductor", "link", "fuse", "breaker", "contact", "shunt", "connector", "combiner", "way"]
 PlaceKind = Literal[
-    "busbar", "post", "engine-block", "bonding", "section", "battery", "junction", "block", "rung", "end", "turn"
+    "busbar",
+    "post",
+    "engine-block",
+    "bonding",
+    "section",
+    "battery",
+    "junction",
+    "block",
+    "rung",
+    "end",
+    "turn",
 ]
 
 

@@ -11,7 +11,7 @@ from server.drawing.circuit import Step, Vertex
 from server.drawing.labels import Label
 from server.drawing.ladder import ladder
 from server.drawing.legend import LEGEND_HEIGHT, put_legend
-from server.drawing.measures import EDGE, TARGET, clipped, text_width
+from server.drawing.measures import TARGET, clipped, text_width
 from server.drawing.paths import Uprights, path
 from server.drawing.shapes import Layout, PlatePort, PlateShape, Portrait, Symbol, Upright, Wire
 from server.drawing.states import RungState, States, areas_mm2, line_width, states
@@ -128,7 +128,9 @@ def diagram_of(
     taps = add(svg, "g", class_="taps")
     _put_taps(taps, layout)
     grips = Element("g", {"class": "grips"})
-    rungs = add(svg, "g", class_="rungs", role="group", aria_label="Loads and sources, in the order of the picture")
+    rungs = add(
+        svg, "g", class_="rungs", role="group", aria_label="Loads and sources, in the order of the picture"
+    )
     for order, plate in enumerate(layout.plates):
         _put_plate(rungs, pen, plate, order)
         if selected and plate.rung.part == selected and plate.rung.kind in SELECTABLE:
@@ -150,7 +152,7 @@ def _marks(findings: Sequence[Finding]) -> dict[str, tuple[str, str]]:
 
 
 def _upright_lines(layout: Layout) -> list[tuple[float, float, float]]:
-    lines = []
+    lines: list[tuple[float, float, float]] = []
     for up in layout.uprights:
         if up.place.kind == "block":
             lines.extend((up.x + dx, up.y0, up.y1) for dx in (-up.half, up.half))
@@ -239,12 +241,21 @@ def _chain_area(pen: _Pen, chain: int) -> float:
 
 def _put_upright(parent: Element, pen: _Pen, up: Upright) -> None:
     place, layout = up.place, pen.layout
-    ids = [i for n in up.chains for s in layout.circuit.chains[n].steps[:: max(1, len(layout.circuit.chains[n].steps) - 1)] for i in s.ids]
+    ids = [
+        i
+        for n in up.chains
+        for s in layout.circuit.chains[n].steps[:: max(1, len(layout.circuit.chains[n].steps) - 1)]
+        for i in s.ids
+    ]
     lit = _lit(pen, ids if place.kind in STEMS else (place.part,))
     if place.kind not in STEMS and pen.states.selected and not lit:
         touched = {i for n in up.chains for s in layout.circuit.chains[n].steps for i in s.ids}
         lit = " own" if len(touched & pen.states.own) > 1 else ""
-    dead = " dead" if pen.states.live is not None and not any(t in pen.states.live for t in place.terminals) else ""
+    dead = (
+        " dead"
+        if pen.states.live is not None and not any(t in pen.states.live for t in place.terminals)
+        else ""
+    )
     if place.kind == "block":
         _put_block(parent, pen, up)
         return
@@ -258,10 +269,19 @@ def _put_upright(parent: Element, pen: _Pen, up: Upright) -> None:
     half = 9.0 if place.kind == "engine-block" else BAR_WIDTH / 2
     half = 3.0 if place.kind == "bonding" else half
     add(
-        group, "rect", x=up.x - half, y=up.y0 - 12, width=2 * half, height=up.y1 - up.y0 + 24, class_="bar-metal"
+        group,
+        "rect",
+        x=up.x - half,
+        y=up.y0 - 12,
+        width=2 * half,
+        height=up.y1 - up.y0 + 24,
+        class_="bar-metal",
     )
     if place.kind == "engine-block":
-        hatch = "".join(f"M{number(up.x - half)} {number(y + 12)}l{number(2 * half)} -12" for y in _steps(up.y0 - 12, up.y1, 16))
+        hatch = "".join(
+            f"M{number(up.x - half)} {number(y + 12)}l{number(2 * half)} -12"
+            for y in _steps(up.y0 - 12, up.y1, 16)
+        )
         add(group, "path", d=hatch, class_="hatch", fill="none")
     if up.free_end:
         add(group, "circle", cx=up.x, cy=up.y1, r=4.0, class_="free-stud")
@@ -274,7 +294,10 @@ def _steps(low: float, high: float, by: float) -> list[float]:
 def _width_of(pen: _Pen, chain: int) -> float:
     steps = pen.layout.circuit.chains[chain].steps
     widths = [
-        line_width(pen.states.currents_a.get(i), pen.areas_mm2.get(i)) for s in steps if s.is_conductor for i in s.ids[:1]
+        line_width(pen.states.currents_a.get(i), pen.areas_mm2.get(i))
+        for s in steps
+        if s.is_conductor
+        for i in s.ids[:1]
     ]
     return max(widths, default=2.0)
 
@@ -283,14 +306,24 @@ def _put_block(parent: Element, pen: _Pen, up: Upright) -> None:
     """A switch of more than two legs: its box, its terminals, and its blades as set."""
     place = up.place
     part = pen.layout.circuit.parts[place.part]
-    group = add(parent, "g", id=f"part-{place.key}", class_=f"part block {part.kind} {place.side}" + _lit(pen, (place.part,)))
+    group = add(
+        parent,
+        "g",
+        id=f"part-{place.key}",
+        class_=f"part block {part.kind} {place.side}" + _lit(pen, (place.part,)),
+    )
     add(group, "title", part.name)
     x0, x1 = up.x - up.half, up.x + up.half
     add(group, "rect", x=x0, y=up.y0 - 20, width=x1 - x0, height=up.y1 - up.y0 + 40, class_="enclosure")
     at: dict[Vertex, tuple[float, float]] = {}
     for y, terminal, from_left in up.ends:
         at.setdefault(terminal, (x0 + 12 if from_left else x1 - 12, y))
-        add(group, "path", d=f"M{number(x0 if from_left else x1)} {number(y)}H{number(at[terminal][0])}", class_="lead")
+        add(
+            group,
+            "path",
+            d=f"M{number(x0 if from_left else x1)} {number(y)}H{number(at[terminal][0])}",
+            class_="lead",
+        )
     for link in pen.layout.circuit.links.all:
         if link.step is None and link.a in at and link.b in at:
             (xa, ya), (xb, yb) = at[link.a], at[link.b]
@@ -300,7 +333,12 @@ def _put_block(parent: Element, pen: _Pen, up: Upright) -> None:
                 data = f"M{number(xb)} {number(yb)}L{number(xb + (xa - xb) * 0.45)} {number(yb + (ya - yb) * 0.45 - 6)}"
                 add(group, "path", d=data, class_="blade open")
             else:
-                add(group, "path", d=f"M{number(xb)} {number(yb)}L{number(xa)} {number(ya)}", class_="blade closed")
+                add(
+                    group,
+                    "path",
+                    d=f"M{number(xb)} {number(yb)}L{number(xa)} {number(ya)}",
+                    class_="blade closed",
+                )
     for x, y in at.values():
         add(group, "circle", cx=x, cy=y, r=3.5, class_="pivot")
 
@@ -324,7 +362,11 @@ def _put_symbol(parent: Element, pen: _Pen, symbol: Symbol, seen: set[str]) -> N
     spot = f"translate({number(symbol.x)} {number(symbol.y)}){turn}"
     group = add(parent, "g", id=identity, class_=kind, transform=spot)
     state = "open" if step.is_open else "closed"
-    add(group, "title", f"{step.name}, {step.label or step.kind}" + (f", {state}" if step.kind != "shunt" else ""))
+    add(
+        group,
+        "title",
+        f"{step.name}, {step.label or step.kind}" + (f", {state}" if step.kind != "shunt" else ""),
+    )
     step_symbol(group, step)
     subject = step.element if step.element in pen.marks else step.ids[0]
     if subject in pen.marks and "." not in step.element:
@@ -335,7 +377,14 @@ def _put_symbol(parent: Element, pen: _Pen, symbol: Symbol, seen: set[str]) -> N
 
 def _put_label(parent: Element, label: Label) -> None:
     text = add(
-        parent, "text", label.text, x=label.x, y=label.y, text_anchor=label.anchor, font_size="16", class_=label.kind
+        parent,
+        "text",
+        label.text,
+        x=label.x,
+        y=label.y,
+        text_anchor=label.anchor,
+        font_size="16",
+        class_=label.kind,
     )
     if label.title and label.title != label.text:
         add(text, "title", label.title).tail = label.text
@@ -348,13 +397,28 @@ def _put_batteries(parent: Element, pen: _Pen, boat: Boat) -> None:
     for box in pen.layout.batteries:
         b = box.box
         lit = _lit(pen, box.members)
-        part = add(group, "g", id=f"part-{box.key}", class_=f"battery{lit}", role="group", aria_label=f"{box.name}, {', '.join(box.lines[-box.facts :])}")
+        part = add(
+            group,
+            "g",
+            id=f"part-{box.key}",
+            class_=f"battery{lit}",
+            role="group",
+            aria_label=f"{box.name}, {', '.join(box.lines[-box.facts :])}",
+        )
         add(part, "rect", x=b.x, y=b.y, width=b.width, height=b.height, class_="plate")
         battery_cells(part, b.x + 30, b.y, b.bottom)
         names = len(box.lines) - box.facts
         top = b.y + (b.height - 21 * len(box.lines)) / 2 + 16
         for n, text in enumerate(box.lines):
-            add(part, "text", text, x=b.x + 56, y=top + n * 21, font_size="16", class_="name" if n < names else "fact")
+            add(
+                part,
+                "text",
+                text,
+                x=b.x + 56,
+                y=top + n * 21,
+                font_size="16",
+                class_="name" if n < names else "fact",
+            )
         for dx, is_top in box.posts.values():
             add(part, "circle", cx=b.x + dx, cy=b.y if is_top else b.bottom, r=4.0, class_="post")
 
@@ -404,10 +468,23 @@ def _put_plate(parent: Element, pen: _Pen, plate: PlateShape, order: int) -> Non
         middle = box.x + box.width / 2
         group = add(parent, "g", class_="rung tie", role="group", aria_label=rung.name, data_order=str(order))
         name = clipped(rung.name, box.width)
-        add(group, "text", name, x=middle, y=box.y + box.height / 2 - 10, text_anchor="middle", font_size="16", class_="name")
+        add(
+            group,
+            "text",
+            name,
+            x=middle,
+            y=box.y + box.height / 2 - 10,
+            text_anchor="middle",
+            font_size="16",
+            class_="name",
+        )
         return
     culprit = " culprit" if rung.part and rung.part == pen.states.heavy else ""
-    chosen = f"{culprit} selected" if pen.states.selected and pen.states.selected in (rung.part, *rung.members) else culprit
+    chosen = (
+        f"{culprit} selected"
+        if pen.states.selected and pen.states.selected in (rung.part, *rung.members)
+        else culprit
+    )
     verdict = f" {state.verdict}" if state.verdict else ""
     spoken = ", ".join(x for x in (rung.name, state.spoken or state.word, state.drop, plate.note) if x)
     identity = f"load-{rung.part}" if rung.kind in SELECTABLE else rung.key.replace(":", "-")
@@ -434,8 +511,19 @@ def _put_plate_text(group: Element, pen: _Pen, plate: PlateShape, state: RungSta
     cell = 0.0 if slim else 48.0
     height = pen.layout.style.plate_height
     if cell:
-        add(group, "path", d=f"M{number(box.x + cell)} {number(box.y)}v{number(height)}", class_="engraving", fill="none")
-        symbol = add(group, "g", class_="symbol", transform=f"translate({number(box.x + cell / 2)} {number(box.y + height / 2)})")
+        add(
+            group,
+            "path",
+            d=f"M{number(box.x + cell)} {number(box.y)}v{number(height)}",
+            class_="engraving",
+            fill="none",
+        )
+        symbol = add(
+            group,
+            "g",
+            class_="symbol",
+            transform=f"translate({number(box.x + cell / 2)} {number(box.y + height / 2)})",
+        )
         rung_symbol(symbol, rung.symbol)
     left, right = box.x + cell + 8, box.right - 8
     first, second = box.y + 21, box.y + 43
@@ -444,12 +532,12 @@ def _put_plate_text(group: Element, pen: _Pen, plate: PlateShape, state: RungSta
         _line(group, name, left, first, "name", title=rung.name)
         _line(group, state.figure, left, second, "figure")
         _line(group, state.drop, right, second, "drop", anchor="end")
-        _verdict(group, state, left, second + 22)
+        _verdict(group, state, left, second + 22, right)
     else:
         name = clipped(rung.name, right - left - text_width(state.figure) - 8)
         _line(group, name, left, first, "name", title=rung.name)
         _line(group, state.figure, right, first, "figure", anchor="end")
-        _verdict(group, state, left, second)
+        _verdict(group, state, left, second, right - text_width(state.drop) - 8)
         _line(group, state.drop, right, second, "drop", anchor="end")
     for port in plate.ports:
         if port.y > box.y + height and port.port.name:
@@ -460,12 +548,21 @@ def _put_plate_text(group: Element, pen: _Pen, plate: PlateShape, state: RungSta
     if plate.note:
         severity = pen.marks[rung.part][0]
         base = box.bottom - 9
-        mark = add(group, "path", d=f"M{number(box.x + 15)} {number(base - 12)}l7 12h-14z", class_=f"finding-mark {severity}")
+        mark = add(
+            group,
+            "path",
+            d=f"M{number(box.x + 15)} {number(base - 12)}l7 12h-14z",
+            class_=f"finding-mark {severity}",
+        )
         del mark
-        _line(group, clipped(plate.note, box.width - 40), box.x + 30, base, f"note {severity}", title=plate.note)
+        _line(
+            group, clipped(plate.note, box.width - 40), box.x + 30, base, f"note {severity}", title=plate.note
+        )
 
 
-def _line(group: Element, text: str, x: float, y: float, kind: str, *, anchor: str = "start", title: str = "") -> None:
+def _line(
+    group: Element, text: str, x: float, y: float, kind: str, *, anchor: str = "start", title: str = ""
+) -> None:
     if text:
         line = add(group, "text", text, x=x, y=y, font_size="16", class_=kind)
         if anchor != "start":
@@ -475,12 +572,13 @@ def _line(group: Element, text: str, x: float, y: float, kind: str, *, anchor: s
             add(line, "title", title).tail = text
 
 
-def _verdict(group: Element, state: RungState, x: float, y: float) -> None:
+def _verdict(group: Element, state: RungState, x: float, y: float, right: float) -> None:
+    """The verdict in shape and word; a plain word where there is none."""
     if state.verdict:
         verdict_mark(group, state.verdict, x + 8, y - 6)
-        _line(group, state.word, x + 22, y, "word")
+        _line(group, clipped(state.word, right - x - 22), x + 22, y, "word")
     else:
-        _line(group, state.word, x, y, "word plain")
+        _line(group, clipped(state.word, right - x), x, y, "word plain")
 
 
 def _put_grips(group: Element, layout: Layout, plate: PlateShape) -> None:

@@ -38,7 +38,9 @@ def _groups(c: Circuit, unfolded: frozenset[str]) -> dict[str, list[Rung]]:
     return {
         place: rungs
         for place, rungs in groups.items()
-        if len(rungs) >= LEAST_MEMBERS and place not in unfolded and not any(r.part in unfolded for r in rungs)
+        if len(rungs) >= LEAST_MEMBERS
+        and place not in unfolded
+        and not any(r.part in unfolded for r in rungs)
     }
 
 

@@ -5,12 +5,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from server.drawing.measures import TEXT, Box, clipped, text_width
+from server.drawing.measures import TEXT, Box, clipped, text_width, wrapped
 
 Anchor = Literal["start", "middle", "end"]
 CELL = 128
 NAME_ROOMS = (340.0, 240.0, 160.0, 110.0)
 HEIGHT = 18.0
+BONDING_ROOM = 78.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +57,15 @@ def _cells(box: Box) -> Iterator[tuple[int, int]]:
 
 
 def bar_label(
-    occupied: Occupied, width: float, name: str, x: float, half: float, ys: list[float], span: tuple[float, float], inward: int, kind: str
+    occupied: Occupied,
+    width: float,
+    name: str,
+    x: float,
+    half: float,
+    ys: list[float],
+    span: tuple[float, float],
+    inward: int,
+    kind: str,
 ) -> Label | None:
     """A bar's name beside or above it, shortened where there is little room; None where there is none."""
     for room in NAME_ROOMS:
@@ -68,24 +77,62 @@ def bar_label(
     return None
 
 
+def bonding_label(
+    occupied: Occupied, width: float, name: str, x: float, half: float, top: float
+) -> list[Label]:
+    """The name of a bonding bar in short lines at the picture's edge, below each other; empty where there is no room."""
+    right = x > width / 2
+    lines = wrapped(name, BONDING_ROOM, 3)
+    for dy in range(0, 160, 6):
+        labels = [
+            Label(
+                x + (half + 8) * (1 if right else -1),
+                top + 6 + dy + 19 * n,
+                line,
+                "start" if right else "end",
+                "bar-name",
+                name,
+            )
+            for n, line in enumerate(lines)
+        ]
+        if all(occupied.is_free(label.box) for label in labels):
+            for label in labels:
+                occupied.add(label.box)
+            return labels
+    return []
+
+
 def _candidates(
-    text: str, name: str, x: float, half: float, ys: list[float], span: tuple[float, float], inward: int, kind: str
+    text: str,
+    name: str,
+    x: float,
+    half: float,
+    ys: list[float],
+    span: tuple[float, float],
+    inward: int,
+    kind: str,
 ) -> Iterator[Label]:
     inner: Anchor = "start" if inward > 0 else "end"
     outer: Anchor = "end" if inward > 0 else "start"
     off = half + 8
     for dy in (-14, 2):
-        for anchor, dx in (("middle", 0.0), (inner, -inward * half), (outer, inward * half)):
-            if anchor == "middle" and dy > 0:
-                continue
-            sideways = inward * off if anchor == inner else -inward * off
-            yield Label(x + (dx if dy < 0 else sideways), span[0] + dy, text, anchor, kind, name)
+        if dy < 0:
+            yield Label(x, span[0] + dy, text, "middle", kind, name)
+            yield Label(x - inward * half, span[0] + dy, text, inner, kind, name)
+            yield Label(x + inward * half, span[0] + dy, text, outer, kind, name)
+        else:
+            yield Label(x + inward * off, span[0] + dy, text, inner, kind, name)
+            yield Label(x - inward * off, span[0] + dy, text, outer, kind, name)
     for y in ys:
         for dy in (24, 30, -18, -40):
             yield Label(x + inward * off, y + dy, text, inner, kind, name)
             yield Label(x - inward * off, y + dy, text, outer, kind, name)
     yield Label(x, span[0] - 34, text, "middle", kind, name)
     yield Label(x, span[1] + 20, text, "middle", kind, name)
+    for far in range(0, 120, 20):
+        for y in (span[1] + 28 + far, span[0] - 16 - far):
+            yield Label(x + half, y, text, "end", kind, name)
+            yield Label(x - half, y, text, "start", kind, name)
     for y in range(int(span[0]) + 10, int(span[1]), 12):
         yield Label(x - inward * off, y, text, outer, kind, name)
         yield Label(x + inward * off, y, text, inner, kind, name)

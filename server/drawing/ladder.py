@@ -20,11 +20,12 @@ from server.drawing.turns import with_turns
 
 LEAST_WIDTH = 1180.0
 PORTRAIT_WIDTH = 820.0
-STRIP = 56.0
+STRIP = 76.0
 HEADER = 32.0
 NOTE = 24.0
 JUMPER = 18.0
 OUTER = EDGE + 12.0
+BONDING_NAMES = 66.0
 BOTH: tuple[Polarity, ...] = ("positive", "negative")
 
 
@@ -53,13 +54,14 @@ def ladder(
     notes = notes or {}
     c = with_turns(folded(read_circuit(boat, mode_id), unfolded))
     style = PORTRAIT if portrait else LANDSCAPE
-    b = band(c, unfolded)
+    b = band(c, unfolded, slim=portrait is not None)
     sides = [_arranged(c, b, side) for side in ((portrait,) if portrait else BOTH)]
     heights = _heights(c, b, style, sides, notes, portrait)
     _set_levels(c, style, sides, heights)
     tops = _root_tops(b, heights)
     for s in sides:
-        place_lanes(s, tops[s.side], OUTER)
+        bonded = any(lane.place.kind == "bonding" for lane in s.lanes.values())
+        place_lanes(s, tops[s.side], OUTER + (BONDING_NAMES if bonded else 0))
     width, plate_left, plate_right = _widths(sides, b, style, portrait)
     place_boxes(b, _band_left(sides, b, width, portrait), heights.boxes)
     sheet = Sheet(c, style, width, plate_left, plate_right, _landings(boat), tuple(b.boxes))
@@ -69,7 +71,8 @@ def ladder(
         sheet.put_side(s, b, tops[s.side])
     sheet.put_jumpers(b, JUMPER)
     headers = [
-        Label((plate_left + plate_right) / 2, y, f"{volts:g} V", "middle", "voltage") for y, volts in heights.headers
+        Label((plate_left + plate_right) / 2, y, f"{volts:g} V", "middle", "voltage")
+        for y, volts in heights.headers
     ]
     sheet.put_labels(b, headers)
     folds = dict(c.folds)
@@ -82,7 +85,8 @@ def ladder(
 def _landings(boat: Boat) -> dict[str, tuple[tuple[str, str], ...]]:
     """The terminals that each conductor's ends land on."""
     return {
-        k.id: tuple((end.part, end.terminal) for end in (k.tail, k.head) if end is not None) for k in boat.conductors
+        k.id: tuple((end.part, end.terminal) for end in (k.tail, k.head) if end is not None)
+        for k in boat.conductors
     }
 
 
@@ -106,7 +110,7 @@ def _heights(
     tracks = EDGE + 10.0
     boxes = tracks + above * TRACK_GAP + b.levels[0] * JUMPER + 18
     after = boxes + BOX_HEIGHT + b.levels[1] * JUMPER + 22
-    y = after + max(below * TRACK_GAP, TRACK_GAP)
+    y: float = after + max(below * TRACK_GAP, TRACK_GAP)
     live = [r for r in c.rungs if r.kind not in ("tie", "apart")]
     several = len({r.voltage_v for r in live}) > 1
     volts: float | None = None
@@ -157,9 +161,7 @@ def _root_room(s: SideLayout, b: Band) -> float:
     return max((s.lanes[k].u for k in b.roots[s.side] if k in s.lanes), default=EDGE) + 36
 
 
-def _widths(
-    sides: list[SideLayout], b: Band, style: Style, portrait: Portrait
-) -> tuple[float, float, float]:
+def _widths(sides: list[SideLayout], b: Band, style: Style, portrait: Portrait) -> tuple[float, float, float]:
     """Width of the picture and the edges of its plates; spare room lengthens the leads."""
     if portrait:
         reach = max(sides[0].plate_u, PORTRAIT_WIDTH - STRIP - style.plate_width - EDGE)

@@ -78,7 +78,9 @@ class SideLayout:
     plate_u: float = 0.0
 
 
-def arrange(c: Circuit, side: Polarity, rungs_at: dict[int, int], roots: list[str], last_gap: int) -> SideLayout:
+def arrange(
+    c: Circuit, side: Polarity, rungs_at: dict[int, int], roots: list[str], last_gap: int
+) -> SideLayout:
     """Rank the lanes of one side and give every run between two lanes its gap and track.
 
     ``rungs_at`` holds the row of each chain that ends at a rung; ``roots`` are the battery posts, outermost first.
@@ -139,7 +141,9 @@ def _ranked(
             ring = following
 
     spread([key for key in roots if key in used], 0)
-    rest = sorted((k for k in used if k not in depth), key=lambda k: (-len(beside[k]) - len(own[k]), places[k].order))
+    rest = sorted(
+        (k for k in used if k not in depth), key=lambda k: (-len(beside[k]) - len(own[k]), places[k].order)
+    )
     for key in rest:
         if key not in depth:
             spread([key], 1)
@@ -181,7 +185,12 @@ class _FreeLines:
     """Which lines of which rows have room between the lanes, outside the lead that runs there."""
 
     def __init__(
-        self, c: Circuit, side: Polarity, lanes: dict[str, Lane], to_rung: list[Chain], rungs_at: dict[int, int]
+        self,
+        c: Circuit,
+        side: Polarity,
+        lanes: dict[str, Lane],
+        to_rung: list[Chain],
+        rungs_at: dict[int, int],
     ) -> None:
         starts = {chain.index: lanes[chain.a].rank for chain in to_rung if chain.a in lanes}
         self.rows: list[list[int | None]] = []
@@ -316,7 +325,9 @@ def _pack(s: SideLayout, run: Run) -> float:
     crossing = sorted(
         (x.u - x.half - CROSSING_ROOM, x.u + x.half + CROSSING_ROOM)
         for x in s.lanes.values()
-        if a.u < x.u < stop and x.y0 - 42 < run.y < x.y1 + 42 and x.place.key not in (run.chain.a, run.chain.b)
+        if a.u < x.u < stop
+        and x.y0 - 42 < run.y < x.y1 + 42
+        and x.place.key not in (run.chain.a, run.chain.b)
     )
     run.spots = []
     at = start

@@ -21,7 +21,9 @@ def put_legend(parent: Element, top: float, width: float) -> None:
         room = SAMPLE + 8 + text_width(word) + 20
         if x + room > width - EDGE and x > EDGE:
             x, y = float(EDGE), y + ROW
-        sample = add(group, "g", transform=f"translate({number(x + SAMPLE / 2)} {number(y - 5)})", class_="sample")
+        sample = add(
+            group, "g", transform=f"translate({number(x + SAMPLE / 2)} {number(y - 5)})", class_="sample"
+        )
         _sample(sample, kind)
         add(group, "text", word, x=x + SAMPLE + 8, y=y, font_size="16", class_="legend-word")
         x += room
@@ -59,9 +61,21 @@ def _sample(group: Element, kind: str) -> None:
     elif kind == "hop":
         add(group, "path", d="M0 -10V10M-20 0H-7a7 7 0 0 1 14 0H20", class_="conductor negative", **line)
     else:
-        steps: dict[str, StepKind] = {"closed": "contact", "open": "contact", "fuse": "fuse", "breaker": "breaker"}
+        steps: dict[str, StepKind] = {
+            "closed": "contact",
+            "open": "contact",
+            "fuse": "fuse",
+            "breaker": "breaker",
+        }
         step = Step(
-            steps.get(kind, "shunt" if kind == "shunt" else "connector"), (), "", "", "", ("", ""), ("", ""), kind == "open"
+            steps.get(kind, "shunt" if kind == "shunt" else "connector"),
+            (),
+            "",
+            "",
+            "",
+            ("", ""),
+            ("", ""),
+            kind == "open",
         )
         part = add(group, "g", class_="part sample-part")
         step_symbol(part, step)

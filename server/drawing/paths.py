@@ -21,7 +21,7 @@ class Uprights:
     def crossing(self, x0: float, x1: float, y: float) -> list[float]:
         """Where a level line from ``x0`` to ``x1`` crosses upright ones, from left to right."""
         low, high = min(x0, x1) + CLEAR, max(x0, x1) - CLEAR
-        found = []
+        found: list[float] = []
         for x, top, bottom in self._lines[bisect_right(self._xs, low) :]:
             if x >= high:
                 break

@@ -105,7 +105,9 @@ def _read_part(r: _Reader, part: AnyPart, order: int) -> None:
                 at = (part.id, name)
                 side: Polarity = "negative" if name == "negative" else "positive"
                 sign = {"positive": "+", "negative": "−"}.get(name, name)
-                r.places[at] = Place(f"{part.id}.{name}", "battery", part.id, f"{part.name} {sign}", side, order, (at,))
+                r.places[at] = Place(
+                    f"{part.id}.{name}", "battery", part.id, f"{part.name} {sign}", side, order, (at,)
+                )
         case Fuse() | Breaker():
             off = r.positions.get((part.id, None)) == "off"
             label = f"{part.rating_a:g} A" if part.rating_a else "? A"
@@ -154,7 +156,16 @@ def _read_panel(r: _Reader, part: Panel, order: int) -> None:
         if section.main_kind:
             label = f"{section.main.rating_a:g} A" if section.main and section.main.rating_a else "? A"
             off = r.positions.get((part.id, feed[1])) == "off"
-            step = Step(section.main_kind, (part.id,), f"{part.id}.{feed[1]}", f"{part.name}, main", label, feed, bar, off)
+            step = Step(
+                section.main_kind,
+                (part.id,),
+                f"{part.id}.{feed[1]}",
+                f"{part.name}, main",
+                label,
+                feed,
+                bar,
+                off,
+            )
             r.links.append(Link(feed, bar, step, off))
             studs.remove(feed)
         for way in section.ways:
@@ -166,7 +177,9 @@ def _read_panel(r: _Reader, part: Panel, order: int) -> None:
             off = r.positions.get((part.id, end[1]), way.normally) == "off"
             label = f"{rating:g} A" if rating else ("? A" if way.device_kind else "")
             kind: StepKind = way.device_kind or "way"
-            step = Step(kind, (part.id,), f"{part.id}.{end[1]}", f"{part.name}, {way.name}", label, bar, end, off)
+            step = Step(
+                kind, (part.id,), f"{part.id}.{end[1]}", f"{part.name}, {way.name}", label, bar, end, off
+            )
             r.links.append(Link(bar, end, step, off))
         r.merged.update(dict.fromkeys(studs, bar))
         alike = sum(s.polarity == section.polarity for s in part.sections)
@@ -199,7 +212,10 @@ def _read_contact(r: _Reader, part: Contact) -> None:
         if a in whole and b in whole:
             r.links.append(Link((part.id, a), (part.id, b), None, pair not in closed))
     if part.coil:
-        r.rung_ports |= {(part.id, "coil-positive"): f"{part.id}--coil", (part.id, "coil-negative"): f"{part.id}--coil"}
+        r.rung_ports |= {
+            (part.id, "coil-positive"): f"{part.id}--coil",
+            (part.id, "coil-negative"): f"{part.id}--coil",
+        }
 
 
 def _read_conductors(r: _Reader) -> None:
@@ -218,7 +234,11 @@ def _read_conductors(r: _Reader) -> None:
 
 def conductor_name(c: Conductor) -> str:
     """A conductor in a few words: its name, size and length."""
-    length = None if c.length_m is None else (c.length_m if isinstance(c.length_m, float | int) else c.length_m.nominal)
+    length = (
+        None
+        if c.length_m is None
+        else (c.length_m if isinstance(c.length_m, float | int) else c.length_m.nominal)
+    )
     facts = (c.name, c.size.label if c.size else None, f"{length:g} m" if length is not None else None)
     return ", ".join(fact for fact in facts if fact) or "conductor"
 
@@ -227,11 +247,11 @@ def _sides(r: _Reader, links: Links) -> dict[Vertex, Polarity]:
     """Each vertex's polarity: that of the nearest battery post, else of its section or load terminal."""
     posts: dict[Vertex, Polarity] = {at: p.side for at, p in r.places.items() if p.kind == "battery"}
     series = {at for at, side in posts.items() if side == "negative" and _meets_positive(at, posts, links)}
-    seeds: dict[Vertex, Polarity] = {
-        at: "positive" if at in series else side for at, side in posts.items()
-    }
+    seeds: dict[Vertex, Polarity] = {at: "positive" if at in series else side for at, side in posts.items()}
     found = links.nearest(seeds)
-    weak: dict[Vertex, Polarity] = {at: p.side for at, p in r.places.items() if p.kind == "section" and at not in found}
+    weak: dict[Vertex, Polarity] = {
+        at: p.side for at, p in r.places.items() if p.kind == "section" and at not in found
+    }
     for at in r.rung_ports:
         if at not in found:
             weak[at] = nominal_side(r.parts[at[0]], at[1])
@@ -279,10 +299,12 @@ def _cut(r: _Reader, links: Links, side: dict[Vertex, Polarity]) -> Circuit:
         if at in places or at in ports or (at in block_of and count == 1):
             continue
         if count != 2 or at in block_of:  # noqa: PLR2004 - two links pass through
-            part = r.parts.get(at[0])
-            name = f"{part.name}, {at[1]}" if part and at[1] else "loose end"
+            here = r.parts.get(at[0])
+            name = f"{here.name}, {at[1]}" if here is not None and at[1] else "loose end"
             kind: PlaceKind = "end" if count == 1 else "junction"
-            places[at] = Place(".".join(at), kind, at[0], name, side.get(at, "positive"), orders.get(at[0], 0), (at,))
+            places[at] = Place(
+                ".".join(at), kind, at[0], name, side.get(at, "positive"), orders.get(at[0], 0), (at,)
+            )
     chains: list[Chain] = []
 
     def end(at: Vertex) -> str | None:
@@ -307,7 +329,9 @@ def _cut(r: _Reader, links: Links, side: dict[Vertex, Polarity]) -> Circuit:
             if place is not None or not onward:
                 break
             link = onward[0]
-        chains.append(Chain(len(chains), end(start) or "", start, place or end(start) or "", at, tuple(steps)))
+        chains.append(
+            Chain(len(chains), end(start) or "", start, place or end(start) or "", at, tuple(steps))
+        )
 
     for start in [*places, *ports, *block_of]:
         for link in links.at.get(start, ()):
@@ -325,7 +349,13 @@ def _cut(r: _Reader, links: Links, side: dict[Vertex, Polarity]) -> Circuit:
     rings = [link for link in links.all if link.step is not None and id(link) not in used]
     ring_ids = tuple(i for link in rings if link.step for i in link.step.ids)
     batteries = tuple(p.id for p in r.boat.parts if isinstance(p, Battery))
-    return _with_rungs(r, Circuit(r.parts, named, {ch.index: ch for ch in chains}, (), batteries, links, {}, r.block_states), ports, side, ring_ids)
+    return _with_rungs(
+        r,
+        Circuit(r.parts, named, {ch.index: ch for ch in chains}, (), batteries, links, {}, r.block_states),
+        ports,
+        side,
+        ring_ids,
+    )
 
 
 def _with_rungs(
@@ -447,7 +477,9 @@ def _apart(r: _Reader, c: Circuit, rings: tuple[str, ...]) -> list[Rung]:
     for chain in c.chains.values():
         if top(chain.a) not in anchored:
             lots.setdefault(top(chain.a), []).extend(i for s in chain.steps for i in s.ids)
-    drawn = {p.part for p in c.places.values()} | {i for ch in c.chains.values() for s in ch.steps for i in s.ids}
+    drawn = {p.part for p in c.places.values()} | {
+        i for ch in c.chains.values() for s in ch.steps for i in s.ids
+    }
     lots |= {f"={part.id}": [part.id] for part in r.boat.parts if part.id not in drawn}
     if rings:
         lots["=ring"] = list(rings)
@@ -478,7 +510,10 @@ def _ordered(r: _Reader, c: Circuit) -> tuple[Rung, ...]:
                 feeder[f"rung:{step.ids[0]}--coil"] = ends[0]
     children: dict[str, list[Rung]] = {}
     first = []
-    for rung in sorted(c.rungs, key=lambda x: (_class(r, x) == LAST, -volts.get(x.key, 0), _class(r, x), order.get(x.part, 0))):
+    for rung in sorted(
+        c.rungs,
+        key=lambda x: (_class(r, x) == LAST, -volts.get(x.key, 0), _class(r, x), order.get(x.part, 0)),
+    ):
         here = replace(rung, voltage_v=volts.get(rung.key, 0.0))
         if rung.key in feeder and feeder[rung.key] != rung.key:
             children.setdefault(feeder[rung.key], []).append(here)

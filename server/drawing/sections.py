@@ -24,7 +24,12 @@ def voltages(boat: Boat, c: Circuit) -> dict[str, float]:
     for chain in c.chains.values():
         for at, far in ((chain.a_at, chain.b), (chain.b_at, chain.a)):
             part = c.parts.get(at[0])
-            if isinstance(part, Converter) and at[1] == "output" and far in group and top(far) not in batteries:
+            if (
+                isinstance(part, Converter)
+                and at[1] == "output"
+                and far in group
+                and top(far) not in batteries
+            ):
                 fed[top(far)] = part.output_v
     found = {}
     for rung in c.rungs:
@@ -32,7 +37,9 @@ def voltages(boat: Boat, c: Circuit) -> dict[str, float]:
         if part is not None and part.island in islands:
             found[rung.key] = islands[part.island]
             continue
-        far = [c.chains[p.chain].far(rung.key) for p in rung.left if p.chain is not None and p.at[1] != "output"]
-        volts = [fed.get(top(key), boat.nominal_voltage_v) for key in far if key in group]
+        feeds = [
+            c.chains[p.chain].far(rung.key) for p in rung.left if p.chain is not None and p.at[1] != "output"
+        ]
+        volts = [fed.get(top(key), boat.nominal_voltage_v) for key in feeds if key in group]
         found[rung.key] = volts[0] if volts else boat.nominal_voltage_v
     return found

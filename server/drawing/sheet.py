@@ -5,9 +5,9 @@ from dataclasses import dataclass, field
 
 from server.drawing.battery_band import Band, BatteryBox, gap_between, post_points, way_from_post
 from server.drawing.circuit import Chain, Circuit, Place, Polarity, Rung, Step, Vertex
-from server.drawing.labels import Label, Occupied, bar_label
-from server.drawing.lanes import FREE_STUD, Lane, Run, SideLayout, has_free_end, step_width
-from server.drawing.measures import SYMBOL, Box, Style, clipped, text_width
+from server.drawing.labels import Label, Occupied, bar_label, bonding_label
+from server.drawing.lanes import Lane, Run, SideLayout, has_free_end
+from server.drawing.measures import SYMBOL, Box, Style, clipped, wrapped
 from server.drawing.shapes import (
     Layout,
     PlatePort,
@@ -23,6 +23,7 @@ from server.drawing.shapes import (
 INDENT = 24.0
 NOTE = 24.0
 STUB = 26.0
+STRIP_TEXT = 68.0
 PLAIN = ("junction", "end", "battery", "turn")
 
 
@@ -77,7 +78,22 @@ class Sheet:
                 elif portrait in (None, side):
                     self._loose_port(port.at, side, at)
                 self.terminals.setdefault(port.at, at)
+                if portrait and side != portrait and port.chain is not None:
+                    self._name_bar(port.chain, rung.key, side, at)
         self.plates.append(PlateShape(rung, box, tuple(ports), note))
+
+    def _name_bar(self, chain: int, rung: str, side: Polarity, at: Point) -> None:
+        """In the strip at the edge, the bar of a lead whose side is not drawn."""
+        far = self.c.places[self.c.chains[chain].far(rung)]
+        outward = -1 if side == "positive" else 1
+        edge = at[0] + outward * 10
+        self.wires.append(Wire(None, side, (at, (edge, at[1])), chain))
+        lines = wrapped(far.name, STRIP_TEXT, 3)
+        for n, line in enumerate(lines):
+            y = at[1] + 6 + (n - (len(lines) - 1) / 2) * 19
+            self.labels.append(
+                Label(edge + outward * 3, y, line, "end" if outward < 0 else "start", "strip", far.name)
+            )
 
     def _loose_port(self, at: Vertex, side: Polarity, end: Point) -> None:
         outward = -1 if side == "positive" else 1
@@ -141,7 +157,11 @@ class Sheet:
 
     def _free_terminals(self, place: Place, x: float, lane: Lane, *, free: bool) -> None:
         rest = [t for t in place.terminals if t not in self.terminals]
-        ways = {step.head for ch in self.c.at(place.key) for step in ch.steps[:1]} if place.kind == "section" else set()
+        ways = (
+            {step.head for ch in self.c.at(place.key) for step in ch.steps[:1]}
+            if place.kind == "section"
+            else set()
+        )
         end = (x, lane.y1)
         for terminal in rest:
             if terminal not in ways:
@@ -176,7 +196,9 @@ class Sheet:
     def _put_steps(self, side: Polarity, run: Run, start: float, stop: float, *, bonding: bool) -> None:
         chain, y = run.chain, run.y
 
-        def line(step: Step | None, u0: float, u1: float, label_at: Point | None = None, label: str = "") -> None:
+        def line(
+            step: Step | None, u0: float, u1: float, label_at: Point | None = None, label: str = ""
+        ) -> None:
             points = ((self.x(side, u0), y), (self.x(side, u1), y))
             self.wires.append(Wire(step, side, points, chain.index, label_at, label, bonding))
 
@@ -189,7 +211,7 @@ class Sheet:
             (spot - SYMBOL / 2, spot + SYMBOL / 2) if not step.is_conductor else None
             for step, spot in zip(chain.steps, run.spots, strict=True)
         ]
-        at = start
+        here = start
         for n, step in enumerate(chain.steps):
             edge = edges[n]
             if edge is None:
@@ -197,19 +219,21 @@ class Sheet:
                 more = 1
                 while n + more < len(edges) and edges[n + more] is None:
                     more += 1
-                end = at + (following - at) / more
+                end = here + (following - here) / more
                 label_at = (self.x(side, run.spots[n]), y - 10) if step.label else None
-                line(step, at, end, label_at, step.label)
-                at = end
+                line(step, here, end, label_at, step.label)
+                here = end
             else:
-                if at < edge[0] - 0.1:
-                    line(step, at, edge[0])
-                self.symbols.append(Symbol(step, side, self.x(side, run.spots[n]), y, side == "positive", chain.index))
+                if here < edge[0] - 0.1:
+                    line(step, here, edge[0])
+                self.symbols.append(
+                    Symbol(step, side, self.x(side, run.spots[n]), y, side == "positive", chain.index)
+                )
                 self.terminals.setdefault(step.tail, (self.x(side, edge[0]), y))
                 self.terminals.setdefault(step.head, (self.x(side, edge[1]), y))
-                at = edge[1]
-        if at < stop - 0.1:
-            line(chain.steps[-1], at, stop)
+                here = edge[1]
+        if here < stop - 0.1:
+            line(chain.steps[-1], here, stop)
 
     def put_jumpers(self, b: Band, pitch: float) -> None:
         """Draw the jumpers between batteries above and below their boxes."""
@@ -277,8 +301,18 @@ class Sheet:
         for s in self.symbols:
             if s.step.kind in ("contact", "combiner", "shunt", "connector"):
                 name = clipped(s.step.name, 150)
-                options = [Label(s.x + dx, s.y + 26, name, "middle", "part-name", s.step.name) for dx in (0, -24, 24, -48, 48)]
-                free = next((o for o in options if 4 < o.box.x and o.box.right < self.width - 4 and occupied.is_free(o.box)), None)
+                options = [
+                    Label(s.x + dx, s.y + 26, name, "middle", "part-name", s.step.name)
+                    for dx in (0, -24, 24, -48, 48)
+                ]
+                free = next(
+                    (
+                        o
+                        for o in options
+                        if o.box.x > 4 and o.box.right < self.width - 4 and occupied.is_free(o.box)
+                    ),
+                    None,
+                )
                 if free:
                     occupied.add(free.box)
                     self.labels.append(free)
@@ -299,6 +333,11 @@ class Sheet:
         ys = sorted({y for y, _, _ in up.ends})
         inward = 1 if place.side == "positive" else -1
         kind = "terminal-name" if place.kind in ("junction", "battery") else "bar-name"
+        if place.kind == "bonding" and (
+            lines := bonding_label(occupied, self.width, name, up.x, up.half, up.y0)
+        ):
+            self.labels.extend(lines)
+            return
         label = bar_label(occupied, self.width, name, up.x, up.half, ys, (up.y0, up.y1), inward, kind)
         if label:
             self.labels.append(label)
@@ -319,7 +358,8 @@ class Sheet:
             if at in sides and not at[1].startswith("=") and at[1] and at[0]:
                 points[point].append(at)
         return tuple(
-            Tap(*point, tuple(ats), names[ats[0]], sides[ats[0]], ats[0] in bars) for point, ats in points.items()
+            Tap(*point, tuple(ats), names[ats[0]], sides[ats[0]], ats[0] in bars)
+            for point, ats in points.items()
         )
 
     def layout(self, bottom: float, folds: dict[str, tuple[str, ...]], portrait: Portrait) -> Layout:

@@ -62,7 +62,8 @@ def states(
     info = next((e for e in answer.events if e.event == event_id), None)
     rungs = {rung.key: _rung_state(rung, by_part, info) for rung in c.rungs}
     currents = {
-        f.element: abs(f.event_current_a if info and f.event_current_a is not None else f.current_a) for f in answer.flows
+        f.element: abs(f.event_current_a if info and f.event_current_a is not None else f.current_a)
+        for f in answer.flows
     }
     shared = frozenset(
         share.element
@@ -70,7 +71,9 @@ def states(
         if (hit := _in_event(load, event_id)) is not None
         for share in hit.shared_path
     )
-    return States(currents, answer.live_terminals, rungs, own, shared, selected, info.heavy_part if info else None)
+    return States(
+        currents, answer.live_terminals, rungs, own, shared, selected, info.heavy_part if info else None
+    )
 
 
 def _in_event(load: InputAnswer, event_id: str | None) -> EventAnswer | None:
@@ -84,8 +87,8 @@ def _rung_state(rung: Rung, by_part: dict[str, list[InputAnswer]], info: EventIn
     if not answers or rung.kind not in ("load", "converter"):
         return RungState()
     if info and info.heavy_part == rung.part:
-        figure = f"{info.inrush_a:.0f} A inrush" if info.inrush_a is not None else "heavy load"
-        return RungState(figure, None, "starts in this event", _drop(answers), figure)
+        figure = f"{info.inrush_a:.0f} A" if info.inrush_a is not None else ""
+        return RungState(figure, None, "inrush", _drop(answers), f"starts in this event, inrush {figure}")
     fed = [a for a in answers if a.state == "fed"]
     if not fed:
         word = STATE_WORDS.get(answers[0].state, answers[0].state)
@@ -94,7 +97,9 @@ def _rung_state(rung: Rung, by_part: dict[str, list[InputAnswer]], info: EventIn
     if not hits:
         volts = min((a.voltage_v for a in fed if a.voltage_v is not None), default=None)
         figure = f"{volts:.1f} V" if volts is not None else ""
-        return RungState(figure, None, "" if any(a.on for a in fed) else "off in this mode", _drop(fed), figure)
+        return RungState(
+            figure, None, "" if any(a.on for a in fed) else "off in this mode", _drop(fed), figure
+        )
     hit, _ = min(hits, key=lambda h: (WORST_FIRST.index(h[0].verdict), h[0].lowest.value))
     word = VERDICT_WORDS[hit.verdict]
     figure = f"{hit.lowest.value:.1f} V low"
@@ -122,7 +127,9 @@ def _fold_state(rung: Rung, by_part: dict[str, list[InputAnswer]], info: EventIn
     word = VERDICT_WORDS[worst.verdict]
     told = f"{same} {word}" if worst.verdict != "keeps-running" else "all keep running"
     lowest = min(h.lowest.value for h in hits)
-    return RungState(f"{lowest:.1f} V low", worst.verdict, told, count, f"{count}, {told}, lowest {lowest:.1f} V")
+    return RungState(
+        f"{lowest:.1f} V low", worst.verdict, told, count, f"{count}, {told}, lowest {lowest:.1f} V"
+    )
 
 
 def _own_path(c: Circuit, selected: str) -> frozenset[str]:
@@ -170,7 +177,11 @@ def _bank(c: Circuit, battery: str) -> set[str]:
 
 def _jumpers(c: Circuit, bank: set[str]) -> set[str]:
     return {
-        i for ch in c.chains.values() if {ch.a_at[0], ch.b_at[0]} <= bank for step in ch.steps for i in step.ids
+        i
+        for ch in c.chains.values()
+        if {ch.a_at[0], ch.b_at[0]} <= bank
+        for step in ch.steps
+        for i in step.ids
     }
 
 

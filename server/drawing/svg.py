@@ -83,5 +83,6 @@ def _attribute(key: str) -> str:
 
 def _named(attributes: dict[str, str] | dict[str, str | float]) -> dict[str, str]:
     return {
-        _attribute(key): value if isinstance(value, str) else number(value) for key, value in attributes.items()
+        _attribute(key): value if isinstance(value, str) else number(value)
+        for key, value in attributes.items()
     }

@@ -104,4 +104,10 @@ VERDICT_SHAPES = {
 
 def verdict_mark(parent: Element, verdict: str, x: float, y: float) -> None:
     """A verdict's own shape: a tick, a triangle pointing down, a lozenge, a square."""
-    add(parent, "path", d=VERDICT_SHAPES[verdict], class_=f"verdict {verdict}", transform=f"translate({x:g} {y:g})")
+    add(
+        parent,
+        "path",
+        d=VERDICT_SHAPES[verdict],
+        class_=f"verdict {verdict}",
+        transform=f"translate({x:g} {y:g})",
+    )
