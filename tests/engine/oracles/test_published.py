@@ -25,7 +25,7 @@ def drop(one: Boat) -> Drop:
 
 
 def test_lamp_of_constant_power_settles_where_its_own_drop_leaves_it() -> None:
-    """10 W at 12 V behind 12 m of cable at 40 mV per ampere and metre: 0.48 Ω; published: 0.863 A and 0.413 V.
+    """10 W at 12 V, 12 m of cable at 40 mV per ampere and metre (0.48 Ω): published 0.863 A, 0.413 V.
 
     Source: owners' group technical tip on boat wiring with a constant-power lamp, solved there by iteration.
     Exactly: I = (U - √(U² - 4 R P)) / 2R = 0.8631 A, drop 0.4143 V. The battery's own 0.1 mΩ is part of R.

@@ -28,7 +28,7 @@ from server.boat.conductors import Conductor, Joint, Size
 from server.boat.constructors import busbar, electronics, fuse, link, wire
 from server.boat.devices import LoadInput, Motor, PanelSection, PanelWay
 from server.boat.modes import Event, HeavyInput, Mode, PositionSetting, Running
-from server.boat.parts import Battery, Load, Panel
+from server.boat.parts import AnyPart, Battery, Load, Panel
 from server.boat.presets import selector
 from server.engine.analysis import analyse_mode
 
@@ -65,7 +65,7 @@ def bench() -> Boat:
         id="dc", name="Circuits", polarity="positive", ways=(PanelWay(id="plotter", name="Plotter"),)
     )
     bar = PanelSection(id="neg", name="Negative bar", polarity="negative", studs=2)
-    parts = (
+    parts: tuple[AnyPart, ...] = (
         *(_battery(f"house-{n}", 6.0, 12.65 / 2, HOUSE_BATTERY_OHM) for n in (1, 2, 3, 4)),
         _battery("old", 12.0, 12.8, OLD_BATTERY_OHM),
         fuse("house-fuse", "House fuse", 300.0),
