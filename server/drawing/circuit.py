@@ -5,7 +5,7 @@ or the edge of a rung (load, source, converter). A chain holds the conductors an
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from server.boat.parts import AnyPart
@@ -32,7 +32,8 @@ PlaceKind = Literal[
 class Step:
     """One conductor (or several in parallel) or one in-line part of a chain.
 
-    ``element`` is its key in answers: a conductor's or part's id, or ``part.way``.
+    ``element`` is its key in answers: a conductor's or part's id, or ``part.way``; ``backwards`` where it is seen
+    from its head, against the direction that its current counts in.
     """
 
     kind: StepKind
@@ -43,6 +44,7 @@ class Step:
     tail: Vertex
     head: Vertex
     is_open: bool = False
+    backwards: bool = False
 
     @property
     def is_conductor(self) -> bool:
@@ -51,9 +53,7 @@ class Step:
 
     def turned(self) -> "Step":
         """The same step seen from its other end."""
-        return Step(
-            self.kind, self.ids, self.element, self.name, self.label, self.head, self.tail, self.is_open
-        )
+        return replace(self, tail=self.head, head=self.tail, backwards=not self.backwards)
 
 
 @dataclass(frozen=True, slots=True)

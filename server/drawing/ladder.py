@@ -15,14 +15,13 @@ from server.drawing.lanes import SideLayout, arrange, place_lanes
 from server.drawing.measures import EDGE, LANDSCAPE, PORTRAIT, TRACK, Style
 from server.drawing.reading import read_circuit
 from server.drawing.shapes import Layout, Portrait
-from server.drawing.sheet import Sheet
+from server.drawing.sheet import NOTE, Sheet, plate_lines
 from server.drawing.turns import with_turns
 
 LEAST_WIDTH = 1180.0
 PORTRAIT_WIDTH = 820.0
 STRIP = 76.0
 HEADER = 32.0
-NOTE = 24.0
 JUMPER = 18.0
 OUTER = EDGE + 12.0
 BONDING_NAMES = 66.0
@@ -124,7 +123,9 @@ def _heights(
             headers.append((y + room - 8, volts))
         y += room
         rows.append(y)
-        y += max(len(rung.left), len(rung.right), 1) * style.row_height + (NOTE if rung.part in notes else 0)
+        y += max(len(rung.left), len(rung.right), 1) * style.row_height + NOTE * (
+            len(plate_lines(rung, style)) + (rung.part in notes)
+        )
     gaps.append(y)
     y += max((s.tracks.get(len(c.rungs), 0) for s in sides), default=0) * TRACK
     return Heights(tracks, boxes, after, tuple(gaps), tuple(rows), tuple(headers), y + 20)

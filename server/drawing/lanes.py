@@ -45,6 +45,7 @@ class Run:
     gap: int = 0
     track: int = 0
     beside: tuple[int, int] | None = None
+    is_tie: bool = False
     y: float = 0.0
     spots: list[float] = field(default_factory=list)
 
@@ -94,14 +95,15 @@ def arrange(
                 to_rung.append(chain if chain.a == place else chain.turned())
         elif chain.a in places and chain.b in places:
             between.append(chain)
-    lanes = _ranked(places, between, to_rung, rungs_at, roots, last_gap)
+    lanes, trunk = _ranked(places, between, to_rung, rungs_at, roots, last_gap)
     between = [ch for ch in between if ch.a in lanes and ch.b in lanes]
     runs = [Run(ch, rungs_at[ch.index]) for ch in to_rung]
     levels = []
     free = _FreeLines(c, side, lanes, to_rung, rungs_at)
     for chain in between:
         inward = chain if lanes[chain.a].rank <= lanes[chain.b].rank else chain.turned()
-        levels.append(Run(inward, None, _gap(inward, lanes)))
+        is_tie = bool(chain.steps) and frozenset((chain.a, chain.b)) not in trunk
+        levels.append(Run(inward, None, _gap(inward, lanes), is_tie=is_tie))
     tracks = _tracks([run for run in levels if not _beside_a_row(run, lanes, free)], lanes)
     return SideLayout(side, lanes, runs + levels, tracks)
 
@@ -113,7 +115,8 @@ def _ranked(
     rungs_at: dict[int, int],
     roots: list[str],
     last_gap: int,
-) -> dict[str, Lane]:
+) -> tuple[dict[str, Lane], set[frozenset[str]]]:
+    """The lanes in their order, and which pairs of them the tree joins."""
     beside: dict[str, list[str]] = defaultdict(list)
     for chain in between:
         beside[chain.a].append(chain.b)
@@ -165,7 +168,7 @@ def _ranked(
 
     for n, lane in enumerate(sorted(lanes.values(), key=rank)):
         lane.rank = n
-    return lanes
+    return lanes, {frozenset(pair) for pair in parent.items()}
 
 
 def _gap(chain: Chain, lanes: dict[str, Lane]) -> int:

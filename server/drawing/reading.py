@@ -388,7 +388,11 @@ def _with_rungs(
                 (left if nominal == "positive" else right).append(Port(at, name, None))
         if left or right or "--" not in key:
             kind, symbol, name = _rung_kind(part, key)
-            rungs.append(Rung(f"rung:{key}", kind, part.id, name, symbol, tuple(left), tuple(right)))
+            devices = part.backbone.devices if isinstance(part, Load) and part.backbone else ()
+            names = tuple(device.name for device in devices)
+            rungs.append(
+                Rung(f"rung:{key}", kind, part.id, name, symbol, tuple(left), tuple(right), lines=names)
+            )
     c = replace(c, rungs=(*rungs, *_ties(c)))
     apart = _apart(r, c, rings)
     return replace(c, rungs=_ordered(r, replace(c, rungs=(*c.rungs, *apart))))

@@ -16,7 +16,8 @@ Point = tuple[float, float]
 class Wire:
     """A stretch of conductor, or a symbol's own short lead (``step`` None or a part); level or upright throughout.
 
-    ``chain`` is the chain it belongs to, ``label_at`` where its "2 ×" stands.
+    ``chain`` is the chain it belongs to, ``label_at`` where its "2 ×" stands; a tie lies outside
+    the tree and shows which way its current flows.
     """
 
     step: Step | None
@@ -26,6 +27,7 @@ class Wire:
     label_at: Point | None = None
     label: str = ""
     bonding: bool = False
+    is_tie: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +78,7 @@ class PlateShape:
     rung: Rung
     box: Box
     ports: tuple[PlatePort, ...]
+    lines: list[str]
     note: str
 
 

@@ -27,6 +27,11 @@ STRIP_TEXT = 68.0
 PLAIN = ("junction", "end", "battery", "turn")
 
 
+def plate_lines(rung: Rung, style: Style) -> list[str]:
+    """Lines below a plate's own two, such as the devices on a backbone."""
+    return wrapped(", ".join(rung.lines), style.plate_width - 16, 2) if rung.lines else []
+
+
 @dataclass
 class Sheet:
     """The picture while it grows; ``landings`` are the terminals of each conductor."""
@@ -59,10 +64,14 @@ class Sheet:
         """Set a rung's plate into its row, with the points where its leads arrive."""
         row, height = self.style.row_height, self.style.plate_height
         lines = max(len(rung.left), len(rung.right), 1)
+        written = plate_lines(rung, self.style)
         indent = INDENT * rung.level
         left, right = self.plate_left + (indent if portrait != "negative" else 0), self.plate_right
         box = Box(
-            left, top + (row - height) / 2, right - left, height + (lines - 1) * row + (NOTE if note else 0)
+            left,
+            top + (row - height) / 2,
+            right - left,
+            height + (lines - 1) * row + NOTE * (len(written) + bool(note)),
         )
         ports = []
         sides: tuple[tuple[Polarity, tuple, float], ...] = (  # type: ignore[type-arg]
@@ -80,7 +89,7 @@ class Sheet:
                 self.terminals.setdefault(port.at, at)
                 if portrait and side != portrait and port.chain is not None:
                     self._name_bar(port.chain, rung.key, side, at)
-        self.plates.append(PlateShape(rung, box, tuple(ports), note))
+        self.plates.append(PlateShape(rung, box, tuple(ports), written, note))
 
     def _name_bar(self, chain: int, rung: str, side: Polarity, at: Point) -> None:
         """In the strip at the edge, the bar of a lead whose side is not drawn."""
@@ -200,7 +209,7 @@ class Sheet:
             step: Step | None, u0: float, u1: float, label_at: Point | None = None, label: str = ""
         ) -> None:
             points = ((self.x(side, u0), y), (self.x(side, u1), y))
-            self.wires.append(Wire(step, side, points, chain.index, label_at, label, bonding))
+            self.wires.append(Wire(step, side, points, chain.index, label_at, label, bonding, run.is_tie))
 
         if not chain.steps:
             at = (self.x(side, start + 14), y - 10)

@@ -62,7 +62,7 @@ def states(
     info = next((e for e in answer.events if e.event == event_id), None)
     rungs = {rung.key: _rung_state(rung, by_part, info) for rung in c.rungs}
     currents = {
-        f.element: abs(f.event_current_a if info and f.event_current_a is not None else f.current_a)
+        f.element: f.event_current_a if info and f.event_current_a is not None else f.current_a
         for f in answer.flows
     }
     shared = frozenset(
@@ -190,7 +190,7 @@ def line_width(current_a: float | None, area_mm2: float | None) -> float:
     from math import log10
 
     if current_a is not None:
-        return 2 + 1.4 * max(0.0, log10(max(current_a, 1.0)))
+        return 2 + 1.4 * log10(max(abs(current_a), 1.0))
     return 2 + 1.6 * max(0.0, log10(max(area_mm2 or 1.0, 2.0) / 2.0))
 
 

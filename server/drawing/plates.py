@@ -1,0 +1,185 @@
+"""The plates of the rungs, and the grips at a selected load's leads, as SVG."""
+
+from xml.etree.ElementTree import Element
+
+from server.drawing.circuit import Vertex
+from server.drawing.measures import TARGET, clipped, text_width
+from server.drawing.pen import Pen
+from server.drawing.shapes import Layout, PlatePort, PlateShape
+from server.drawing.sheet import NOTE
+from server.drawing.states import RungState
+from server.drawing.svg import add, number
+from server.drawing.symbols import rung_symbol, verdict_mark
+
+SELECTABLE = ("load", "source", "converter")
+
+
+def put_plate(parent: Element, pen: Pen, plate: PlateShape, order: int) -> None:
+    rung, box = plate.rung, plate.box
+    state = pen.states.rungs.get(rung.key, RungState())
+    if rung.kind == "tie":
+        middle = box.x + box.width / 2
+        group = add(parent, "g", class_="rung tie", role="group", aria_label=rung.name, data_order=str(order))
+        name = clipped(rung.name, box.width)
+        add(
+            group,
+            "text",
+            name,
+            x=middle,
+            y=box.y + box.height / 2 - 10,
+            text_anchor="middle",
+            font_size="16",
+            class_="name",
+        )
+        return
+    culprit = " culprit" if rung.part and rung.part == pen.states.heavy else ""
+    chosen = (
+        f"{culprit} selected"
+        if pen.states.selected and pen.states.selected in (rung.part, *rung.members)
+        else culprit
+    )
+    verdict = f" {state.verdict}" if state.verdict else ""
+    spoken = ", ".join(x for x in (rung.name, state.spoken or state.word, state.drop, plate.note) if x)
+    identity = f"load-{rung.part}" if rung.kind in SELECTABLE else rung.key.replace(":", "-")
+    group = add(
+        parent,
+        "g",
+        id=identity,
+        class_=f"rung {rung.kind}{verdict}{chosen}",
+        role="button",
+        aria_label=spoken,
+        tabindex="-1",
+        data_order=str(order),
+        data_part=rung.part,
+    )
+    if rung.members:
+        group.set("data-members", " ".join(rung.members))
+    add(group, "rect", x=box.x, y=box.y, width=box.width, height=box.height, class_="plate")
+    __put_plate_text(group, pen, plate, state)
+
+
+def __put_plate_text(group: Element, pen: Pen, plate: PlateShape, state: RungState) -> None:
+    rung, box = plate.rung, plate.box
+    slim = pen.layout.portrait is not None
+    cell = 0.0 if slim else 48.0
+    height = pen.layout.style.plate_height
+    if cell:
+        add(
+            group,
+            "path",
+            d=f"M{number(box.x + cell)} {number(box.y)}v{number(height)}",
+            class_="engraving",
+            fill="none",
+        )
+        symbol = add(
+            group,
+            "g",
+            class_="symbol",
+            transform=f"translate({number(box.x + cell / 2)} {number(box.y + height / 2)})",
+        )
+        rung_symbol(symbol, rung.symbol)
+    left, right = box.x + cell + 8, box.right - 8
+    first, second = box.y + 21, box.y + 43
+    if slim:
+        name = clipped(rung.name, right - left)
+        _line(group, name, left, first, "name", title=rung.name)
+        _line(group, state.figure, left, second, "figure")
+        _line(group, state.drop, right, second, "drop", anchor="end")
+        _verdict(group, state, left, second + 22, right)
+    else:
+        name = clipped(rung.name, right - left - text_width(state.figure) - 8)
+        _line(group, name, left, first, "name", title=rung.name)
+        _line(group, state.figure, right, first, "figure", anchor="end")
+        _verdict(group, state, left, second, right - text_width(state.drop) - 8)
+        _line(group, state.drop, right, second, "drop", anchor="end")
+    for port in plate.ports:
+        if port.y > box.y + height and port.port.name:
+            outward = port.side == "positive"
+            x = box.x + 8 if outward else box.right - 8
+            text = clipped(port.port.name, box.width / 2 - 16)
+            _line(group, text, x, port.y + 6, "port-name", anchor="start" if outward else "end")
+    base = box.bottom - 9 - (NOTE if plate.note else 0)
+    for n, text in enumerate(reversed(plate.lines)):
+        _line(group, text, box.x + 8, base - n * NOTE, "device")
+    if plate.note:
+        severity = pen.marks[rung.part][0]
+        base = box.bottom - 9
+        mark = add(
+            group,
+            "path",
+            d=f"M{number(box.x + 15)} {number(base - 12)}l7 12h-14z",
+            class_=f"finding-mark {severity}",
+        )
+        del mark
+        _line(
+            group, clipped(plate.note, box.width - 40), box.x + 30, base, f"note {severity}", title=plate.note
+        )
+
+
+def _line(
+    group: Element, text: str, x: float, y: float, kind: str, *, anchor: str = "start", title: str = ""
+) -> None:
+    if text:
+        line = add(group, "text", text, x=x, y=y, font_size="16", class_=kind)
+        if anchor != "start":
+            line.set("text-anchor", anchor)
+        if title and title != text:
+            line.text = None
+            add(line, "title", title).tail = text
+
+
+def _verdict(group: Element, state: RungState, x: float, y: float, right: float) -> None:
+    """The verdict in shape and word; a plain word where there is none."""
+    if state.verdict:
+        verdict_mark(group, state.verdict, x + 8, y - 6)
+        _line(group, clipped(state.word, right - x - 22), x + 22, y, "word")
+    else:
+        _line(group, clipped(state.word, right - x), x, y, "word plain")
+
+
+def put_grips(group: Element, layout: Layout, plate: PlateShape) -> None:
+    """A 48 px handle at each lead's end, beside the plate; ``data-x`` and ``data-y`` tell where the lead ends now."""
+    seen: set[Vertex] = set()
+    for port in plate.ports:
+        part, terminal = port.port.at
+        if port.port.chain is None or port.port.at in seen:
+            continue
+        seen.add(port.port.at)
+        outward = -1 if port.side == "positive" else 1
+        x = port.x + outward * TARGET / 2
+        end = _lead_end(layout, port)
+        grip = add(
+            group,
+            "g",
+            id=f"grip-{part}--{terminal}",
+            class_=f"grip {port.side}",
+            role="button",
+            tabindex="-1",
+            aria_label=f"Pick up {plate.rung.name}, {port.side} lead ({port.port.name})",
+            data_part=part,
+            data_terminal=terminal,
+            data_polarity=port.side,
+            data_x=number(end[0]),
+            data_y=number(end[1]),
+            data_home_x=number(port.x),
+            data_home_y=number(port.y),
+        )
+        add(
+            grip,
+            "rect",
+            x=x - TARGET / 2,
+            y=port.y - TARGET / 2,
+            width=TARGET,
+            height=TARGET,
+            class_="grip-area",
+            fill="none",
+        )
+        add(grip, "rect", x=x - 7, y=port.y - 10, width=14.0, height=20.0, class_="grip-handle")
+
+
+def _lead_end(layout: Layout, port: PlatePort) -> tuple[float, float]:
+    """Where a rung's lead lands at its far end."""
+    for up in layout.uprights:
+        if port.port.chain in up.chains:
+            return up.x, port.y
+    return port.x, port.y
