@@ -9,6 +9,8 @@ const LEAST_SCALE = 0.2;
 const MOST_SCALE = 8;
 const KEY_STEP_PX = 80;
 const KEY_ZOOM = 1.25;
+const READABLE_SCALE = 0.875;
+const FOCUS_ORDER = [".rung.selected", ".fold.selected", ".rung.restarts", ".rung.load", ".fold"];
 
 /** @typedef {{x: number, y: number}} Point */
 
@@ -16,6 +18,10 @@ export class WiringScene extends HTMLElement {
   /** @type {Map<number, Point>} */
   pointers = new Map();
   view = { x: 0, y: 0, scale: 1 };
+  /** The drawing's own size. @type {Point} */
+  size = { x: 0, y: 0 };
+  /** @type {string | undefined} */
+  shown = undefined;
 
   connectedCallback() {
     this.addEventListener("wheel", (event) => this.wheel(event), { passive: false });
@@ -23,7 +29,54 @@ export class WiringScene extends HTMLElement {
     for (const button of document.querySelectorAll("[data-zoom]")) {
       button.addEventListener("click", () => this.zoomButton(button.getAttribute("data-zoom") ?? ""));
     }
+    document.addEventListener("htmx:afterSettle", () => this.drawn());
+    this.drawn();
+    this.view.scale = Math.max(READABLE_SCALE, this.fitScale());
+    this.lookAt(this.focused());
+  }
+
+  /** After the drawing was swapped: its own size, and the selected load in sight. */
+  drawn() {
+    const box = this.diagram?.viewBox.baseVal;
+    if (!box || (this.size.x === box.width && this.size.y === box.height && this.shown === this.focused()?.id)) return;
+    this.size = { x: box.width, y: box.height };
+    this.world.style.width = `${box.width}px`;
+    this.world.style.height = `${box.height}px`;
+    const focus = this.focused();
+    if (this.shown !== focus?.id && focus && !this.inSight(focus)) this.lookAt(focus);
+    this.shown = focus?.id;
+  }
+
+  /** The element the eye should find first: what is selected, else the first that restarts. */
+  focused() {
+    for (const selector of FOCUS_ORDER) {
+      const found = this.diagram?.querySelector(selector);
+      if (found instanceof SVGElement) return found;
+    }
+    return null;
+  }
+
+  /** @param {SVGElement} element */
+  inSight(element) {
+    const [pane, box] = [this.getBoundingClientRect(), element.getBoundingClientRect()];
+    return box.left >= pane.left && box.right <= pane.right && box.top >= pane.top && box.bottom <= pane.bottom;
+  }
+
+  /** Bring an element to the middle, as far as the drawing's edges allow. @param {SVGElement | null} element */
+  lookAt(element) {
     this.apply();
+    if (!element) return;
+    const [box, middle] = [element.getBoundingClientRect(), this.middle()];
+    this.view.x += middle.x - (box.left + box.width / 2);
+    this.view.y += middle.y - (box.top + box.height / 2);
+    const pane = this.getBoundingClientRect();
+    this.view.x = within(this.view.x, pane.width - this.size.x * this.view.scale);
+    this.view.y = within(this.view.y, pane.height - this.size.y * this.view.scale);
+    this.apply();
+  }
+
+  fitScale() {
+    return this.size.x ? this.clientWidth / this.size.x : 1;
   }
 
   get world() {
@@ -58,7 +111,8 @@ export class WiringScene extends HTMLElement {
   }
 
   fit() {
-    this.view = { x: 0, y: 0, scale: 1 };
+    const scale = Math.min(this.fitScale(), this.size.y ? this.clientHeight / this.size.y : 1);
+    this.view = { x: (this.clientWidth - this.size.x * scale) / 2, y: 0, scale };
     this.apply();
   }
 
@@ -132,6 +186,11 @@ export class WiringScene extends HTMLElement {
 /** @param {Point} a @param {Point} b */
 export function distance(a, b) {
   return Math.hypot(a.x - b.x, a.y - b.y);
+}
+
+/** A shift that leaves no gap at either side, where the drawing is larger than the pane. @param {number} shift @param {number} spare */
+function within(shift, spare) {
+  return spare >= 0 ? spare / 2 : Math.min(0, Math.max(spare, shift));
 }
 
 /** @param {Point} a @param {Point} b @returns {Point} */
