@@ -11,6 +11,7 @@ from server.boat.leads import Landings
 from server.engine.answer import (
     AssumedValue,
     BranchFlow,
+    Drop,
     ElementShare,
     EventAnswer,
     EventInfo,
@@ -48,7 +49,7 @@ def analyse_mode(boat: Boat, mode_id: str, *, events: Sequence[str] | None = Non
 
 
 def worst_event(boat: Boat) -> tuple[str, str] | None:
-    """Mode and event in which most loads restart, then the one with the lowest voltage; None without events."""
+    """Mode and event in which most loads restart, then where the voltage is lowest; None without events."""
     ranked = []
     for mode in boat.modes:
         solution = Solution.of(boat, mode.id)
@@ -124,7 +125,7 @@ class _ModeReport:
             events=tuple(self._events(key)),
         )
 
-    def _drop(self, column: int, key: Terminal, state: LoadState) -> object:
+    def _drop(self, column: int, key: Terminal, state: LoadState) -> Drop | None:
         if state not in {"fed", "cannot-run"}:
             return None
         unit = self.solution.unit_currents[:, column]

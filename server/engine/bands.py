@@ -17,7 +17,7 @@ from server.engine.states import Regulation
 
 @dataclass(frozen=True, eq=False)
 class Uncertain:
-    """Every uncertain figure of a netlist in one list: which element, what a change of it does, by how much."""
+    """Every uncertain figure of a netlist: which element, what a change of it does, by how much."""
 
     element: Indices
     number: Indices
@@ -65,9 +65,9 @@ def _entry(
     network = net.network
     low, high = level.low - level.value, level.high - level.value
     limited = network.spans["limited"]
-    if limited.start <= element < limited.stop:
-        if point.states.limited[element - limited.start] != Regulation.REGULATING:
-            return None
+    is_limited = limited.start <= element < limited.stop
+    if is_limited and point.states.limited[element - limited.start] != Regulation.REGULATING:
+        return None
     match figure:
         case "ohm":
             return element, level.number, low, high, 0

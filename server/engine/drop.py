@@ -1,7 +1,9 @@
 """Steady voltage drop of a load, as designed and by the handbook formula.
 
-Design drop: design current times Σ R_e a_e², where a_e is the share of the load's current in each element of its
-way out and back (in a tree all ones). Batteries are left out. In meshes this is the drop the load causes alone.
+Design drop: design current times Σ R_e a_e², where a_e is the share of the load's current in each element
+of its
+way out and back (in a tree all ones). Batteries are left out. In meshes this is the drop the load causes
+alone.
 """
 
 from collections.abc import Container
@@ -105,7 +107,7 @@ def lossy_ohm(net: Netlist, steady: OperatingPoint) -> Floats:
 
 
 def in_circuit_drop(network: DropNetwork, element: int, unit: Floats) -> Volt | None:
-    """What the load's way loses with everything in the mode on: voltage of the bank's posts minus the load's."""
+    """What the load's way loses with the whole mode on: voltage at the bank's posts minus the load's."""
     steady = network.steady
     if np.isnan(steady.element_v[element]):
         return None
@@ -155,7 +157,7 @@ def lead_rows(net: Netlist, held: Lead) -> set[int]:
 
 
 def up_to_panel(topology: Topology, start: int, without: Container[int] = ()) -> set[int] | None:
-    """The elements between a node and the panel bar that feeds it, some rows left out; None without such a bar."""
+    """The elements between a node and the panel bar that feeds it; None without such a bar."""
     net = topology.net
     if start in net.panel_bars:
         return set()

@@ -79,10 +79,6 @@ class Figures:
             return GIVEN, figure
         return self._range(figure, subject, what).number, 1.0
 
-    def assumed(self, key: str, subject: str) -> AssumedValue | None:
-        """What was taken for a key and a part."""
-        return self.used[self.number(key, subject)]
-
     def _range(self, span: Span, subject: str, what: str) -> Level:
         own = (f"range of {what}", subject)
         number = self.numbers.get(own)
@@ -97,7 +93,8 @@ class Figures:
         used = _assumed_value(key, subject, default, override)
         number = len(self.levels)
         if key.startswith("conductor_temperature"):
-            level = Level(*(temperature_ratio(t) for t in (taken.low, taken.value, taken.high)), number)
+            low, value, high = (temperature_ratio(t) for t in (taken.low, taken.value, taken.high))
+            level = Level(low, value, high, number)
         else:
             level = Level(taken.low, taken.value, taken.high, number)
         return self._add(own, level, used)

@@ -23,19 +23,21 @@ class Islands:
         return self.fed[self.label]
 
 
-def islands(
-    nodes: int, tail: Indices, head: Indices, conducts: Flags, sources: Indices, preferred: Indices
-) -> Islands:
-    """The pieces joined by conducting elements.
+def pieces(nodes: int, tail: Indices, head: Indices) -> Indices:
+    """A number for each node: joined nodes have the same."""
+    links = csr_array((np.ones(len(tail)), (tail, head)), shape=(nodes, nodes))
+    return connected_components(links, directed=False)[1].astype(np.intp)
+
+
+def islands(links: csr_array, sources: Indices, preferred: Indices) -> Islands:
+    """The pieces of a symmetric graph of joined nodes.
 
     ``sources`` are nodes of live sources; ``preferred`` are grounds to prefer (battery negatives),
-    best first.
+    best first. In a symmetric graph the strongly connected pieces are the pieces; they need no transpose.
     """
-    tail, head = tail[conducts], head[conducts]
-    links = csr_array((np.ones(len(tail)), (tail, head)), shape=(nodes, nodes))
-    count, label = connected_components(links, directed=False)
+    count, label = connected_components(links, directed=True, connection="strong")
     ground = np.empty(count, np.intp)
-    ground[label[::-1]] = np.arange(nodes)[::-1]
+    ground[label[::-1]] = np.arange(len(label))[::-1]
     best = preferred[::-1]
     ground[label[best]] = best
     fed = np.zeros(count, bool)

@@ -19,8 +19,8 @@ SHARED_FRACTION = 0.01
 def loop(boat: Boat, part: str, terminal: str, mode_id: str, event_id: str | None) -> tuple[LoopStep, ...]:
     """The loop of one input, in the steady mode and with its share of an event's sag.
 
-    In a mesh the way that carries most of the load's current is taken; the volts along it add up all the same:
-    those of the batteries, minus all steps, are zero. Empty where the load is not fed.
+    In a mesh the way that carries most of the load's current is taken; the volts along it add up all the
+    same: those of the batteries, minus all steps, are zero. Empty where the load is not fed.
 
     Raises:
         UnknownModeError: the boat has no such mode, event or input.
@@ -61,8 +61,8 @@ class _Walk:
         return bool(spans["sources"].start <= row < spans["limited"].stop)
 
     def _way(self, start: int, goal: int, *, upstream: bool) -> list[int]:
-        """Follow the largest unit current from a node; upstream through the sources, downstream to their negative."""
-        network, rows = self.solution.net.network, list[int]()
+        """Follow the largest unit current from a node: up through the sources, or down to their negative."""
+        rows = list[int]()
         node, seen = start, {start}
         into = self._currents_by_node(upstream=upstream)
         while node != goal:
@@ -82,7 +82,7 @@ class _Walk:
         return bool(self.solution.topology.negative_nodes[node])
 
     def _currents_by_node(self, *, upstream: bool) -> dict[int, list[tuple[float, int, int]]]:
-        """For each node, the elements whose unit current arrives at it (or leaves it), with their other node."""
+        """For each node, the elements whose unit current arrives (or leaves), with their other node."""
         network = self.solution.net.network
         found: dict[int, list[tuple[float, int, int]]] = {}
         for row in np.flatnonzero(np.abs(self.unit) > SMALLEST_FLOW).tolist():

@@ -50,11 +50,10 @@ def need_of(part: AnyPart, terminal: str, nominal_v: Volt, figures: Figures) -> 
     if nominal_v > LARGEST_24_V:
         return Need(None, None, None, "not stated, and nothing to assume", assumed=True, can_restart=True)
     system = "12v" if nominal_v < MIDWAY_12_OR_24_V else "24v"
-    taken = figures.assumed(f"electronics_cut_out_voltage_{system}", part.id)
-    assert taken is not None
-    return Need(
-        taken.low, taken.value, taken.high, f"assumed: {taken.source}", assumed=True, can_restart=True
-    )
+    taken = figures.level(f"electronics_cut_out_voltage_{system}", part.id)
+    used = figures.used[taken.number]
+    source = "assumed" if used is None else f"assumed: {used.source}"
+    return Need(taken.low, taken.value, taken.high, source, assumed=True, can_restart=True)
 
 
 def _stated(part: AnyPart, terminal: str) -> tuple[Known | None, str]:
@@ -83,7 +82,7 @@ def _is_electronic(part: AnyPart, terminal: str) -> bool:
 
 
 def verdict(lowest: Band, need: Need) -> Verdict:
-    """Keeps running only where the whole band stands above the need, restarts only where it all lies below."""
+    """Keeps running only with the whole band above the need, restarts only with all of it below."""
     if not need.can_restart:
         return "keeps-running"
     if need.low_v is None or need.high_v is None:

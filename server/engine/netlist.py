@@ -1,6 +1,7 @@
 """From a boat and a mode to numbered nodes and elements; trade units stop here.
 
-Every load input and every source is an element whether it is on or not; ``off`` marks those that are out of the
+Every load input and every source is an element whether it is on or not; ``off`` marks those that are out
+of the
 circuit in the mode. A heavy load has a second element for the first instant of its start: its stalled
 resistance, which is ``off`` until its event. One network thus serves a mode and all its events.
 """

@@ -28,8 +28,7 @@ def add_load(rows: Rows, part: Load) -> None:
         kind, row = add_demand(rows, part, label, ends, one.demand, on=on)
         rows.inputs[key] = (kind, row)
         if key in rows.heavy:
-            stall = isinstance(one.demand, Motor)
-            if stall:
+            if isinstance(one.demand, Motor):
                 rows.stalled[key] = add_stalled(rows, part, label, ends, one.demand, _role(part))
             else:
                 rows.stalled[key] = add_demand(rows, part, label, ends, one.demand, on=False)

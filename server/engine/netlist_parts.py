@@ -1,6 +1,7 @@
 """Passive parts as nodes and resistors: one function a kind, chosen from ``PARTS``."""
 
 from collections.abc import Callable
+from itertools import pairwise
 from typing import Any
 
 from server.boat.devices import Overcurrent
@@ -120,7 +121,7 @@ def add_busbar(rows: Rows, part: Busbar) -> None:
     ohm = pure_copper_ohm_per_m(part.section_mm2) * part.stud_pitch_m
     if part.material == "brass":
         ohm *= BRASS_OVER_COPPER
-    for a, b in zip(studs, studs[1:], strict=False):
+    for a, b in pairwise(studs):
         rows.resistor(Label(part.id, part.kind), rows.nodes[part.id, a], rows.nodes[part.id, b], (GIVEN, ohm))
 
 

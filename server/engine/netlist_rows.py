@@ -28,6 +28,10 @@ Terminal = tuple[str, str]
 """A part's id and the name of one of its terminals (or of one of a load's inputs)."""
 
 
+NOTHING = (0, 0.0)
+"""A figure that adds nothing to a resistance."""
+
+
 class Label(NamedTuple):
     """What an element is on the boat: the id of a part, ``part.way`` or a conductor, and its kind."""
 
@@ -55,9 +59,9 @@ class Rows:
     heavy: frozenset[Terminal]
     nodes: dict[Terminal, int] = field(default_factory=dict)
     count: int = 0
-    resistors: list[tuple[int, int]] = field(default_factory=list)
-    figure_numbers: list[tuple[int, int, int]] = field(default_factory=list)
-    coefficients: list[tuple[float, float, float]] = field(default_factory=list)
+    resistors: list[int] = field(default_factory=list)
+    figure_numbers: list[int] = field(default_factory=list)
+    coefficients: list[float] = field(default_factory=list)
     other: dict[str, list[tuple[float, ...]]] = field(
         default_factory=lambda: {kind: [] for kind in Network.KINDS}
     )
@@ -119,10 +123,10 @@ class Rows:
 
     def resistor(self, label: Label, tail: int, head: int, *parts: tuple[int, float]) -> None:
         """A resistor that is a sum of up to three figures times coefficients."""
-        padded = (*parts, (0, 0.0), (0, 0.0), (0, 0.0))[:3]
-        self.resistors.append((tail, head))
-        self.figure_numbers.append((padded[0][0], padded[1][0], padded[2][0]))
-        self.coefficients.append((padded[0][1], padded[1][1], padded[2][1]))
+        (first, a), (second, b), (third, c) = (*parts, NOTHING, NOTHING)[:3]
+        self.resistors += (tail, head)
+        self.figure_numbers += (first, second, third)
+        self.coefficients += (a, b, c)
         self.labels["resistors"].append(label)
 
     def add(self, kind: str, label: Label, *row: float, on: bool = True) -> int:

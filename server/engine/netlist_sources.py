@@ -22,7 +22,6 @@ from server.practice.batteries import (
     open_circuit_voltage,
     resistance_from_capacity,
     resistance_from_cranking,
-    series_count,
 )
 from server.practice.sourced import Assumption
 from server.units import Ampere, Celsius, Ratio, Volt

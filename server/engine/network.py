@@ -89,7 +89,7 @@ class Diodes(Elements):
 
 @dataclass(frozen=True, eq=False)
 class Relays(Elements):
-    """Combining relays: closed when either sensed node stands ``close_v`` above the reference, until ``open_v``."""
+    """Combining relays: close when a sensed node stands ``close_v`` above the reference, until ``open_v``."""
 
     NODES: ClassVar[tuple[str, ...]] = ("tail", "head", "sense", "other_sense", "reference")
     FIGURES: ClassVar[tuple[str, ...]] = ("ohm", "close_v", "open_v")

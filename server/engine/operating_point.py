@@ -85,7 +85,8 @@ def operating_point(
 ) -> OperatingPoint:
     """Solve a network.
 
-    ``absent`` marks elements taken out. ``relays``, where given, holds the combining relays as they are: at the
+    ``absent`` marks elements taken out. ``relays``, where given, holds the combining relays as they are:
+    at the
     first instant of a start they have had no time to move. Without it they settle from open. ``start`` are
     states to begin with, where good ones are known.
     """
@@ -122,7 +123,7 @@ def _changed(network: Network, states: States, wanted: States) -> Indices:
 def _solved(
     network: Network, states: States, absent: Flags | None, changes: int
 ) -> tuple[OperatingPoint, Flags]:
-    """The point with every element held on its line, and the loads that fell below their cut-out on the way."""
+    """The point with every element on its line, and the loads that fell below their cut-out."""
     g, e = lines(network, states, absent)
     pieces = pieces_of(network, g, states, absent)
     system = _System(network, g, e, grounding(network.pattern, g, pieces.ground))
@@ -145,13 +146,13 @@ def _solved(
 
 def pieces_of(network: Network, g: Floats, states: States, absent: Flags | None) -> Islands:
     """The islands of a network whose elements have conductance ``g``."""
-    at, tail, head = network.spans, network.solved_tail, network.solved_head
+    at, tail = network.spans, network.solved_tail
     alive = np.zeros(network.size, bool)
     alive[at["sources"]] = True
     alive[at["limited"]] = states.limited != Regulation.BLOCKED
     if absent is not None:
         alive &= ~absent
-    return islands(network.nodes, tail, head, g > 0, tail[alive], tail[at["sources"]])
+    return islands(network.pattern.links(g), tail[alive], tail[at["sources"]])
 
 
 @dataclass(frozen=True, eq=False)
@@ -210,7 +211,7 @@ class RunningLoads:
         """The load currents that leave each node."""
         span = self.network.spans["loads"]
         tail, head, n = self.network.solved_tail[span], self.network.solved_head[span], self.network.nodes
-        return np.bincount(tail, current, n) - np.bincount(head, current, n)
+        return np.subtract(np.bincount(tail, current, n), np.bincount(head, current, n), dtype=np.float64)
 
 
 @dataclass(frozen=True, eq=False)
@@ -263,7 +264,7 @@ def _voltages(system: _System, loads: RunningLoads) -> tuple[Floats, bool, Flags
 
 
 def _is_settled(step: Volt, ratio: float, size: Volt) -> bool:
-    """Whether the steps still to come, a geometric series, are below the wanted error or are only rounding."""
+    """Whether the steps to come, a geometric series, are below the wanted error or only rounding."""
     if ratio >= SLOW:
         return step <= ROUNDING * size
     return step * max(ratio, ROUNDING) <= SETTLED * size

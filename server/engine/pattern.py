@@ -1,10 +1,11 @@
 """The places of the conductance matrix that a network's elements touch."""
 
+from copy import copy
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from scipy.sparse import csc_array
+from scipy.sparse import csc_array, csr_array
 
 from server.engine.arrays import Floats, Indices
 
@@ -18,28 +19,42 @@ class Pattern:
     head: Indices
 
     @cached_property
-    def _keys(self) -> tuple[Indices, Indices]:
+    def _places(self) -> tuple[csc_array, Indices, Indices]:
+        """An empty matrix of this pattern, where each stamp goes, where the diagonal stands."""
         n, own = self.nodes, np.arange(self.nodes)
         rows = np.concatenate([self.tail, self.head, self.tail, self.head, own])
         columns = np.concatenate([self.tail, self.head, self.head, self.tail, own])
         keys, place = np.unique(columns * n + rows, return_inverse=True)
-        return keys, place
+        starts = np.searchsorted(keys, np.arange(n + 1) * n).astype(np.int32)
+        empty = csc_array((np.zeros(len(keys)), (keys % n).astype(np.int32), starts), shape=(n, n))
+        empty.has_canonical_format = True
+        return empty, place[: 4 * len(self.tail)], place[4 * len(self.tail) :]
 
-    @cached_property
-    def _shape(self) -> tuple[Indices, Indices]:
-        keys, _ = self._keys
-        starts = np.searchsorted(keys, np.arange(self.nodes + 1) * self.nodes)
-        return (keys % self.nodes).astype(np.int32), starts.astype(np.int32)
+    def stamped(self, conductance: Floats) -> Floats:
+        """The values of the matrix A·diag(g)·Aᵀ, A the incidence of the elements."""
+        empty, place, _ = self._places
+        stamps = np.concatenate([conductance, conductance, -conductance, -conductance])
+        return np.bincount(place, stamps, empty.nnz).astype(np.float64, copy=False)
 
     def matrix(self, conductance: Floats, grounded: Floats) -> csc_array:
-        """The matrix A·diag(g)·Aᵀ + diag(grounded), A the incidence of the elements."""
-        keys, place = self._keys
-        rows, starts = self._shape
-        stamps = np.concatenate([conductance, conductance, -conductance, -conductance, grounded])
-        data = np.bincount(place, weights=stamps, minlength=len(keys))
-        return csc_array((data, rows, starts), shape=(self.nodes, self.nodes))
+        """The matrix A·diag(g)·Aᵀ + diag(grounded)."""
+        empty, _, diagonal = self._places
+        data = self.stamped(conductance)
+        data[diagonal] += grounded
+        filled = copy(empty)
+        filled.data = data
+        return filled
+
+    def links(self, conductance: Floats) -> csr_array:
+        """Which nodes are joined by a conductance, as a symmetric graph."""
+        empty, _, _ = self._places
+        joined = self.stamped(conductance) < 0
+        before = np.concatenate([[0], np.cumsum(joined, dtype=np.int32)])
+        indices, starts = empty.indices[joined], before[empty.indptr]
+        return csr_array((np.ones(len(indices)), indices, starts), shape=empty.shape)
 
     def into_nodes(self, current: Floats) -> Floats:
         """The sum of element currents that leave each node: A·i."""
-        out = np.bincount(self.tail, weights=current, minlength=self.nodes)
-        return out - np.bincount(self.head, weights=current, minlength=self.nodes)
+        out = np.bincount(self.tail, current, self.nodes)
+        arriving = np.bincount(self.head, current, self.nodes)
+        return np.subtract(out, arriving, dtype=np.float64)

@@ -1,4 +1,4 @@
-"""The places where a lead may land: which terminals there are, what stands on them, which are out of the question."""
+"""The places where a lead may land, and what stands on them."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -56,7 +56,7 @@ class Places:
         return sum(end.conductor.id not in lead.conductors for end in self.landings.at(*terminal))
 
     def candidates(self, lead: Lead) -> Iterator[Terminal]:
-        """Terminals that could take a lead, in document order; occupied ways and the lead's own parts left out."""
+        """Terminals that could take a lead, in document order; neither occupied ways nor its own parts."""
         own = {lead.part, *lead.inline}
         for part in self.boat.parts:
             if part.id in own or part.id in self.in_other_leads:

@@ -31,17 +31,19 @@ def _same(one: TapAnswer, other: TapAnswer) -> bool:
         return False
     if set(one.breaks) != set(other.breaks) and not (one.present or other.present):
         return False
-    pairs = (
-        (one.lowest and one.lowest.value, other.lowest and other.lowest.value),
-        (one.steady_v, other.steady_v),
-    )
-    return all(a == b or (a is not None and b is not None and abs(a - b) < SAME_V) for a, b in pairs)
+    lows = [None if tap.lowest is None else tap.lowest.value for tap in (one, other)]
+    return _close(*lows) and _close(one.steady_v, other.steady_v)
+
+
+def _close(a: Volt | None, b: Volt | None) -> bool:
+    return a == b if a is None or b is None else abs(a - b) < SAME_V
 
 
 def ranked(answers: list[TapAnswer], bars: frozenset[str]) -> list[TapAnswer]:
-    """Best first: breaks nothing, verdict, others spared, bars before other terminals, lowest voltage in steps of
-    0.1 V, least cable. The present place stands among them without a rank; the inadmissible come last.
+    """The best first.
 
+    By: breaks nothing, verdict, others spared, bars before other terminals, lowest voltage in steps of 0.1 V,
+    least cable. The present place stands among them without a rank; the inadmissible come last.
     ``bars`` are the parts made for landing leads: bars, posts, panels, blocks.
     """
     ordered = sorted(answers, key=lambda one: _order(one, bars))

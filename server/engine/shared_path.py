@@ -1,6 +1,7 @@
 """Shared path: what a heavy load takes from another load's voltage, and in which element it is lost.
 
-Let u(i) be the currents of the network with all loads open and all EMFs shorted while port i draws one ampere.
+Let u(i) be the currents of the network with all loads open and all EMFs shorted while port i draws one
+ampere.
 Tellegen's theorem between u(i) and the real currents gives V_i = -Σ v_e u_e(i) over the elements of that
 network; for an element with v = R i - E this is the textbook V_i = Σ E_e u_e - Σ R_e u_e i_e.
 It holds in meshes and does not depend on a chosen path.
@@ -42,7 +43,8 @@ class SourceNetwork:
         """Which elements have both ends on one island with a source."""
         network, pieces = self.point.network, self.pieces
         tail, head = network.solved_tail[elements], network.solved_head[elements]
-        return (pieces.label[tail] == pieces.label[head]) & pieces.node_fed[tail]
+        reached: Flags = (pieces.label[tail] == pieces.label[head]) & pieces.node_fed[tail]
+        return reached
 
     def unit_currents(self, elements: Indices) -> Floats:
         """u: current of every element (row) while each of ``elements`` (column) draws one ampere.
@@ -63,7 +65,7 @@ class SourceNetwork:
         return u
 
     def transfer_ohm(self, u: Floats, other: Floats) -> Floats:
-        """R_ij = Σ R_e u_e(i) u_e(j): volts lost at port i for each ampere port j draws; signed, never clipped."""
+        """R_ij = Σ R_e u_e(i) u_e(j): volts lost at port i per ampere drawn at j; signed, never clipped."""
         g = self.conductance
         r = np.divide(1.0, g, out=np.zeros_like(g), where=g > 0)
         transfer: Floats = u.T @ (r[:, None] * other)

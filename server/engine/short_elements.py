@@ -9,8 +9,8 @@ from server.engine.network import Network
 def merged_currents(network: Network, current: Floats) -> Floats:
     """The currents with those of merged elements filled in.
 
-    On a tree of short elements the law alone decides. Around a loop of them nothing does, so equal resistances
-    are taken. What a short across a source carries is the source's own current.
+    On a tree of short elements the law alone decides. Around a loop of them nothing does, so equal
+    resistances are taken. What a short across a source carries is the source's own current.
     """
     rows = np.flatnonzero(network.merged)
     nodes, place = np.unique(np.concatenate([network.tail[rows], network.head[rows]]), return_inverse=True)

@@ -228,7 +228,8 @@ _RECENT: deque[Solution] = deque(maxlen=12)
 def event_states(net: Netlist, heavy: Terminal) -> tuple[Flags, Flags]:
     """What is out of the circuit without and with a heavy load's start.
 
-    Its running element is out of both, except for an outboard, where that is the electronics beside the starter.
+    Its running element is out of both, except for an outboard, where that is the electronics beside the
+    starter.
     """
     without = net.off.copy()
     running = net.inputs[heavy]

@@ -6,7 +6,8 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import NDArray
 
-from server.engine.network import Flags, Floats, Indices, Network
+from server.engine.arrays import Flags, Floats, Indices
+from server.engine.network import Network
 
 LIMITER_DROOP = 0.01
 """A limiting source gives one per cent more into a dead short than at its knee (a model, no source).

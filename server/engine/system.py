@@ -18,7 +18,7 @@ class Factor(Protocol):
 
 
 def grounding(pattern: Pattern, conductance: Floats, ground: Indices) -> Floats:
-    """A conductance from each ground node to the reference, of the node's own size so that rounding stays even."""
+    """A conductance from each ground node to the reference, of the node's own size."""
     touching = np.bincount(pattern.tail, weights=conductance, minlength=pattern.nodes)
     touching += np.bincount(pattern.head, weights=conductance, minlength=pattern.nodes)
     grounded = np.zeros(pattern.nodes)

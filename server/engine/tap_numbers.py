@@ -1,4 +1,4 @@
-"""The numbers of a held lead at every candidate place: voltages, bands, drop, shared path, what the shunt counts."""
+"""The numbers of a held lead at every candidate place."""
 
 from dataclasses import dataclass
 from functools import cached_property
@@ -74,8 +74,10 @@ class EventNumbers:
 class SourceNumbers:
     """What can be told of each candidate from the network between sources and loads.
 
-    ``taps`` are the nodes to land on; ``other`` is the node of the load's other pole; ``held_ohm`` the resistance
-    of the held lead at each place; ``into_tap`` says that the load's current flows into the tap (negative leads).
+    ``taps`` are the nodes to land on; ``other`` is the node of the load's other pole; ``held_ohm`` the
+    resistance
+    of the held lead at each place; ``into_tap`` says that the load's current flows into the tap (negative
+    leads).
     """
 
     point: OperatingPoint
@@ -102,7 +104,7 @@ class SourceNumbers:
 
     @cached_property
     def unit_currents(self) -> Floats:
-        """Currents while the load draws one ampere through each tap: a column each; nan without a way back."""
+        """Currents while the load draws one ampere through each tap (columns); nan without a way back."""
         network, g = self.point.network, self._source.conductance
         flows = g[:, None] * (self._columns[network.solved_tail] - self._columns[network.solved_head])
         sign = 1.0 if self.into_tap else -1.0
@@ -124,7 +126,8 @@ class SourceNumbers:
         """Share of the load's current that the measuring shunts count at each tap."""
         if not len(shunts):
             return np.ones(len(self.taps))
-        return np.minimum(np.abs(self.unit_currents[shunts]).sum(axis=0), 1.0)
+        counted: Floats = np.minimum(np.abs(self.unit_currents[shunts]).sum(axis=0), 1.0)
+        return counted
 
     def shared_ohm(self, heavy_tail: int, heavy_head: int) -> Floats:
         """Transfer resistance from a heavy load's terminals to the load, landed at each tap."""

@@ -5,7 +5,7 @@ conductor comes from the edit's own function, its length rule included.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np

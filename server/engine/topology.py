@@ -8,12 +8,11 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from scipy.sparse import csr_array
-from scipy.sparse.csgraph import connected_components
 
 from server.boat.boat import Boat
 from server.boat.parts import Battery, Contact, MeasuringShunt
 from server.engine.arrays import Flags, Indices
+from server.engine.islands import pieces
 from server.engine.netlist import Netlist
 from server.engine.netlist_rows import Label, Terminal
 from server.engine.operating_point import OperatingPoint
@@ -41,7 +40,7 @@ class Topology:
             conducts[network.spans[kind]] = False
         conducts |= network.merged
         tail, head = network.tail[conducts], network.head[conducts]
-        return _labels(network.nodes, tail, head)
+        return pieces(network.nodes, tail, head)
 
     @cached_property
     def could_join(self) -> Indices:
@@ -120,7 +119,8 @@ class Topology:
     @cached_property
     def negative_nodes(self) -> Flags:
         """Nodes of the negative side."""
-        return self.metal == self.ground_piece
+        negative: Flags = self.metal == self.ground_piece
+        return negative
 
     @cached_property
     def terminals_of_node(self) -> Mapping[int, tuple[Terminal, ...]]:
@@ -169,9 +169,4 @@ class Topology:
                 tail.append(network.tail[network.spans[kind]])
                 head.append(network.head[network.spans[kind]])
         tails, heads = np.concatenate(tail), np.concatenate(head)
-        return _labels(network.nodes, tails, heads)
-
-
-def _labels(nodes: int, tail: Indices, head: Indices) -> Indices:
-    links = csr_array((np.ones(len(tail)), (tail, head)), shape=(nodes, nodes))
-    return connected_components(links, directed=False)[1].astype(np.intp)
+        return pieces(network.nodes, tails, heads)

@@ -1,6 +1,7 @@
 """What if a lead landed elsewhere: all candidate taps at once, without factorising anew.
 
-Moving a lead takes a conductance g_old off the nodes (x, a) and lays g_new between (x, k): a change of rank two,
+Moving a lead takes a conductance g_old off the nodes (x, a) and lays g_new between (x, k): a change of
+rank two,
 made in one step because without any lead the matrix would be singular. With U = [e_x - e_a, e_x - e_k],
 C = diag(-g_old, g_new) and J the linearised matrix (Woodbury's identity):
 
@@ -43,7 +44,7 @@ class Moves:
 
 @dataclass(frozen=True, eq=False)
 class MovedVoltages:
-    """Voltages of ``elements`` (columns) for every candidate (row); ``in_full`` marks those solved in full."""
+    """Voltages of ``elements`` (columns) by candidate (rows); ``in_full`` marks those solved in full."""
 
     elements: Indices
     voltage_v: Floats
@@ -53,7 +54,7 @@ class MovedVoltages:
 def moved_voltages(linear: Linearised, moves: Moves, *, relays_held: bool) -> MovedVoltages:
     """The voltages of all sources and loads after each move, as exact as a full solution of each."""
     quick = quick_voltages(linear, moves, relays_held=relays_held)
-    for move in np.flatnonzero(quick.in_full):
+    for move in np.flatnonzero(quick.in_full).tolist():
         quick.voltage_v[move] = solve_moved(linear.point, moves, move, relays_held).element_v[quick.elements]
     return quick
 
@@ -120,7 +121,7 @@ def moved_points(linear: Linearised, moves: Moves, observed: int, *, relays_held
     column = linear.port_columns(np.array([observed]))[:, 0]
     answer, v = update.moved_column(column), moved.voltage_v
     v[np.arange(len(moves)), moves.row] = update.lead_v
-    for move in np.flatnonzero(moved.in_full):
+    for move in np.flatnonzero(moved.in_full).tolist():
         full = solve_moved(linear.point, moves, move, relays_held)
         again = Linearised(full)
         v[move] = full.element_v
@@ -342,4 +343,5 @@ def _keeps_states(linear: Linearised, v: Floats, sensed_v: Floats, *, relays_hel
         (wanted.relays == states.relays).all(axis=-1),
         (wanted.starved == states.starved)[:, network.converters.load].all(axis=1),
     )
-    return np.logical_and.reduce(np.broadcast_arrays(*kept))
+    all_kept: Flags = np.logical_and.reduce(np.broadcast_arrays(*kept))
+    return all_kept

@@ -61,11 +61,11 @@ def _one_line(text: str) -> str:
 
 def _grounds(network: Network, out: Flags) -> Iterator[str]:
     """Tie every piece to the simulator's ground at one node, fed or not; the tie carries no current."""
-    tail, head = network.solved_tail, network.solved_head
+    tail = network.solved_tail
     sources = np.concatenate(
         [tail[network.spans[kind]][~out[network.spans[kind]]] for kind in ("sources", "limited")]
     )
-    pieces = islands(network.nodes, tail, head, ~out, sources, sources)
+    pieces = islands(network.pattern.links((~out).astype(np.float64)), sources, sources)
     for label in np.unique(pieces.label[tail[~out]]).tolist():
         yield f"Vground{label} n{pieces.ground[label]} 0 0"
 

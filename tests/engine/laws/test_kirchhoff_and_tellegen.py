@@ -38,7 +38,9 @@ def test_sources_and_loads_obey_their_own_laws(network: Network) -> None:
     assert volts == pytest.approx(network.sources.emf_v - network.sources.ohm * amps, abs=1e-9)
     volts, amps = point.element_v[at["resistive"]], point.current_a[at["resistive"]]
     assert volts == pytest.approx(network.resistive.ohm * amps, abs=1e-9)
-    fixed = np.isin(np.arange(len(network.loads)), network.converters.load, invert=True) & ~point.states.starved
+    fixed = (
+        np.isin(np.arange(len(network.loads)), network.converters.load, invert=True) & ~point.states.starved
+    )
     volts, amps = point.element_v[at["loads"]][fixed], point.current_a[at["loads"]][fixed]
     taken = np.where(network.loads.is_power[fixed] > 0, volts * amps, amps)
     assert taken == pytest.approx(network.loads.amount[fixed], rel=1e-9)

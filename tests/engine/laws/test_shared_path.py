@@ -117,7 +117,9 @@ def test_post_voltage_of_a_string_is_the_sum_of_its_batteries() -> None:
     """Two 6 V batteries in a row offer 12 V less their internal loss."""
     network = Network(
         nodes=3,
-        sources=type(ladder(e=1, ri=1, r1=1, r2=1, i1=0, i2=0).sources).of([(0, 1, 6.0, 0.01), (1, 2, 6.0, 0.01)]),
+        sources=type(ladder(e=1, ri=1, r1=1, r2=1, i1=0, i2=0).sources).of(
+            [(0, 1, 6.0, 0.01), (1, 2, 6.0, 0.01)]
+        ),
         resistive=Resistors.of([(2, 0, 11.98)]),
     )
     point = operating_point(network)

@@ -21,7 +21,7 @@ from tests.engine.circuits import element, ladder, lamp
 
 
 def test_two_loads_share_the_first_cable() -> None:
-    """Currents add on the shared path: the far load sees E - (I1 + I2)(Ri + R1) - I2 R2 (Ohm and Kirchhoff)."""
+    """Currents add on the shared path: the far load sees E - (I1 + I2)(Ri + R1) - I2 R2."""
     v = operating_point(ladder(e=12.8, ri=0.010, r1=0.012, r2=0.015, i1=20.0, i2=5.0)).node_v
 
     assert v[3] - v[0] == pytest.approx(12.8 - 25 * 0.022 - 5 * 0.015, rel=1e-12)

@@ -27,9 +27,7 @@ def test_piece_without_a_source_has_no_voltage_and_the_rest_is_solved() -> None:
 
 def test_dead_branch_stands_at_its_pole() -> None:
     """A cable with nothing at its end has the voltage of where it begins."""
-    network = Network(
-        nodes=3, sources=Sources.of([(0, 1, 12.0, 0.1)]), resistors=Resistors.of([(1, 2, 0.1)])
-    )
+    network = Network(nodes=3, sources=Sources.of([(0, 1, 12.0, 0.1)]), resistors=Resistors.of([(1, 2, 0.1)]))
 
     assert operating_point(network).node_v[2] == pytest.approx(12.0)
 
