@@ -25,7 +25,6 @@ const SETTLE_MS = 120;
  * @property {HeldLead} lead
  * @property {boolean} dragging
  * @property {Target | null} caught
- * @property {number} caughtSince
  */
 
 class Carrier {
@@ -37,6 +36,7 @@ class Carrier {
   finger = { x: 0, y: 0 };
   /** @type {Target[]} */
   places = [];
+  settling = 0;
 
   /** @param {WiringScene} scene */
   constructor(scene) {
@@ -154,7 +154,7 @@ class Carrier {
     const home = homeX === undefined ? end : { x: Number(homeX), y: Number(homeY) };
     const lead = new HeldLead(this.scene, home, polarity);
     lead.moveTo(end);
-    this.hand = { grip, part, terminal, lead, dragging, caught: null, caughtSince: 0 };
+    this.hand = { grip, part, terminal, lead, dragging, caught: null };
     this.places = [];
     this.press && (this.press.began = performance.now());
     this.scene.classList.add("carrying");
@@ -191,7 +191,9 @@ class Carrier {
     const caught = caughtAt(this.scene, this.places, point, hand.caught);
     if (caught !== hand.caught) {
       hand.caught = caught;
-      hand.caughtSince = performance.now();
+      this.scene.removeAttribute("data-settled");
+      clearTimeout(this.settling);
+      if (caught) this.settling = setTimeout(() => this.scene.setAttribute("data-settled", ""), SETTLE_MS);
       this.announce(caught);
     }
     hand.lead.moveTo(caught ? caught.at : this.scene.toDrawing(point));
@@ -210,7 +212,7 @@ class Carrier {
   release() {
     const hand = this.hand;
     if (!hand) return;
-    const settled = performance.now() - hand.caughtSince >= SETTLE_MS;
+    const settled = this.scene.hasAttribute("data-settled");
     if (hand.caught && settled) this.putDown(hand.caught);
     else if (hand.caught) this.hold();
     else this.putBack("Put down on nothing: the lead is back where it was.");
@@ -253,6 +255,8 @@ class Carrier {
     this.hand = null;
     this.places = [];
     this.scene.classList.remove("carrying");
+    this.scene.removeAttribute("data-settled");
+    clearTimeout(this.settling);
     show("put-back", false);
   }
 

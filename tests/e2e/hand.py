@@ -1,0 +1,100 @@
+"""A hand on the wiring diagram: mouse, finger and keys, aiming at what the drawing says of itself."""
+
+from dataclasses import dataclass
+
+from playwright.sync_api import CDPSession, Page, expect
+
+LIFT_PX = 64
+"""How far above a finger a carried lead's end rides."""
+
+_PLACE = """selector => {
+  const element = document.querySelector(selector);
+  const matrix = document.querySelector('#diagram').getScreenCTM();
+  const at = new DOMPoint(+element.dataset.x, +element.dataset.y).matrixTransform(matrix);
+  return [at.x, at.y];
+}"""
+
+_TARGETS = """() => [...document.querySelectorAll('#taps form[data-tap]')].map(form =>
+  [form.dataset.tap, ...(form.dataset.same || '').split(' ').filter(Boolean)]
+    .filter(id => document.getElementById(id)))"""
+
+_PANE = """() => { const box = document.querySelector('#scene').getBoundingClientRect();
+  const bar = document.querySelector('#answer-bar').getBoundingClientRect();
+  const bottom = bar.height && bar.top < box.bottom ? Math.min(box.bottom, bar.top) : box.bottom;
+  return [box.left, Math.max(0, box.top), box.right, Math.min(innerHeight, bottom)]; }"""
+
+Point = tuple[float, float]
+
+
+def place(page: Page, selector: str) -> Point:
+    """Where an element of the drawing stands on the screen."""
+    x, y = page.evaluate(_PLACE, selector)
+    return x, y
+
+
+def grip(part: str, terminal: str) -> str:
+    """The selector of a lead's grip."""
+    return f"#grip-{part}--{terminal}"
+
+
+def visible_target(page: Page, first: str, margin: float = 70) -> tuple[str, Point]:
+    """The terminal of the first target that begins with ``first`` and stands well inside the pane."""
+    left, top, right, bottom = page.evaluate(_PANE)
+    for names in page.evaluate(_TARGETS):
+        if not names or not names[0].startswith(f"tap-{first}"):
+            continue
+        for name in names:
+            x, y = place(page, f"#{name}")
+            if left + margin < x < right - margin and top + margin < y < bottom - margin:
+                return name, (x, y)
+    message = f"no target {first} in sight"
+    raise AssertionError(message)
+
+
+def wait_for_answers(page: Page, part: str, terminal: str) -> None:
+    """Until the ranked list speaks of the lead in the hand."""
+    expect(page.locator(f"#taps[data-part='{part}'][data-terminal='{terminal}'] form").first).to_be_attached()
+
+
+def wait_for_catch(page: Page) -> None:
+    """Until the carried end has caught a target and kept it long enough to be put down."""
+    expect(page.locator("#held-lead .held-catch")).not_to_have_attribute("r", "0")
+    expect(page.locator("wiring-scene[data-settled]")).to_be_attached()
+
+
+@dataclass(frozen=True)
+class Finger:
+    """One finger on a touch screen, through the browser's own protocol."""
+
+    session: CDPSession
+
+    @classmethod
+    def on(cls, page: Page) -> "Finger":
+        """A finger for a page."""
+        return cls(page.context.new_cdp_session(page))
+
+    def down(self, at: Point, finger: int = 0) -> None:
+        """Touch the screen."""
+        self._send("touchStart", [(at, finger)])
+
+    def move(self, at: Point, finger: int = 0) -> None:
+        """Slide to a point."""
+        self._send("touchMove", [(at, finger)])
+
+    def slide(self, start: Point, end: Point, steps: int = 8) -> None:
+        """Slide along a line."""
+        for step in range(1, steps + 1):
+            share = step / steps
+            self.move((start[0] + (end[0] - start[0]) * share, start[1] + (end[1] - start[1]) * share))
+
+    def up(self) -> None:
+        """Lift the finger."""
+        self._send("touchEnd", [])
+
+    def cancel(self) -> None:
+        """The system takes the touch away."""
+        self._send("touchCancel", [])
+
+    def _send(self, kind: str, points: list[tuple[Point, int]]) -> None:
+        touches = [{"x": at[0], "y": at[1], "id": finger} for at, finger in points]
+        self.session.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": touches})
