@@ -31,7 +31,7 @@ SEVERITIES = ("danger", "fault", "advice", "cannot-tell")
 NOTED = ("load", "inverter", "outboard", "converter")
 
 
-def wiring_diagram(
+def wiring_diagram(  # noqa: PLR0913 - each names one thing of the picture
     boat: Boat,
     *,
     mode_id: str | None,
@@ -50,10 +50,10 @@ def wiring_diagram(
     layout = picture_layout(
         boat, mode_id=mode_id, selected=selected, unfolded=unfolded, findings=findings, portrait=portrait
     )
-    return diagram_of(boat, layout, answer, event_id, selected, ghost, _marks(findings))
+    return _diagram_of(boat, layout, answer, event_id, selected, ghost, _marks(findings))
 
 
-def picture_layout(
+def picture_layout(  # noqa: PLR0913 - the same as of the picture
     boat: Boat,
     *,
     mode_id: str | None,
@@ -72,7 +72,7 @@ def picture_layout(
     return ladder(boat, mode_id, seen, notes=notes, portrait=portrait)
 
 
-def diagram_of(
+def _diagram_of(  # noqa: PLR0913, PLR0917 - handed on from the picture
     boat: Boat,
     layout: Layout,
     answer: ModeAnswer | None,

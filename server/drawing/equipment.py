@@ -42,6 +42,7 @@ def put_batteries(parent: Element, pen: Pen) -> None:
 
 
 def put_symbol(parent: Element, pen: Pen, symbol: Symbol, seen: set[str]) -> None:
+    """A part on its conductor; ``seen`` keeps ids unique where a part shows twice."""
     step = symbol.step
     name = step.element.replace(".", "--")
     identity = f"part-{name}" if name not in seen else f"part-{name}--{step.tail[1]}"
@@ -66,6 +67,7 @@ def put_symbol(parent: Element, pen: Pen, symbol: Symbol, seen: set[str]) -> Non
 
 
 def put_label(parent: Element, label: Label) -> None:
+    """A text; a shortened one carries its whole in a title."""
     text = add(
         parent,
         "text",

@@ -11,6 +11,7 @@ Anchor = Literal["start", "middle", "end"]
 CELL = 128
 NAME_ROOMS = (340.0, 240.0, 160.0, 110.0)
 HEIGHT = 18.0
+MARGIN = 4.0
 BONDING_ROOM = 78.0
 
 
@@ -56,43 +57,44 @@ def _cells(box: Box) -> Iterator[tuple[int, int]]:
             yield column, row
 
 
-def bar_label(
-    occupied: Occupied,
-    width: float,
-    name: str,
-    x: float,
-    half: float,
-    ys: list[float],
-    span: tuple[float, float],
-    inward: int,
-    kind: str,
-) -> Label | None:
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """A bar that wants its name: where it stands, where conductors land, and which way the ladder lies."""
+
+    name: str
+    kind: str
+    x: float
+    half: float
+    top: float
+    bottom: float
+    landings: tuple[float, ...]
+    inward: int
+
+
+def bar_label(occupied: Occupied, sheet_width: float, bar: Bar) -> Label | None:
     """A bar's name beside or above it, shortened where there is little room; None where there is none."""
     for room in NAME_ROOMS:
-        text = clipped(name, room)
-        for label in _candidates(text, name, x, half, ys, span, inward, kind):
-            if label.box.x > 4 and label.box.right < width - 4 and occupied.is_free(label.box):
+        text = clipped(bar.name, room)
+        for label in _candidates(text, bar):
+            if (
+                label.box.x > MARGIN
+                and label.box.right < sheet_width - MARGIN
+                and occupied.is_free(label.box)
+            ):
                 occupied.add(label.box)
                 return label
     return None
 
 
-def bonding_label(
-    occupied: Occupied, width: float, name: str, x: float, half: float, top: float
-) -> list[Label]:
-    """The name of a bonding bar in short lines at the picture's edge, below each other; empty where there is no room."""
-    right = x > width / 2
-    lines = wrapped(name, BONDING_ROOM, 3)
+def bonding_label(occupied: Occupied, bar: Bar) -> list[Label]:
+    """The name of a bonding bar in short lines towards the picture's edge; empty where there is no room."""
+    outward = -bar.inward
+    anchor: Anchor = "start" if outward > 0 else "end"
+    x = bar.x + outward * (bar.half + 8)
+    lines = wrapped(bar.name, BONDING_ROOM, 3)
     for dy in range(0, 160, 6):
         labels = [
-            Label(
-                x + (half + 8) * (1 if right else -1),
-                top + 6 + dy + 19 * n,
-                line,
-                "start" if right else "end",
-                "bar-name",
-                name,
-            )
+            Label(x, bar.top + 6 + dy + 19 * n, line, anchor, bar.kind, bar.name)
             for n, line in enumerate(lines)
         ]
         if all(occupied.is_free(label.box) for label in labels):
@@ -102,37 +104,30 @@ def bonding_label(
     return []
 
 
-def _candidates(
-    text: str,
-    name: str,
-    x: float,
-    half: float,
-    ys: list[float],
-    span: tuple[float, float],
-    inward: int,
-    kind: str,
-) -> Iterator[Label]:
-    inner: Anchor = "start" if inward > 0 else "end"
-    outer: Anchor = "end" if inward > 0 else "start"
-    off = half + 8
-    for dy in (-14, 2):
-        if dy < 0:
-            yield Label(x, span[0] + dy, text, "middle", kind, name)
-            yield Label(x - inward * half, span[0] + dy, text, inner, kind, name)
-            yield Label(x + inward * half, span[0] + dy, text, outer, kind, name)
-        else:
-            yield Label(x + inward * off, span[0] + dy, text, inner, kind, name)
-            yield Label(x - inward * off, span[0] + dy, text, outer, kind, name)
-    for y in ys:
+def _candidates(text: str, bar: Bar) -> Iterator[Label]:
+    inner: Anchor = "start" if bar.inward > 0 else "end"
+    outer: Anchor = "end" if bar.inward > 0 else "start"
+    inside, outside = bar.x + bar.inward * (bar.half + 8), bar.x - bar.inward * (bar.half + 8)
+    edge = bar.inward * bar.half
+
+    def at(x: float, y: float, anchor: Anchor) -> Label:
+        return Label(x, y, text, anchor, bar.kind, bar.name)
+
+    yield at(bar.x, bar.top - 14, "middle")
+    yield at(bar.x - edge, bar.top - 14, inner)
+    yield at(bar.x + edge, bar.top - 14, outer)
+    yield at(inside, bar.top + 2, inner)
+    yield at(outside, bar.top + 2, outer)
+    for y in bar.landings:
         for dy in (24, 30, -18, -40):
-            yield Label(x + inward * off, y + dy, text, inner, kind, name)
-            yield Label(x - inward * off, y + dy, text, outer, kind, name)
-    yield Label(x, span[0] - 34, text, "middle", kind, name)
-    yield Label(x, span[1] + 20, text, "middle", kind, name)
+            yield at(inside, y + dy, inner)
+            yield at(outside, y + dy, outer)
+    yield at(bar.x, bar.top - 34, "middle")
+    yield at(bar.x, bar.bottom + 20, "middle")
     for far in range(0, 120, 20):
-        for y in (span[1] + 28 + far, span[0] - 16 - far):
-            yield Label(x + half, y, text, "end", kind, name)
-            yield Label(x - half, y, text, "start", kind, name)
-    for y in range(int(span[0]) + 10, int(span[1]), 12):
-        yield Label(x - inward * off, y, text, outer, kind, name)
-        yield Label(x + inward * off, y, text, inner, kind, name)
+        for y in (bar.bottom + 28 + far, bar.top - 16 - far):
+            yield at(bar.x + bar.half, y, "end")
+            yield at(bar.x - bar.half, y, "start")
+    for y in range(int(bar.top) + 10, int(bar.bottom), 12):
+        yield at(outside, y, outer)
+        yield at(inside, y, inner)

@@ -101,7 +101,7 @@ def _arranged(c: Circuit, b: Band, side: Polarity) -> SideLayout:
     return arrange(between, side, rows_at, b.roots[side], len(c.rungs))
 
 
-def _heights(
+def _heights(  # noqa: PLR0913, PLR0917 - everything that takes height
     c: Circuit, b: Band, style: Style, sides: list[SideLayout], notes: Mapping[str, str], portrait: Portrait
 ) -> Heights:
     above = len(b.roots["positive"]) if portrait != "negative" else 0
@@ -113,7 +113,9 @@ def _heights(
     live = [r for r in c.rungs if r.kind not in ("tie", "apart")]
     several = len({r.voltage_v for r in live}) > 1
     volts: float | None = None
-    gaps, rows, headers = [], [], []
+    gaps: list[float] = []
+    rows: list[float] = []
+    headers: list[tuple[float, float]] = []
     for n, rung in enumerate(c.rungs):
         gaps.append(y)
         room = max((s.tracks.get(n, 0) for s in sides), default=0) * TRACK

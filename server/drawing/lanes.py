@@ -6,7 +6,7 @@ Any graph can be drawn so: what does not fit the tree is a tie with a level of i
 
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from server.drawing.circuit import Chain, Circuit, Place, Polarity, Step
 from server.drawing.measures import EDGE, SYMBOL, TARGET, text_width
@@ -18,6 +18,7 @@ CROSSING_ROOM = 12.0
 GRIP_ROOM = 36.0
 QUIET_PITCH = 30.0
 FREE_STUD = 32.0
+SLACK = 0.5
 
 
 def half_width(place: Place) -> float:
@@ -92,7 +93,9 @@ def arrange(
         if chain.index in rungs_at:
             place = chain.a if chain.a in places else chain.b
             if place in places:
-                to_rung.append(chain if chain.a == place else chain.turned())
+                inward = chain if chain.a == place else chain.turned()
+                is_far_half = side == "negative" and c.rungs[rungs_at[chain.index]].kind == "tie"
+                to_rung.append(_last_conductor(inward) if is_far_half else inward)
         elif chain.a in places and chain.b in places:
             between.append(chain)
     lanes, trunk = _ranked(places, between, to_rung, rungs_at, roots, last_gap)
@@ -108,7 +111,12 @@ def arrange(
     return SideLayout(side, lanes, runs + levels, tracks)
 
 
-def _ranked(
+def _last_conductor(chain: Chain) -> Chain:
+    """A tie's symbols stand on its positive half; the other half is the conductor that lands there."""
+    return replace(chain, steps=tuple(step for step in chain.steps[:1] if step.is_conductor))
+
+
+def _ranked(  # noqa: PLR0913, PLR0917 - one pass over all that ranks a lane
     places: dict[str, Place],
     between: list[Chain],
     to_rung: list[Chain],
@@ -261,7 +269,7 @@ def place_lanes(s: SideLayout, root_top: dict[str, float], outer: float) -> None
     extra: dict[int, float] = defaultdict(float)
     for _ in range(8):
         _spread(s, outer, extra)
-        short = [(run, lack) for run in s.runs if (lack := _pack(s, run)) > 0.5]
+        short = [(run, lack) for run in s.runs if (lack := _pack(s, run)) > SLACK]
         if not short:
             return
         for run, lack in short:

@@ -27,6 +27,7 @@ class ConductorGhost:
 
 
 def upright_lines(layout: Layout) -> list[tuple[float, float, float]]:
+    """Every upright stretch that a level line may have to hop over."""
     lines: list[tuple[float, float, float]] = []
     for up in layout.uprights:
         if up.place.kind == "block":
@@ -51,6 +52,7 @@ def by_conductor(wires: Sequence[Wire]) -> list[list[Wire]]:
 
 
 def put_wires(parent: Element, pen: Pen, wires: list[Wire]) -> None:
+    """One conductor with all its stretches, as wide as its current asks."""
     first = wires[0]
     step = first.step
     conductor = step if step and step.is_conductor else None
@@ -93,6 +95,7 @@ def _put_line(parent: Element, data: str, classes: str, width: float) -> Element
 
 
 def put_upright(parent: Element, pen: Pen, up: Upright) -> None:
+    """A bar, a switch of many legs, or the line that a post or terminal lends its conductors."""
     place, layout = up.place, pen.layout
     ids = [
         i

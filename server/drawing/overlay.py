@@ -150,7 +150,9 @@ def _tag_box(width: float, tag: _Tag, y: float, *, left: bool) -> Box:
     return Box(MARGIN if left else width - MARGIN - room, y - TAG_HEIGHT / 2, room, TAG_HEIGHT)
 
 
-def _put_tag(parent: Element, leaders: Element, width: float, tag: _Tag, y: float, *, left: bool) -> None:
+def _put_tag(  # noqa: PLR0913 - one tag with its line
+    parent: Element, leaders: Element, width: float, tag: _Tag, y: float, *, left: bool
+) -> None:
     box = _tag_box(width, tag, y, left=left)
     edge = box.right if left else box.x
     data = f"M{number(edge)} {number(y)}L{number(tag.at[0])} {number(tag.at[1])}"

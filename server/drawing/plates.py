@@ -15,6 +15,7 @@ SELECTABLE = ("load", "source", "converter")
 
 
 def put_plate(parent: Element, pen: Pen, plate: PlateShape, order: int) -> None:
+    """One rung: plate, symbol, name, figure, verdict, drop and note."""
     rung, box = plate.rung, plate.box
     state = pen.states.rungs.get(rung.key, RungState())
     if rung.kind == "tie":
@@ -116,7 +117,7 @@ def __put_plate_text(group: Element, pen: Pen, plate: PlateShape, state: RungSta
         )
 
 
-def _line(
+def _line(  # noqa: PLR0913 - a text has that many properties
     group: Element, text: str, x: float, y: float, kind: str, *, anchor: str = "start", title: str = ""
 ) -> None:
     if text:

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from server.drawing.battery_band import Band, BatteryBox, gap_between, post_points, way_from_post
 from server.drawing.circuit import Chain, Circuit, Place, Polarity, Rung, Step, Vertex
-from server.drawing.labels import Label, Occupied, bar_label, bonding_label
+from server.drawing.labels import MARGIN, Anchor, Bar, Label, Occupied, bar_label, bonding_label
 from server.drawing.lanes import Lane, Run, SideLayout, has_free_end
 from server.drawing.measures import SYMBOL, Box, Style, clipped, wrapped
 from server.drawing.shapes import (
@@ -24,6 +24,7 @@ INDENT = 24.0
 NOTE = 24.0
 STUB = 26.0
 STRIP_TEXT = 68.0
+NAMED_STEPS = ("contact", "combiner", "shunt", "connector")
 PLAIN = ("junction", "end", "battery", "turn")
 
 
@@ -278,53 +279,58 @@ class Sheet:
         )
 
     def put_labels(self, b: Band, fixed: list[Label]) -> None:
-        """Set the texts at symbols and conductors, then find a place for each bar's name."""
-        occupied = Occupied()
-        for plate in self.plates:
-            occupied.add(plate.box)
-        for box in b.boxes:
-            occupied.add(Box(box.box.x, box.box.y - 16, box.box.width, box.box.height + 32))
-        for wire in self.wires:
-            for (x0, y0), (x1, y1) in zip(wire.points, wire.points[1:], strict=False):
-                occupied.add(Box(min(x0, x1) - 2, min(y0, y1) - 3, abs(x1 - x0) + 4, abs(y1 - y0) + 6))
-        for up in self.uprights:
-            pad = 9 if up.place.kind not in PLAIN else 7
-            rise = 21.0 if up.place.kind == "block" else 0.0
-            reach = max(up.half, pad)
-            occupied.add(Box(up.x - reach, up.y0 - rise, 2 * reach, max(up.y1 - up.y0, 1) + 2 * rise))
-            for (x0, y0), (x1, y1) in zip(up.path, up.path[1:], strict=False):
-                occupied.add(Box(min(x0, x1) - 4, min(y0, y1) - 4, abs(x1 - x0) + 8, abs(y1 - y0) + 8))
-        for s in self.symbols:
-            occupied.add(Box(s.x - SYMBOL / 2, s.y - 12, SYMBOL, 24))
-            if s.step.label:
-                fixed.append(Label(s.x, s.y - 15, s.step.label, "middle", "symbol-label", s.step.name))
+        """Set the texts at symbols and conductors, then find a place for the name of each bar and part."""
+        occupied = self._occupied(b)
+        fixed += [
+            Label(s.x, s.y - 15, s.step.label, "middle", "symbol-label", s.step.name)
+            for s in self.symbols
+            if s.step.label
+        ]
         for wire in self.wires:
             if wire.label and wire.label_at:
-                anchor = "middle" if wire.step else ("start" if wire.side == "positive" else "end")
-                fixed.append(Label(*wire.label_at, wire.label, anchor, "count"))  # type: ignore[arg-type]
+                anchor: Anchor = "middle" if wire.step else ("start" if wire.side == "positive" else "end")
+                fixed.append(Label(*wire.label_at, wire.label, anchor, "count"))
         for label in fixed:
             occupied.add(label.box)
         self.labels.extend(fixed)
         for up in self.uprights:
             self._name(occupied, up)
         for s in self.symbols:
-            if s.step.kind in ("contact", "combiner", "shunt", "connector"):
-                name = clipped(s.step.name, 150)
-                options = [
-                    Label(s.x + dx, s.y + 26, name, "middle", "part-name", s.step.name)
-                    for dx in (0, -24, 24, -48, 48)
-                ]
-                free = next(
-                    (
-                        o
-                        for o in options
-                        if o.box.x > 4 and o.box.right < self.width - 4 and occupied.is_free(o.box)
-                    ),
-                    None,
+            if s.step.kind in NAMED_STEPS:
+                self._name_part(occupied, s)
+
+    def _occupied(self, b: Band) -> Occupied:
+        """Everything that a text must not stand on."""
+        occupied = Occupied()
+        for plate in self.plates:
+            occupied.add(plate.box)
+        for box in b.boxes:
+            occupied.add(Box(box.box.x, box.box.y - 16, box.box.width, box.box.height + 32))
+        for points, pad in (*((w.points, 3) for w in self.wires), *((u.path, 4) for u in self.uprights)):
+            for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+                occupied.add(
+                    Box(min(x0, x1) - pad, min(y0, y1) - pad, abs(x1 - x0) + 2 * pad, abs(y1 - y0) + 2 * pad)
                 )
-                if free:
-                    occupied.add(free.box)
-                    self.labels.append(free)
+        for up in self.uprights:
+            rise = 21.0 if up.place.kind == "block" else 0.0
+            reach = max(up.half, 7.0 if up.place.kind in PLAIN else 9.0)
+            occupied.add(Box(up.x - reach, up.y0 - rise, 2 * reach, max(up.y1 - up.y0, 1) + 2 * rise))
+        for s in self.symbols:
+            occupied.add(Box(s.x - SYMBOL / 2, s.y - 12, SYMBOL, 24))
+        for label in self.labels:
+            occupied.add(label.box)
+        return occupied
+
+    def _name_part(self, occupied: Occupied, s: Symbol) -> None:
+        """The name of a switch, relay, shunt or connector below it, where there is room."""
+        name = clipped(s.step.name, 150)
+        for dx in (0, -24, 24, -48, 48):
+            label = Label(s.x + dx, s.y + 26, name, "middle", "part-name", s.step.name)
+            inside = label.box.x > MARGIN and label.box.right < self.width - MARGIN
+            if inside and occupied.is_free(label.box):
+                occupied.add(label.box)
+                self.labels.append(label)
+                return
 
     def _name(self, occupied: Occupied, up: Upright) -> None:
         place = up.place
@@ -339,16 +345,19 @@ class Sheet:
             name = self.c.block_states.get(place.key, name)
         if place.spares:
             name += f" · {len(place.spares)} spare"
-        ys = sorted({y for y, _, _ in up.ends})
-        inward = 1 if place.side == "positive" else -1
-        kind = "terminal-name" if place.kind in ("junction", "battery") else "bar-name"
-        if place.kind == "bonding" and (
-            lines := bonding_label(occupied, self.width, name, up.x, up.half, up.y0)
-        ):
+        bar = Bar(
+            name,
+            "terminal-name" if place.kind in ("junction", "battery") else "bar-name",
+            up.x,
+            up.half,
+            up.y0,
+            up.y1,
+            tuple(sorted({y for y, _, _ in up.ends})),
+            1 if place.side == "positive" else -1,
+        )
+        if place.kind == "bonding" and (lines := bonding_label(occupied, bar)):
             self.labels.extend(lines)
-            return
-        label = bar_label(occupied, self.width, name, up.x, up.half, ys, (up.y0, up.y1), inward, kind)
-        if label:
+        elif label := bar_label(occupied, self.width, bar):
             self.labels.append(label)
         else:
             self.unlabelled.append(name)

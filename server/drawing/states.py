@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from server.boat.boat import Boat
 from server.boat.value import nominal
 from server.drawing.circuit import Circuit, Rung, Step, Vertex
-from server.drawing.reading import nominal_side
+from server.drawing.polarity import nominal_side
 from server.engine.answer import EventAnswer, EventInfo, InputAnswer, ModeAnswer, Verdict
 
 VERDICT_WORDS: Mapping[Verdict, str] = {

@@ -79,7 +79,7 @@ def rung_symbol(parent: Element, kind: str) -> None:
         add(parent, "path", d="M-14 0H14M-5 -10V10M5 -10V10", class_="mark")
     elif kind == "fold":
         add(parent, "path", d="M-13 -9H13M-13 -3H13M-13 3H13M-13 9H13", class_="mark")
-    else:
+    elif kind != "none":
         add(parent, "rect", x=-14.0, y=-10.0, width=28.0, height=20.0, class_="outline")
         add(parent, "path", d="M-8 4V-2M-3 4V-5M2 4V0M7 4V-3", class_="mark")
 

@@ -1,4 +1,4 @@
-"""Leads from rung to rung, such as a load fed from a load: they turn round in a lane of their own."""
+"""Leads from rung to rung, and from a bar back to itself: they turn round in a lane of their own."""
 
 from dataclasses import replace
 
@@ -6,20 +6,21 @@ from server.drawing.circuit import Chain, Circuit, Place, Polarity, Port, Rung
 
 
 def with_turns(c: Circuit) -> Circuit:
-    """The circuit with every chain between two rungs split at a turn beside the ladder."""
+    """The circuit with every chain between two rungs, or from a place to itself, split at a turn beside the ladder."""
     places, chains = dict(c.places), dict(c.chains)
     moved: dict[tuple[str, int], int] = {}
     fresh = max(chains, default=0)
     for chain in c.chains.values():
         a, b = c.places[chain.a], c.places[chain.b]
-        if a.kind != "rung" or b.kind != "rung":
+        if chain.a != chain.b and (a.kind != "rung" or b.kind != "rung"):
             continue
         fresh += 1
         key = f"turn-{chain.index}"
         places[key] = Place(key, "turn", "", "", _side(c, chain), 0)
         at = ("", key)
         chains[chain.index] = replace(chain, a=key, a_at=at)
-        chains[fresh] = Chain(fresh, key, at, chain.a, chain.a_at, ())
+        own = next((step.ids for step in chain.steps if step.is_conductor), ())
+        chains[fresh] = Chain(fresh, key, at, chain.a, chain.a_at, (), folded=own)
         moved[(chain.a, chain.index)] = fresh
     if not moved:
         return c
@@ -27,7 +28,9 @@ def with_turns(c: Circuit) -> Circuit:
 
 
 def _side(c: Circuit, chain: Chain) -> Polarity:
-    rung = next(r for r in c.rungs if r.key == chain.b)
+    rung = next((r for r in c.rungs if r.key == chain.b), None)
+    if rung is None:
+        return c.places[chain.b].side
     return "positive" if any(p.chain == chain.index for p in rung.left) else "negative"
 
 

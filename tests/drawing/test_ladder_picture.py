@@ -8,13 +8,24 @@ import pytest
 from server.boat.boat import Boat
 from server.drawing.diagram import picture_layout, wiring_diagram
 from server.drawing.shapes import Layout, Portrait
-from tests.drawing.pictures import BOATS, level_stretches, parsed, seed, sizes, texts, upright_stretches
+from tests.drawing.pictures import BOATS, level_stretches, parsed, sizes, texts, upright_stretches
+from tests.drawing.pictures import seed as seed_boat
+from tests.drawing.small_boats import ALL
 
-VIEWS = [(name, portrait) for name in BOATS for portrait in (None, "positive", "negative")]
+SEEDS_AND_CASES = [*BOATS, *ALL]
+VIEWS = [(name, portrait) for name in SEEDS_AND_CASES for portrait in (None, "positive", "negative")]
+
+
+def seed(name: str) -> Boat:
+    return ALL[name]() if name in ALL else seed_boat(name)
+
+
+def first_mode(boat: Boat) -> str | None:
+    return boat.modes[0].id if boat.modes else None
 
 
 def shown_ids(boat: Boat, portrait: Portrait = None) -> tuple[set[str], Layout]:
-    mode = boat.modes[0].id
+    mode = first_mode(boat)
     layout = picture_layout(boat, mode_id=mode, portrait=portrait)
     drawn = {i for wire in layout.wires if wire.step for i in wire.step.ids}
     drawn |= {i for symbol in layout.symbols for i in symbol.step.ids}
@@ -25,7 +36,7 @@ def shown_ids(boat: Boat, portrait: Portrait = None) -> tuple[set[str], Layout]:
     return drawn, layout
 
 
-@pytest.mark.parametrize("name", BOATS)
+@pytest.mark.parametrize("name", SEEDS_AND_CASES)
 def test_every_part_and_conductor_is_drawn_or_held_by_a_named_fold(name: str) -> None:
     boat = seed(name)
 
@@ -34,14 +45,15 @@ def test_every_part_and_conductor_is_drawn_or_held_by_a_named_fold(name: str) ->
     assert {p.id for p in boat.parts} | {k.id for k in boat.conductors} <= drawn
 
 
-@pytest.mark.parametrize("name", BOATS)
+@pytest.mark.parametrize("name", SEEDS_AND_CASES)
 def test_what_the_layout_holds_stands_in_the_svg(name: str) -> None:
     boat = seed(name)
-    drawing = parsed(wiring_diagram(boat, mode_id=boat.modes[0].id))
+    drawing = parsed(wiring_diagram(boat, mode_id=first_mode(boat)))
     _, layout = shown_ids(boat)
     ids = {node.get("id", "") for node in drawing.iter()}
     held = {i for ids in layout.folds.values() for i in ids}
     together = {i for node in drawing.iter() for i in node.get("data-conductors", "").split()}
+    together |= {i for node in drawing.iter() for i in node.get("data-members", "").split()}
 
     missing = [
         k.id for k in boat.conductors if f"conductor-{k.id}" not in ids and k.id not in held | together
@@ -49,15 +61,15 @@ def test_what_the_layout_holds_stands_in_the_svg(name: str) -> None:
     assert missing == []
     for part in boat.parts:
         own = f"part-{part.id}"
-        assert part.id in held or any(
-            i == f"load-{part.id}" or i == own or i.startswith(f"{own}--") for i in ids
+        assert part.id in held | together or any(
+            i in (f"load-{part.id}", own) or i.startswith(f"{own}--") for i in ids
         ), part.id
 
 
-@pytest.mark.parametrize("name", BOATS)
+@pytest.mark.parametrize("name", SEEDS_AND_CASES)
 def test_no_id_is_used_twice(name: str) -> None:
     boat = seed(name)
-    drawing = parsed(wiring_diagram(boat, mode_id=boat.modes[0].id))
+    drawing = parsed(wiring_diagram(boat, mode_id=first_mode(boat)))
 
     used = Counter(node.get("id") for node in drawing.iter() if node.get("id"))
 
@@ -68,7 +80,7 @@ def test_no_id_is_used_twice(name: str) -> None:
 def test_no_text_overlaps_another(name: str, portrait: Portrait) -> None:
     boat = seed(name)
 
-    boxes = texts(wiring_diagram(boat, mode_id=boat.modes[0].id, portrait=portrait))
+    boxes = texts(wiring_diagram(boat, mode_id=first_mode(boat), portrait=portrait))
 
     clashes = [
         (a.text, b.text)
@@ -83,18 +95,18 @@ def test_no_text_overlaps_another(name: str, portrait: Portrait) -> None:
 def test_every_text_lies_inside_the_picture_at_a_legible_size(name: str, portrait: Portrait) -> None:
     boat = seed(name)
 
-    svg = wiring_diagram(boat, mode_id=boat.modes[0].id, portrait=portrait)
+    svg = wiring_diagram(boat, mode_id=first_mode(boat), portrait=portrait)
 
     assert min(sizes(svg)) >= 16
     outside = [t.text for t in texts(svg) if t.left < 0 or t.right > svg.width or t.bottom > svg.height]
     assert outside == []
 
 
-@pytest.mark.parametrize("name", BOATS)
+@pytest.mark.parametrize("name", SEEDS_AND_CASES)
 def test_every_bar_has_its_name_beside_it(name: str) -> None:
     boat = seed(name)
 
-    layout = picture_layout(boat, mode_id=boat.modes[0].id)
+    layout = picture_layout(boat, mode_id=first_mode(boat))
 
     assert layout.unlabelled == ()
 
@@ -103,7 +115,7 @@ def test_every_bar_has_its_name_beside_it(name: str) -> None:
 def test_a_conductor_that_crosses_another_hops_over_it(name: str, portrait: Portrait) -> None:
     """IEC 61082-1 lets crossings without a joint be drawn plainly; we draw a hop, from memory of older practice."""
     boat = seed(name)
-    drawing = parsed(wiring_diagram(boat, mode_id=boat.modes[0].id, portrait=portrait))
+    drawing = parsed(wiring_diagram(boat, mode_id=first_mode(boat), portrait=portrait))
     joints = {
         (float(n.attrib["cx"]), float(n.attrib["cy"]))
         for n in drawing.iter("circle")
@@ -137,10 +149,10 @@ def test_a_conductor_that_crosses_another_hops_over_it(name: str, portrait: Port
     assert faults == []
 
 
-@pytest.mark.parametrize("name", BOATS)
+@pytest.mark.parametrize("name", SEEDS_AND_CASES)
 def test_no_symbol_sits_on_a_lane_or_a_plate(name: str) -> None:
     boat = seed(name)
-    layout = picture_layout(boat, mode_id=boat.modes[0].id)
+    layout = picture_layout(boat, mode_id=first_mode(boat))
 
     for symbol in layout.symbols:
         for up in layout.uprights:
@@ -153,10 +165,10 @@ def test_no_symbol_sits_on_a_lane_or_a_plate(name: str) -> None:
             assert not inside
 
 
-@pytest.mark.parametrize("name", BOATS)
+@pytest.mark.parametrize("name", SEEDS_AND_CASES)
 def test_lanes_keep_apart_and_lie_outside_the_plates(name: str) -> None:
     boat = seed(name)
-    layout = picture_layout(boat, mode_id=boat.modes[0].id)
+    layout = picture_layout(boat, mode_id=first_mode(boat))
 
     for n, a in enumerate(layout.uprights):
         assert a.x + a.half < layout.plate_left or a.x - a.half > layout.plate_right
@@ -168,6 +180,6 @@ def test_lanes_keep_apart_and_lie_outside_the_plates(name: str) -> None:
 def test_the_picture_names_no_style_and_no_script() -> None:
     boat = seed(BOATS[0])
 
-    markup = wiring_diagram(boat, mode_id=boat.modes[0].id).markup
+    markup = wiring_diagram(boat, mode_id=first_mode(boat)).markup
 
     assert re.search(r"style=|<script|on\w+=", markup) is None

@@ -1,0 +1,81 @@
+"""The order of the rows: from nothing that moving a lead changes."""
+
+from dataclasses import replace
+
+from server.boat.parts import (
+    Alternator,
+    Charger,
+    Combiner,
+    Contact,
+    Inverter,
+    Load,
+    Outboard,
+    Solar,
+)
+from server.drawing.circuit import (
+    Circuit,
+    Rung,
+)
+from server.drawing.reader import Reader
+from server.drawing.sections import voltages
+
+ENGINE_ROLES = ("starter", "engine-control", "stop-solenoid", "glow-plugs")
+LAST = 9
+
+
+def ordered(r: Reader, c: Circuit) -> tuple[Rung, ...]:
+    """Rows by voltage, engine first, then heavy and charging, then document order; fed loads follow their feeder."""
+    volts = voltages(r.boat, c)
+    order = {part.id: n for n, part in enumerate(r.boat.parts)}
+    feeder: dict[str, str] = {}
+    for chain in c.chains.values():
+        if c.places[chain.a].kind == "rung" and c.places[chain.b].kind == "rung":
+            for own, other, at in ((chain.a, chain.b, chain.b_at), (chain.b, chain.a, chain.a_at)):
+                part = r.parts[at[0]]
+                if isinstance(part, Load) and at[1] in {o.id for o in part.outputs}:
+                    feeder[own] = other
+        for step in chain.steps:
+            ends = [key for key in (chain.a, chain.b) if c.places[key].kind == "rung"]
+            if step.kind == "contact" and len(ends) == 1:
+                feeder[f"rung:{step.ids[0]}--coil"] = ends[0]
+    children: dict[str, list[Rung]] = {}
+    first = []
+    for rung in sorted(
+        c.rungs,
+        key=lambda x: (_class(r, x) == LAST, -volts.get(x.key, 0), _class(r, x), order.get(x.part, 0)),
+    ):
+        here = replace(rung, voltage_v=volts.get(rung.key, 0.0))
+        if rung.key in feeder and feeder[rung.key] != rung.key:
+            children.setdefault(feeder[rung.key], []).append(here)
+        else:
+            first.append(here)
+    done: list[Rung] = []
+
+    def put(rung: Rung, level: int) -> None:
+        done.append(replace(rung, level=level))
+        for child in children.pop(rung.key, ()):
+            put(child, level + (child.kind != "coil"))
+
+    for rung in first:
+        put(rung, 0)
+    done.extend(rung for rest in children.values() for rung in rest)
+    return tuple(done)
+
+
+def _class(r: Reader, rung: Rung) -> int:  # noqa: PLR0911 - one answer a kind
+    """The engine's own first, then heavy loads, then charging sources, then the rest."""
+    if rung.kind in ("tie", "apart"):
+        return LAST
+    match r.parts[rung.part]:
+        case Load() as load if load.role in ENGINE_ROLES:
+            return 0
+        case Alternator() | Outboard() | Contact() | Combiner():
+            return 0
+        case Load() as load if load.heavy:
+            return 1
+        case Inverter():
+            return 1
+        case Charger() | Solar():
+            return 2
+        case _:
+            return 3
