@@ -14,7 +14,6 @@ from server.boat.parts import Load
 from server.store.values import Revision
 
 if TYPE_CHECKING:
-
     from server.actions.compare import Comparison
     from server.boat.edits import AnyEdit, SingleEdit
     from server.boat.finding import Finding

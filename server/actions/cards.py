@@ -61,5 +61,5 @@ def _made(yard: Yard, boat_id: str) -> Summary:
         counts={severity: sum(one.severity == severity for one in found) for severity in _SEVERITIES},
         worst=found[0].message if found else "",
         not_seen=len(opened.boat.not_seen),
-        picture=card(yard, opened).markup,
+        picture=card(opened.boat).markup,
     )

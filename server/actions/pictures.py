@@ -7,6 +7,7 @@ from server.boat.boat import Boat
 
 if TYPE_CHECKING:
     from server.drawing.diagram import ConductorGhost
+    from server.drawing.shapes import Layout
     from server.drawing.svg import Svg
     from server.engine.answer import InputAnswer, ModeAnswer, PickUp
     from server.store.values import Revision
@@ -72,18 +73,47 @@ def _ghost(yard: Yard, now: Boat, earlier: "Revision") -> "ConductorGhost | None
     return None
 
 
-def overlay(yard: Yard, opened: OpenBoat, answer: "ModeAnswer | None", held: "PickUp | None") -> "Svg":
-    """What every tap answers, over the diagram; empty while no lead is held."""
+def overlay(  # noqa: PLR0913 - each names one thing of the picture
+    yard: Yard,
+    opened: OpenBoat,
+    answer: "ModeAnswer | None",
+    *,
+    event: str | None,
+    selected: "InputAnswer | None",
+    held: "PickUp | None",
+) -> "Svg":
+    """What every tap answers, on the very layout of the diagram; empty while no lead is held."""
+    from server.drawing.overlay import tap_overlay
     from server.drawing.svg import finished, root
 
-    return finished(root(100, 100, id="tap-answers"), 100, 100)
+    if held is None or answer is None:
+        return finished(root(1, 1, id="tap-answers", class_="tap-answers", aria_hidden="true"), 1, 1)
+    part = None if selected is None else selected.part
+    return tap_overlay(_layout(yard, opened, answer, event, part), held)
 
 
-def card(yard: Yard, opened: OpenBoat) -> "Svg":
+def _layout(
+    yard: Yard, opened: OpenBoat, answer: "ModeAnswer", event: str | None, selected: str | None
+) -> "Layout":
+    from server.actions.answers import found
+    from server.drawing.diagram import picture_layout
+
+    return yard.layouts.get(
+        (opened.sha, answer.mode, event, selected),
+        lambda: picture_layout(
+            opened.boat,
+            mode_id=answer.mode,
+            selected=selected,
+            findings=found(yard, opened.sha, opened.boat, answer.mode, event),
+        ),
+    )
+
+
+def card(boat: Boat) -> "Svg":
     """The small picture of a boat's wiring."""
-    from server.drawing.svg import finished, root
+    from server.drawing.card import card_picture
 
-    return finished(root(320, 180), 320, 180)
+    return card_picture(boat)
 
 
 def kept_picture(markup: str) -> "Svg":

@@ -8,6 +8,7 @@ from server.boat.boat import Boat
 
 if TYPE_CHECKING:
     from server.boat.finding import Finding
+    from server.drawing.shapes import Layout
     from server.drawing.svg import Svg
     from server.engine.answer import LoopStep, ModeAnswer, PickUp
 
@@ -29,4 +30,5 @@ class Results:
     pick_ups: "Kept[LeadKey, PickUp]" = field(default_factory=lambda: Kept(64))
     loops: "Kept[LeadKey, tuple[LoopStep, ...]]" = field(default_factory=lambda: Kept(256))
     worst: "Kept[str, tuple[str, str] | tuple[()]]" = field(default_factory=lambda: Kept(64))
+    layouts: "Kept[tuple[str | None, ...], Layout]" = field(default_factory=lambda: Kept(32))
     diagrams: "Kept[tuple[str | None, ...], Svg]" = field(default_factory=lambda: Kept(32))

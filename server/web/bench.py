@@ -96,7 +96,9 @@ def bench(
         diagram=DiagramView(
             pictures.diagram(yard, opened, answer, event=state.event, selected=load, earlier=earlier)
         ),
-        overlay=OverlayView(pictures.overlay(yard, opened, answer, pick_up)),
+        overlay=OverlayView(
+            pictures.overlay(yard, opened, answer, event=state.event, selected=load, held=pick_up)
+        ),
         asking=asking_view(state),
         change=_change(yard, opened, state, chosen, earlier),
         selected=SelectedView() if load is None else _selected_view(opened, state, load, loop),
@@ -128,9 +130,11 @@ def tap_parts(yard: Yard, opened: OpenBoat, asked: ViewState, held: Held) -> tup
     state = replace(asked, mode=chosen.mode, event=chosen.event)
     pick_up = answers.pick_up(yard, opened, held.part, held.terminal, chosen)
     answer = answers.shown_answer(yard, opened, chosen)
+    load = _selected(answer, state)
+    drawing = pictures.overlay(yard, opened, answer, event=state.event, selected=load, held=pick_up)
     return (
         ("workbench/taps", taps_view(state, opened.rev, pick_up)),
-        ("workbench/overlay", OverlayView(pictures.overlay(yard, opened, answer, pick_up))),
+        ("workbench/overlay", OverlayView(drawing)),
     )
 
 

@@ -4,7 +4,6 @@ import re
 from dataclasses import dataclass
 from html import unescape
 from html.parser import HTMLParser
-from typing import NoReturn
 
 
 @dataclass(frozen=True)
@@ -40,7 +39,7 @@ def element(html: str, name: str) -> str:
         depth += -1 if found[1] else 1
         if depth == 0:
             return html[start.start() : start.start() + found.end()]
-    fail(f"the element {name} does not end")
+    raise AssertionError(f"the element {name} does not end")
 
 
 def form_with(html: str, button: str) -> Form:
@@ -48,7 +47,7 @@ def form_with(html: str, button: str) -> Form:
     for found in re.finditer(r"<form\b[^>]*>.*?</form>", html, re.S):
         if f'id="{button}"' in found[0]:
             return _form(found[0])
-    fail(f"no form holds {button}")
+    raise AssertionError(f"no form holds {button}")
 
 
 def tap_forms(html: str) -> list[Form]:
@@ -72,8 +71,3 @@ def _form(html: str) -> Form:
         if name:
             pairs[unescape(name[1])] = unescape(value[1]) if value else ""
     return Form(unescape(action[1]), pairs)
-
-
-def fail(message: str) -> NoReturn:
-    """End the test with words."""
-    raise AssertionError(message)

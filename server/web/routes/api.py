@@ -3,7 +3,7 @@
 import re
 from typing import Annotated
 
-from fastapi import APIRouter, Body, Header, Request
+from fastapi import APIRouter, Depends, Header, Request
 from starlette.responses import JSONResponse, Response
 
 from server.actions import answers, changes
@@ -17,6 +17,11 @@ from server.web.dependencies import BoatId, Yard, is_whole_number
 router = APIRouter(prefix="/api")
 
 _KEY = re.compile(r"^[\x21-\x7e]{8,64}$")
+
+
+async def _body(request: Request) -> bytes:
+    """The body as it was sent: the framework's own reading would fail on nesting and half characters."""
+    return await request.body()
 
 
 @router.get("/schema/boat.json")
@@ -67,7 +72,7 @@ def edit(  # noqa: PLR0911, PLR0913, PLR0917 - one line an answer; each names on
     request: Request,
     boat_id: BoatId,
     yard: Yard,
-    body: Annotated[bytes, Body(media_type="application/json")],
+    body: Annotated[bytes, Depends(_body)],
     if_match: Annotated[str | None, Header()] = None,
     idempotency_key: Annotated[str | None, Header()] = None,
 ) -> Response:

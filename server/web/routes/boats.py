@@ -72,18 +72,18 @@ def put_in_demo_boats(yard: Yard) -> Response:
 @router.post("/boats/import")
 async def take_in(request: Request, yard: Yard) -> Response:
     """Keep a boat from a file; a file that is no boat is answered with each problem and its place."""
-    form = await request.form(max_files=1, max_fields=10)
-    upload = form.get("file")
-    if not isinstance(upload, UploadFile) or not upload.filename:
-        problem = ProblemView("file", "No file was chosen.", "Choose a boat file, then send it.")
-        return list_page(request, yard, problems=(problem,), status=422)
-    body = await upload.read()
-    request_id = str(form.get("request_id") or fresh_request_id())[:64]
+    async with request.form(max_files=1, max_fields=10) as form:
+        upload = form.get("file")
+        if not isinstance(upload, UploadFile) or not upload.filename:
+            problem = ProblemView("file", "No file was chosen.", "Choose a boat file, then send it.")
+            return list_page(request, yard, problems=(problem,), status=422)
+        body, file_name = await upload.read(), upload.filename[:120]
+        request_id = str(form.get("request_id") or fresh_request_id())[:64]
     try:
         taken = boats.take_in(yard, body, request_id)
     except DocumentError as error:
         problems = tuple(ProblemView(one.path, one.message, one.mend) for one in error.problems[:10])
-        return list_page(request, yard, problems=problems, file_name=upload.filename[:120], status=422)
+        return list_page(request, yard, problems=problems, file_name=file_name, status=422)
     return RedirectResponse(f"/boats/{taken.row.id}", status_code=303)
 
 

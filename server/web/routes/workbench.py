@@ -10,7 +10,7 @@ from server.actions.yard import open_boat
 from server.boat.edits import MoveLead
 from server.boat.value import TerminalRef
 from server.web.bench import Held, bench, parts_of, tap_parts
-from server.web.changing import changed, show
+from server.web.changing import changed
 from server.web.dependencies import BoatId, Fields, Stamp, Yard, state_of
 from server.web.render import fragments, is_htmx, page
 
@@ -80,12 +80,6 @@ def mend(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Respo
         return changes.apply_edit(yard, boat_id, stamp.revision, edit, stamp.request_id)
 
     return changed(request, yard, boat_id, fields, make)
-
-
-@router.get("/boats/{boat_id}/put-back")
-def put_back(request: Request, boat_id: BoatId, yard: Yard) -> Response:
-    """Let go of a held lead: nothing was changed."""
-    return show(request, yard, state_of(boat_id, request.query_params))
 
 
 def _move(fields: Fields) -> MoveLead:

@@ -10,12 +10,12 @@ from server.boat.parts import Load
 from server.boat.value import Span
 from server.web.views.figures import NONE, VERDICTS, band_volts, exact, per_cent, sag_volts, signed_volts
 from server.web.views.forms import FieldView, change_form
-from server.web.views.lengths import length_field, size_field
+from server.web.views.lengths import conductor_name, length_field, size_field
 from server.web.views.loads import seen_in
 from server.web.views.state import ViewState
 
 if TYPE_CHECKING:
-    from server.engine.answer import EventAnswer, InputAnswer, LoopStep
+    from server.engine.answer import ElementShare, EventAnswer, InputAnswer, LoopStep
 
 
 @dataclass(frozen=True)
@@ -30,6 +30,15 @@ class StepView:
     steady: str
     fraction: str
     tap: str
+
+
+@dataclass(frozen=True)
+class BesideView:
+    """An element of a parallel way beside the loop."""
+
+    name: str
+    share: str
+    fraction: str
 
 
 @dataclass(frozen=True)
@@ -61,6 +70,7 @@ class SelectedView:
     verdict_mark: str = ""
     summary: str = ""
     steps: tuple[StepView, ...] = ()
+    beside: tuple[BesideView, ...] = ()
     sum_words: str = ""
     leads: tuple[LeadView, ...] = ()
     fields: tuple[FieldView, ...] = ()
@@ -87,6 +97,7 @@ def selected_view(
         verdict_mark="" if seen is None or load.heavy else _MARKS[seen.verdict],
         summary=_summary(load, seen),
         steps=_steps(loop, seen),
+        beside=_beside_steps(loop, seen),
         sum_words=_sum_words(loop, seen),
         leads=_leads(boat, state, revision, load, loop),
         fields=_fields(boat, state, revision, load),
@@ -94,6 +105,9 @@ def selected_view(
         close_url=state.selecting(None).url(),
     )
 
+
+SMALLEST_TOLD_V = 0.005
+"""Half of the 0.01 V to which shares are shown."""
 
 _WHOLE = 0.995
 """From here on a share reads as all of it when rounded to whole per cent."""
@@ -134,10 +148,28 @@ def _steps(loop: "tuple[LoopStep, ...]", seen: "EventAnswer | None") -> tuple[St
     )
 
 
+def _beside(loop: "tuple[LoopStep, ...]", seen: "EventAnswer | None") -> "tuple[ElementShare, ...]":
+    """The elements of parallel ways that the loop does not walk, and that share in the dip all the same."""
+    walked = {step.element for step in loop}
+    return () if seen is None else tuple(one for one in seen.shared_path if one.element not in walked)
+
+
+def _beside_steps(loop: "tuple[LoopStep, ...]", seen: "EventAnswer | None") -> tuple[BesideView, ...]:
+    telling = [one for one in _beside(loop, seen) if abs(one.share_v) >= SMALLEST_TOLD_V]
+    views = [
+        BesideView(one.name, signed_volts(one.share_v), per_cent(abs(one.load_fraction))) for one in telling
+    ]
+    rest = sum(one.share_v for one in _beside(loop, seen)) - sum(one.share_v for one in telling)
+    if abs(rest) >= SMALLEST_TOLD_V:
+        views.append(BesideView("Smaller ones together", signed_volts(rest), ""))
+    return tuple(views)
+
+
 def _sum_words(loop: "tuple[LoopStep, ...]", seen: "EventAnswer | None") -> str:
     if seen is None or not loop:
         return ""
     total = sum(step.share_v for step in loop if step.side != "load")
+    total += sum(one.share_v for one in _beside(loop, seen))
     return f"The shares add up to {signed_volts(total)}; the dip is {signed_volts(seen.sag_v)}."
 
 
@@ -171,8 +203,8 @@ def _lead(  # noqa: PLR0913, PLR0917 - each names one thing of the view
         field
         for name in found.conductors
         for field in (
-            length_field(state, revision, conductors[name]),
-            size_field(state, revision, conductors[name]),
+            length_field(state, revision, conductors[name], conductor_name(boat, conductors[name])),
+            size_field(state, revision, conductors[name], conductor_name(boat, conductors[name])),
         )
     ]
     return LeadView(
