@@ -152,8 +152,12 @@ def elements_behind_panel(network: DropNetwork, key: Terminal) -> list[int] | No
 
 
 def lead_rows(net: Netlist, held: Lead) -> set[int]:
-    """The elements of a lead."""
-    return {row for name in (*held.conductors, *held.inline) for row in net.rows_of.get(name, ())}
+    """The elements of a lead: its conductors, and what lies between them inside its in-line parts."""
+    rows = {row for name in held.conductors for row in net.rows_of.get(name, ())}
+    tail, head = net.network.tail, net.network.head
+    nodes = {int(end[row]) for row in rows for end in (tail, head)}
+    inline = (row for name in held.inline for row in net.rows_of.get(name, ()))
+    return rows | {row for row in inline if int(tail[row]) in nodes and int(head[row]) in nodes}
 
 
 def up_to_panel(topology: Topology, start: int, without: Container[int] = ()) -> set[int] | None:

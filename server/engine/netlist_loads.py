@@ -105,7 +105,7 @@ def add_coil(rows: Rows, part: Contact, coil: Coil, *, pulled: bool) -> None:
     """The coil of a contact, fed while the contact is out of its normal position."""
     ends = rows.nodes[part.id, "coil-positive"], rows.nodes[part.id, "coil-negative"]
     rows.inputs[part.id, "coil-positive"] = add_demand(
-        rows, part, Label(part.id, "coil"), ends, coil, on=pulled
+        rows, part, Label(f"{part.id}.coil", "coil"), ends, coil, on=pulled
     )
 
 

@@ -1,6 +1,7 @@
 """Targets of a held lead: those that come to the same are one, and the best comes first."""
 
 from dataclasses import replace
+from itertools import count
 
 import numpy as np
 
@@ -47,14 +48,13 @@ def ranked(answers: list[TapAnswer], bars: frozenset[str]) -> list[TapAnswer]:
     ``bars`` are the parts made for landing leads: bars, posts, panels, blocks.
     """
     ordered = sorted(answers, key=lambda one: _order(one, bars))
-    found, rank = [], 0
-    for one in ordered:
-        if not one.breaks and not one.present:
-            rank += 1
-            found.append(replace(one, rank=rank))
-        else:
-            found.append(one)
-    return found
+    return list(reranked(tuple(ordered)))
+
+
+def reranked(ordered: tuple[TapAnswer, ...]) -> tuple[TapAnswer, ...]:
+    """The same order with ranks for those that break nothing and are not the present place."""
+    ranks = count(1)
+    return tuple(replace(one, rank=None if one.breaks or one.present else next(ranks)) for one in ordered)
 
 
 def _order(one: TapAnswer, bars: frozenset[str]) -> tuple[object, ...]:

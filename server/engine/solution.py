@@ -50,14 +50,16 @@ class EventSolution:
 
     @cached_property
     def inputs(self) -> tuple[Terminal, ...]:
-        """The inputs that are on and connected while the heavy load starts, itself left out, coils too."""
-        assert self.present.absent is not None
+        """The inputs that are on and fed before and while the heavy load starts, itself left out, coils too."""
         off = self.present.absent
+        if off is None:
+            return ()
         return tuple(
             key
             for key, element in self.net.inputs.items()
             if not off[element]
             and self.net.labels[element].kind != "coil"
+            and not np.isnan(self.absent.element_v[element])
             and not np.isnan(self.present.element_v[element])
         )
 

@@ -7,7 +7,7 @@ import numpy as np
 
 from server.engine.answer import Band
 from server.engine.arrays import Floats, Indices
-from server.engine.bands import band
+from server.engine.bands import Uncertain, band
 from server.engine.drop import lossy_ohm
 from server.engine.figures import Level
 from server.engine.linearised import Linearised
@@ -67,6 +67,19 @@ class EventNumbers:
         uncertain = self.solved.uncertain.with_row(row, self.figures[move], levels)
         below, above = band(uncertain, len(levels), np.nan_to_num(answer), g, current)
         volts = float(v[self.observed])
+        return Band(volts - below, volts, volts + above)
+
+    def exact_lowest(self, move: int) -> Band:
+        """The same by a full solution of the moved network, linearised where it stands."""
+        solved, row = self.solved, int(self.moves.row[move])
+        network = moved_network(solved.present.network, self.moves, move)
+        before = operating_point(network, solved.absent.absent)
+        after = operating_point(network, solved.present.absent, before.states.relays, before.states)
+        linear, levels = Linearised(after), solved.net.figures.levels
+        answer = linear.across(linear.port_columns(np.array([self.observed])))[:, 0]
+        uncertain = Uncertain.of(solved.net, after).with_row(row, self.figures[move], levels)
+        below, above = band(uncertain, len(levels), answer, after.conductance, after.current_a)
+        volts = float(after.element_v[self.observed])
         return Band(volts - below, volts, volts + above)
 
 

@@ -5,14 +5,15 @@ conductor comes from the edit's own function, its length rule included.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
-from server.boat.edit_wiring import moved_conductor
+from server.boat.edit_values import MoveLead
+from server.boat.edit_wiring import move_lead, moved_conductor
 from server.boat.leads import End, Lead, lead
 from server.boat.lengths import Allowance
 from server.boat.parts import Breaker, Busbar, Charger, EngineBlock, Fuse, Load, Panel, Post
@@ -29,7 +30,7 @@ from server.engine.netlist_rows import Rows, Terminal
 from server.engine.operating_point import OperatingPoint
 from server.engine.outcome import Outcome, is_heavy
 from server.engine.places import MOST_LUGS, Places
-from server.engine.ranking import merged, ranked
+from server.engine.ranking import merged, ranked, reranked
 from server.engine.solution import EventSolution, Solution, UnknownModeError
 from server.engine.tap_numbers import EventNumbers, SourceNumbers, held_ohm
 from server.engine.topology import Topology
@@ -38,6 +39,8 @@ from server.units import Volt
 
 OTHER_VOLTAGE = 0.3
 """A place whose voltage is off the load's nominal one by more than this share belongs to another system."""
+ROUGH_BAND = (0.8, 1.25)
+"""A what-if's band keeps the loads' slopes of the base; it is taken as good to this factor."""
 BETTER_V: Volt = 0.05
 """A change smaller than half of the 0.1 V to which sag is shown is no change."""
 
@@ -60,8 +63,32 @@ def pick_up(boat: Boat, part: str, terminal: str, mode_id: str, event_id: str | 
     held = lead(boat, part, terminal, places.landings)
     if held.last is None or held.far is None:
         raise NoLeadError(held.reason or "no lead begins there")
+    if held.tap is None:
+        return _pick_up_loose(boat, held, mode_id, event_id)
     solved = None if event_id is None else solution.event(event_id)
     return _Held(solution, solved, places, held).answer()
+
+
+def _pick_up_loose(boat: Boat, held: Lead, mode_id: str, event_id: str | None) -> PickUp:
+    """A lead that hangs loose: landed anywhere first, so that there is a lead to move; it has no present place."""
+    loose = _Held(Solution.of(boat, mode_id), None, Places(boat), held)
+    first = next(iter(loose.places_to_land()), None)
+    if first is None:
+        return PickUp(
+            part=held.part,
+            terminal=held.terminal,
+            name=loose.names.element(held.part),
+            polarity=held.polarity,
+            mode=mode_id,
+            event=event_id,
+            present=None,
+            taps=(),
+        )
+    to = TerminalRef(part=first.terminal[0], terminal=first.terminal[1])
+    landed = move_lead(boat, MoveLead(part=held.part, terminal=held.terminal, to=to))
+    found = pick_up(landed, held.part, held.terminal, mode_id, event_id)
+    taps = tuple(replace(one, present=False) for one in found.taps)
+    return replace(found, present=None, taps=reranked(taps))
 
 
 @dataclass(frozen=True, eq=False)
@@ -387,16 +414,28 @@ class _Numbers:
         return EventNumbers(self.solved, self._moves(net), anything, figures)
 
     def _lowest(self, at: int) -> Band | None:
-        if self.solved is None or self.observed is None:
+        if self.solved is None or self.observed is None or (self.event is None and at != self.base):
             return None
-        if at == self.base:
+        if self.event is None or at == self.base:
             if self.observed_key is not None:
                 return self.solved.lowest[self.solved.inputs.index(self.observed_key)]
             volts = float(self.solved.present.element_v[self.observed])
             return None if np.isnan(volts) else Band(volts, volts, volts)
-        assert self.event is not None
         band = self.event.lowest(self.slot[at])
-        return None if np.isnan(band.value) else band
+        if np.isnan(band.value):
+            return None
+        return self.event.exact_lowest(self.slot[at]) if self._is_doubtful(band) else band
+
+    def _is_doubtful(self, band: Band) -> bool:
+        """Whether the slightly rough band of a what-if could turn the verdict."""
+        if self.need is None:
+            return False
+        widths = ((band.value - band.low) * factor for factor in ROUGH_BAND)
+        heights = ((band.high - band.value) * factor for factor in ROUGH_BAND)
+        bands = [
+            Band(band.value - w, band.value, band.value + h) for w, h in zip(widths, heights, strict=True)
+        ]
+        return len({verdict(one, self.need) for one in bands}) > 1
 
     def _verdict(self, lowest: Band | None) -> Verdict:
         if lowest is None or self.need is None:
@@ -407,11 +446,12 @@ class _Numbers:
         """What becomes of everybody else."""
         if self.solved is None or self.outcome is None:
             return OthersEffect(None, None, None, 0, 0, 0, 0, 0)
-        return _others(self, at)
+        return _others(self, self.solved, self.outcome, at)
 
     def after_v(self, at: int, element: int) -> Volt:
         """Voltage of an element at the first instant with the lead at a target."""
-        assert self.solved is not None
+        if self.solved is None:
+            return float("nan")
         if at == self.base or self.event is None:
             return float(self.solved.present.element_v[element])
         return float(self.event.points.voltage_v[self.slot[at], element])
@@ -546,9 +586,7 @@ class _Numbers:
         return "better" if gain > 0 else "worse"
 
 
-def _others(numbers: _Numbers, at: int) -> OthersEffect:
-    solved, outcome = numbers.solved, numbers.outcome
-    assert solved is not None and outcome is not None
+def _others(numbers: _Numbers, solved: EventSolution, outcome: Outcome, at: int) -> OthersEffect:
     better = worse = unchanged = before_restarts = after_restarts = 0
     margins: list[tuple[float, Terminal, Volt, Volt]] = []
     for key, band in zip(solved.inputs, solved.lowest, strict=True):

@@ -25,7 +25,7 @@ SETTLED = 1e-11
 """Relative error of the voltages at which the correction stops."""
 MOST_CORRECTIONS = 12
 SINGULAR = 1e-9
-"""A determinant this small against its own terms means that the move cuts the network."""
+"""A determinant this small against what its terms are made of means that the move cuts the network."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -208,7 +208,7 @@ class _Update:
         determinant = aa * kk - ak * ak
         label, v = point.islands.label, point.node_v
         refused = network.merged[moves.row] | (moves.ohm < SHORTEST_OHM) | (label[x] != label[k])
-        refused |= np.abs(determinant) <= SINGULAR * (np.abs(aa * kk) + ak * ak)
+        refused |= np.abs(determinant) <= SINGULAR * (network.resistors.ohm[moves.row] * np.abs(kk) + ak * ak)
         refused |= (point.conductance[moves.row] == 0) | ~point.islands.node_fed[x]
         safe = np.where(refused, 1.0, determinant)
         inverse = (kk / safe, -ak / safe, aa / safe)
