@@ -25,7 +25,8 @@ def card_picture(boat: Boat) -> Svg:
         add(svg, "path", d=_bars(layout, side, sx, sy), class_=side, fill="none", stroke_width="2.4")
     boxes = [p.box for p in layout.plates if p.rung.kind != "tie"] + [b.box for b in layout.batteries]
     plates = "".join(
-        f"M{number(b.x * sx)} {number(b.y * sy)}h{number(b.width * sx)}v{number(max(b.height * sy - 1, 1))}h{number(-b.width * sx)}z"
+        f"M{number(b.x * sx)} {number(b.y * sy)}h{number(b.width * sx)}v{number(max(b.height * sy - 1, 1))}"
+        f"h{number(-b.width * sx)}z"
         for b in boxes
     )
     add(svg, "path", d=plates, class_="plates", stroke_width="0.8")

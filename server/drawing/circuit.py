@@ -1,7 +1,8 @@
 """What the picture is about: places where conductors meet, and the unbranched chains between them.
 
 A place is a bar, a battery post, a many-legged switch, a terminal where several conductors land,
-or the edge of a rung (load, source, converter). A chain holds the conductors and in-line parts between two places.
+or the edge of a rung (load, source, converter).
+A chain holds the conductors and in-line parts between two places.
 """
 
 from collections.abc import Iterable
@@ -32,8 +33,8 @@ PlaceKind = Literal[
 class Step:
     """One conductor (or several in parallel) or one in-line part of a chain.
 
-    ``element`` is its key in answers: a conductor's or part's id, or ``part.way``; ``backwards`` where it is seen
-    from its head, against the direction that its current counts in.
+    ``element`` is its key in answers: a conductor's or part's id, or ``part.way``.
+    ``backwards`` where it is seen from its head, against the direction that its current counts in.
     """
 
     kind: StepKind

@@ -48,7 +48,8 @@ def put_symbol(parent: Element, pen: Pen, symbol: Symbol, seen: set[str]) -> Non
     identity = f"part-{name}" if name not in seen else f"part-{name}--{step.tail[1]}"
     seen.add(name)
     dead = " dead" if pen.is_dead(step) else ""
-    kind = f"part {step.kind} {symbol.side}{' open' if step.is_open else ''}{dead}{pen.lit((step.element, *step.ids))}"
+    lit = pen.lit((step.element, *step.ids))
+    kind = f"part {step.kind} {symbol.side}{' open' if step.is_open else ''}{dead}{lit}"
     turn = "" if symbol.forward else " scale(-1 1)"
     spot = f"translate({number(symbol.x)} {number(symbol.y)}){turn}"
     group = add(parent, "g", id=identity, class_=kind, transform=spot)

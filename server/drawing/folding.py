@@ -15,7 +15,7 @@ LEAST_MEMBERS = 2
 
 
 def folded(c: Circuit, unfolded: frozenset[str]) -> Circuit:
-    """The circuit with its loads folded to the bars that feed them, where it has over forty; else unchanged."""
+    """The circuit with its loads folded to the bars that feed them, where it has over forty of them."""
     if sum(r.kind == "load" for r in c.rungs) <= MOST_RUNGS:
         return c
     for place, members in _groups(c, unfolded).items():

@@ -1,4 +1,4 @@
-"""The mirrored ladder: rungs in the middle, positive lanes to the left, negative lanes to the right, batteries above.
+"""The mirrored ladder: rungs in the middle, positive lanes left, negative lanes right, batteries above.
 
 Pure geometry. The order of rows depends on nothing that moving a lead changes.
 """
@@ -109,7 +109,7 @@ def _heights(  # noqa: PLR0913, PLR0917 - everything that takes height
     tracks = EDGE + 10.0
     boxes = tracks + above * TRACK_GAP + b.levels[0] * JUMPER + 18
     after = boxes + BOX_HEIGHT + b.levels[1] * JUMPER + 22
-    y: float = after + max(below * TRACK_GAP, TRACK_GAP)
+    y = after + max(below * TRACK_GAP, TRACK_GAP)
     live = [r for r in c.rungs if r.kind not in ("tie", "apart")]
     several = len({r.voltage_v for r in live}) > 1
     volts: float | None = None
@@ -118,7 +118,7 @@ def _heights(  # noqa: PLR0913, PLR0917 - everything that takes height
     headers: list[tuple[float, float]] = []
     for n, rung in enumerate(c.rungs):
         gaps.append(y)
-        room = max((s.tracks.get(n, 0) for s in sides), default=0) * TRACK
+        room = float(max((s.tracks.get(n, 0) for s in sides), default=0) * TRACK)
         if several and rung in live and rung.voltage_v != volts:
             volts = rung.voltage_v
             room = max(room, HEADER)

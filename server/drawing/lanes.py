@@ -38,7 +38,7 @@ def step_width(step: Step) -> float:
 class Run:
     """A chain at its level, from lane to lane or from lane to rung; ``chain`` runs inwards.
 
-    A run between two lanes lies on a ``track`` of its gap, or ``beside`` the lead of a row and line further in.
+    A run between two lanes lies on a ``track`` of its gap, or ``beside`` a lead that starts further in.
     """
 
     chain: Chain
@@ -85,7 +85,8 @@ def arrange(
 ) -> SideLayout:
     """Rank the lanes of one side and give every run between two lanes its gap and track.
 
-    ``rungs_at`` holds the row of each chain that ends at a rung; ``roots`` are the battery posts, outermost first.
+    ``rungs_at`` holds the row of each chain that ends at a rung;
+    ``roots`` are the battery posts, outermost first.
     """
     places = {p.key: p for p in c.places.values() if p.side == side and p.kind != "rung"}
     between, to_rung = [], []

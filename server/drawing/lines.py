@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from xml.etree.ElementTree import Element
 
 from server.boat.value import TerminalRef
@@ -32,11 +33,11 @@ def upright_lines(layout: Layout) -> list[tuple[float, float, float]]:
     for up in layout.uprights:
         if up.place.kind == "block":
             lines.extend((up.x + dx, up.y0, up.y1) for dx in (-up.half, up.half))
-        for (x0, y0), (x1, y1) in zip(up.path, up.path[1:], strict=False):
+        for (x0, y0), (x1, y1) in pairwise(up.path):
             if x0 == x1 and up.place.kind != "block":
                 lines.append((x0, y0, y1))
     for wire in layout.wires:
-        for (x0, y0), (x1, y1) in zip(wire.points, wire.points[1:], strict=False):
+        for (x0, y0), (x1, y1) in pairwise(wire.points):
             if x0 == x1:
                 lines.append((x0, y0, y1))
     return lines
@@ -83,7 +84,7 @@ def _put_arrow(parent: Element, wire: Wire, *, forwards: bool) -> None:
     (x0, y), (x1, _) = wire.points[0], wire.points[-1]
     turn = 1 if (x1 > x0) == forwards else -1
     x = (x0 + x1) / 2
-    data = f"M{number(x - 7 * turn)} {number(y - 7)}L{number(x + 7 * turn)} {number(y)}L{number(x - 7 * turn)} {number(y + 7)}Z"
+    data = f"M{number(x - 7 * turn)} {number(y - 7)}l{14 * turn} 7l{-14 * turn} 7Z"
     add(parent, "path", d=data, class_=f"flow {wire.side}")
 
 
@@ -175,7 +176,8 @@ def _put_block(parent: Element, pen: Pen, up: Upright) -> None:
             if part.kind == "isolator":
                 add(group, "path", d=_diode(xa, ya, xb, yb), class_="blade diode")
             elif link.is_open:
-                data = f"M{number(xb)} {number(yb)}L{number(xb + (xa - xb) * 0.45)} {number(yb + (ya - yb) * 0.45 - 6)}"
+                tip = number(xb + (xa - xb) * 0.45), number(yb + (ya - yb) * 0.45 - 6)
+                data = f"M{number(xb)} {number(yb)}L{' '.join(tip)}"
                 add(group, "path", d=data, class_="blade open")
             else:
                 add(

@@ -9,7 +9,7 @@ from server.engine.answer import LoopStep
 
 @dataclass(frozen=True, slots=True)
 class StripStep:
-    """One element: its place in the row, its volts as they are shown, and whether the heavy load's current runs here too."""
+    """One element: its place in the row, its volts as shown, whether the heavy current runs here too."""
 
     number: int
     element: str
@@ -24,7 +24,7 @@ class StripStep:
 
 @dataclass(frozen=True, slots=True)
 class LoopStrip:
-    """The row with its sum; ``hundredths`` are the shown volts as whole numbers, so that they add up as shown."""
+    """The row with its sum; the volts shown add up to the sum shown."""
 
     steps: tuple[StripStep, ...]
     total: str

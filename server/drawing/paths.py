@@ -31,7 +31,7 @@ class Uprights:
 
 
 def path(points: Sequence[Point], uprights: Uprights) -> str:
-    """SVG path data along level and upright stretches, with a hop wherever a level one crosses an upright one."""
+    """SVG path data along level and upright stretches; a level one hops over every upright one it crosses."""
     (x, y), *rest = points
     data = [f"M{number(x)} {number(y)}"]
     for nx, ny in rest:

@@ -139,7 +139,7 @@ def _verdict(group: Element, state: RungState, x: float, y: float, right: float)
 
 
 def put_grips(group: Element, layout: Layout, plate: PlateShape) -> None:
-    """A 48 px handle at each lead's end, beside the plate; ``data-x`` and ``data-y`` tell where the lead ends now."""
+    """A 48 px handle for each lead, beside the plate; ``data-x``, ``data-y`` tell where it ends now."""
     seen: set[Vertex] = set()
     for port in plate.ports:
         part, terminal = port.port.at

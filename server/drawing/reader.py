@@ -177,7 +177,7 @@ def _read_contact(r: Reader, part: Contact) -> None:
             is_open = frozenset(legs) not in closed
             _inline(r, part, "contact", legs[0], legs[1], state, is_open=is_open)
         else:
-            key = part.id if head == part.terminals[0] else f"{part.id}--{head}"
+            key = f"{part.id}--{head}" if part.id in r.blocks else part.id
             r.blocks[key] = tuple((part.id, n) for n in legs)
             r.block_states[key] = f"{part.name}: {state}"
     whole = {name for ends in r.blocks.values() for at, name in ends if at == part.id}

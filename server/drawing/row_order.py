@@ -24,7 +24,7 @@ LAST = 9
 
 
 def ordered(r: Reader, c: Circuit) -> tuple[Rung, ...]:
-    """Rows by voltage, engine first, then heavy and charging, then document order; fed loads follow their feeder."""
+    """Rows by voltage, engine first, then heavy and charging; loads fed by a load follow it."""
     volts = voltages(r.boat, c)
     order = {part.id: n for n, part in enumerate(r.boat.parts)}
     feeder: dict[str, str] = {}

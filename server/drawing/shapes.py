@@ -14,7 +14,7 @@ Point = tuple[float, float]
 
 @dataclass(frozen=True, slots=True)
 class Wire:
-    """A stretch of conductor, or a symbol's own short lead (``step`` None or a part); level or upright throughout.
+    """A stretch of conductor, or a symbol's own short lead (``step`` None or a part); level or upright.
 
     ``chain`` is the chain it belongs to, ``label_at`` where its "2 ×" stands; a tie lies outside
     the tree and shows which way its current flows.
@@ -46,8 +46,8 @@ class Symbol:
 class Upright:
     """A lane as drawn: a bar, a post's or terminal's own line, a switch with many legs.
 
-    ``path`` leads from a battery post down the lane; ``ends`` are the levels where chains land with their terminals,
-    and whether they come from the left; ``chains`` are all that land here.
+    ``path`` leads from a battery post down the lane; ``ends`` are the levels where chains land, their
+    terminals, and whether they come from the left; ``chains`` are all that land here.
     """
 
     place: Place

@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from server.drawing.battery_band import Band, BatteryBox, gap_between, post_points, way_from_post
 from server.drawing.circuit import Chain, Circuit, Place, Polarity, Rung, Step, Vertex
@@ -275,7 +276,7 @@ class Sheet:
         return any(
             x0 == x1 == x and min(y0, y1) < y < max(y0, y1)
             for up in self.uprights
-            for (x0, y0), (x1, y1) in zip(up.path, up.path[1:], strict=False)
+            for (x0, y0), (x1, y1) in pairwise(up.path)
         )
 
     def put_labels(self, b: Band, fixed: list[Label]) -> None:
@@ -307,7 +308,7 @@ class Sheet:
         for box in b.boxes:
             occupied.add(Box(box.box.x, box.box.y - 16, box.box.width, box.box.height + 32))
         for points, pad in (*((w.points, 3) for w in self.wires), *((u.path, 4) for u in self.uprights)):
-            for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+            for (x0, y0), (x1, y1) in pairwise(points):
                 occupied.add(
                     Box(min(x0, x1) - pad, min(y0, y1) - pad, abs(x1 - x0) + 2 * pad, abs(y1 - y0) + 2 * pad)
                 )

@@ -27,7 +27,7 @@ WORST_FIRST: tuple[Verdict, ...] = ("restarts", "too-close-to-call", "limit-not-
 
 @dataclass(frozen=True, slots=True)
 class RungState:
-    """What a plate says: its figure, verdict in word and shape, steady drop, and a line for those who cannot see it."""
+    """What a plate says: figure, verdict in word and shape, steady drop, and a line for those who listen."""
 
     figure: str = ""
     verdict: Verdict | None = None
@@ -133,7 +133,7 @@ def _fold_state(rung: Rung, by_part: dict[str, list[InputAnswer]], info: EventIn
 
 
 def _own_path(c: Circuit, selected: str) -> frozenset[str]:
-    """The elements of a load's own loop: by closed contacts to the nearest post, and home to the same bank."""
+    """A load's own loop: by closed contacts to the nearest post, and home to the same bank."""
     part = c.parts.get(selected)
     if part is None:
         return frozenset()
@@ -186,7 +186,7 @@ def _jumpers(c: Circuit, bank: set[str]) -> set[str]:
 
 
 def line_width(current_a: float | None, area_mm2: float | None) -> float:
-    """Stroke width by current on a logarithmic scale: 1 A 2 px, 10 A 3.4, 100 A 4.8, 400 A 5.6; else by size."""
+    """Stroke width on a logarithmic scale of current: 1 A 2 px, 10 A 3.4, 100 A 4.8; else by section."""
     from math import log10
 
     if current_a is not None:

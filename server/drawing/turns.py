@@ -6,7 +6,7 @@ from server.drawing.circuit import Chain, Circuit, Place, Polarity, Port, Rung
 
 
 def with_turns(c: Circuit) -> Circuit:
-    """The circuit with every chain between two rungs, or from a place to itself, split at a turn beside the ladder."""
+    """The circuit with every chain between two rungs, or from a place to itself, split at a turn."""
     places, chains = dict(c.places), dict(c.chains)
     moved: dict[tuple[str, int], int] = {}
     fresh = max(chains, default=0)

@@ -151,7 +151,7 @@ def series_string_with_a_midpoint_load() -> Boat:
 
 
 def everything_odd() -> Boat:
-    """Loose ends, a lone part, a ring of two fuses, a short from plus to minus, a load fed from a load, twin cables."""
+    """Loose ends, a lone part, a ring, a short from plus to minus, a load fed from a load, twin cables."""
     demand = {"kind": "constant-power", "power_w": 10.0}
     router = load("hub", outputs=[{"id": "out", "from_input": "supply"}])
     router["backbone"] = {"devices": [{"name": "Wind", "units": 1.0}, {"name": "Depth", "units": 2.0}]}

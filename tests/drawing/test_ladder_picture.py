@@ -113,7 +113,7 @@ def test_every_bar_has_its_name_beside_it(name: str) -> None:
 
 @pytest.mark.parametrize(("name", "portrait"), VIEWS)
 def test_a_conductor_that_crosses_another_hops_over_it(name: str, portrait: Portrait) -> None:
-    """IEC 61082-1 lets crossings without a joint be drawn plainly; we draw a hop, from memory of older practice."""
+    """That a hop means "not joined" is common drawing practice, no source."""
     boat = seed(name)
     drawing = parsed(wiring_diagram(boat, mode_id=first_mode(boat), portrait=portrait))
     joints = {

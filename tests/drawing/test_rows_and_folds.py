@@ -1,0 +1,99 @@
+"""Rows stay where they are when a lead moves; large boats open folded."""
+
+import gzip
+
+import pytest
+
+from server.boat.boat import Boat
+from server.boat.value import TerminalRef
+from server.drawing.card import card_picture
+from server.drawing.diagram import picture_layout, wiring_diagram
+from tests.drawing.pictures import BOATS, parsed, seed, texts
+
+YACHT = "5-large-yacht"
+
+
+def moved(boat: Boat, conductor: str, part: str, terminal: str, end: str) -> Boat:
+    changed = tuple(
+        c.model_copy(update={end: TerminalRef(part=part, terminal=terminal)}) if c.id == conductor else c
+        for c in boat.conductors
+    )
+    return boat.model_copy(update={"conductors": changed})
+
+
+@pytest.mark.parametrize(
+    ("conductor", "part", "terminal", "end"),
+    [
+        ("autopilot-neg", "negative-bus", "stud-10", "head"),
+        ("plotter-pos", "house-bus", "stud-7", "tail"),
+        ("heater-pos", "selector", "common", "tail"),
+        ("fridge-neg", "engine", "stud-4", "head"),
+    ],
+)
+def test_moving_a_lead_leaves_every_row_and_battery_where_it_was(
+    conductor: str, part: str, terminal: str, end: str
+) -> None:
+    sloop = seed("1-sloop")
+    before = picture_layout(sloop, mode_id=None)
+    after = picture_layout(moved(sloop, conductor, part, terminal, end), mode_id=None)
+
+    assert [p.rung.key for p in after.plates] == [p.rung.key for p in before.plates]
+    assert [b.key for b in after.batteries] == [b.key for b in before.batteries]
+
+
+def test_a_boat_of_over_forty_loads_opens_folded_to_its_panels() -> None:
+    yacht = seed(YACHT)
+    loads = sum(p.kind == "load" for p in yacht.parts)
+
+    layout = picture_layout(yacht, mode_id=None)
+
+    assert loads > 40
+    folds = [p.rung for p in layout.plates if p.rung.kind == "fold"]
+    assert sum(len(rung.members) for rung in folds) > loads / 2
+    assert len(layout.plates) < 60
+
+
+def test_a_selected_load_unfolds_its_panel() -> None:
+    yacht = seed(YACHT)
+    fold = next(p.rung for p in picture_layout(yacht, mode_id=None).plates if p.rung.kind == "fold")
+
+    layout = picture_layout(yacht, mode_id=None, selected=fold.members[0])
+
+    shown = {p.rung.part for p in layout.plates if p.rung.kind == "load"}
+    assert set(fold.members) <= shown
+
+
+def test_a_fold_tells_what_it_holds() -> None:
+    yacht = seed(YACHT)
+
+    drawing = parsed(wiring_diagram(yacht, mode_id=None))
+
+    held = [
+        node.get("data-members", "").split()
+        for node in drawing.iter()
+        if "fold" in node.get("class", "").split()
+    ]
+    assert all(len(members) > 1 for members in held)
+    assert held
+
+
+@pytest.mark.parametrize("name", BOATS)
+def test_a_picture_leaves_most_of_a_page_of_200_kb_to_the_rest(name: str) -> None:
+    drawn = wiring_diagram(seed(name), mode_id=None)
+
+    assert len(gzip.compress(drawn.markup.encode())) < 40_000
+
+
+@pytest.mark.parametrize("name", BOATS)
+def test_the_same_boat_gives_the_same_picture(name: str) -> None:
+    assert wiring_diagram(seed(name), mode_id=None).markup == wiring_diagram(seed(name), mode_id=None).markup
+
+
+@pytest.mark.parametrize("name", BOATS)
+def test_the_card_shows_the_wiring_without_words(name: str) -> None:
+    card = card_picture(seed(name))
+
+    assert (card.width, card.height) == (320, 180)
+    assert texts(card) == []
+    assert len(card.markup) < 30_000
+    assert {"positive", "negative", "plates"} == {p.get("class") for p in parsed(card).iter("path")}
