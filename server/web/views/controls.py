@@ -197,7 +197,8 @@ def assumptions_view(boat: Boat, state: ViewState, revision: int, answer: "ModeA
     }
     return AssumptionsView(
         rows=tuple(_assumption(state, revision, one, names) for one in answer.assumptions),
-        not_assessed=answer.not_assessed,
+        # What was not seen stands beside the findings already.
+        not_assessed=tuple(text for text in answer.not_assessed if not text.startswith("not seen: ")),
     )
 
 
