@@ -50,7 +50,7 @@ class EventSolution:
 
     @cached_property
     def inputs(self) -> tuple[Terminal, ...]:
-        """The inputs that are on and fed before and while the heavy load starts, itself left out, coils too."""
+        """The inputs on and fed, before and while the heavy load starts; itself left out, coils too."""
         off = self.present.absent
         if off is None:
             return ()

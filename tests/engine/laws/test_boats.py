@@ -132,12 +132,11 @@ def test_every_load_stands_where_the_full_solution_puts_it(data: st.DataObject) 
 @given(boats(5))
 def test_shares_add_up_to_the_sag(boat: Boat) -> None:
     """Σ shares is the sag of every load to 1e-10 V, and so are its two parts (Tellegen)."""
-    answer = analyse_mode(boat, MODE)
-    is_fed = answer.events[0].inrush_a is not None
-    for one in answer.loads:
-        for seen in one.events if is_fed else ():
+    for one in analyse_mode(boat, MODE).loads:
+        for seen in one.events:
             assert sum(share.share_v for share in seen.shared_path) == pytest.approx(seen.sag_v, abs=1e-10)
-            assert seen.heavy_alone_v + seen.others_v == pytest.approx(seen.sag_v, abs=1e-12)
+            if not np.isnan(seen.transfer_resistance_ohm):  # as it is where the heavy load has no source
+                assert seen.heavy_alone_v + seen.others_v == pytest.approx(seen.sag_v, abs=1e-12)
 
 
 @settings(max_examples=40, phases=UNSHRUNK)
@@ -208,7 +207,7 @@ def test_design_drop_is_the_sum_along_the_way_on_a_tree(boat: Boat) -> None:
     solution = Solution.of(boat, mode)
     net = solution.net
     resistors = net.network.resistors
-    graph = nx.MultiGraph()
+    graph: nx.MultiGraph[int] = nx.MultiGraph()
     graph.add_nodes_from(range(net.network.nodes))
     for tail, head, ohm in zip(
         resistors.tail.tolist(), resistors.head.tolist(), resistors.ohm.tolist(), strict=True
