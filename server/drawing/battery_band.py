@@ -12,7 +12,7 @@ BOX_GAP = 32.0
 TRACK_GAP = 24.0
 MOST_UNFOLDED = 6
 MOST_UNFOLDED_SLIM = 2
-USES = {"start": 0, "other": 1, None: 1, "thruster": 2, "house": 3}
+USES = {"start": 0, "other": 1, None: 1, "house": 2, "thruster": 3}
 POST_INSET = 30.0
 CHEMISTRY = {"flooded": "flooded", "gel": "gel", "agm": "AGM", "lifepo4": "LiFePO4"}
 
@@ -45,7 +45,7 @@ class Band:
 
 
 def band(c: Circuit, unfolded: frozenset[str], *, slim: bool = False) -> Band:
-    """Batteries from left to right: starting, others, house; the rightmost gets the outermost lanes."""
+    """Batteries from left to right: starting, others, house, thruster; the rightmost gets the outermost lanes."""
     parts = [p for key in c.batteries if isinstance(p := c.parts[key], Battery)]
     groups: dict[str, list[Battery]] = {}
     fold = len(parts) > (MOST_UNFOLDED_SLIM if slim else MOST_UNFOLDED)

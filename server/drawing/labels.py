@@ -122,8 +122,10 @@ def _candidates(text: str, bar: Bar) -> Iterator[Label]:
         for dy in (24, 30, -18, -40):
             yield at(inside, y + dy, inner)
             yield at(outside, y + dy, outer)
-    yield at(bar.x, bar.top - 34, "middle")
     yield at(bar.x, bar.bottom + 20, "middle")
+    yield at(bar.x + edge, bar.bottom + 20, outer)
+    yield at(bar.x - edge, bar.bottom + 20, inner)
+    yield at(bar.x, bar.top - 34, "middle")
     for far in range(0, 120, 20):
         for y in (bar.bottom + 28 + far, bar.top - 16 - far):
             yield at(bar.x + bar.half, y, "end")

@@ -239,9 +239,17 @@ def _beside_a_row(run: Run, lanes: dict[str, Lane], free: _FreeLines) -> bool:
 
 
 def _tracks(levels: list[Run], lanes: dict[str, Lane]) -> dict[int, int]:
-    """Pack the runs of each gap into as few levels as their reach allows, inner ones uppermost."""
+    """Pack the runs of each gap into few levels, those from batteries and inner ones uppermost.
+
+    So no way from a battery to its bar crosses another.
+    """
     packed: dict[int, list[list[tuple[int, int]]]] = defaultdict(list)
-    for run in sorted(levels, key=lambda r: (-lanes[r.chain.a].rank, lanes[r.chain.b].rank)):
+
+    def order(run: Run) -> tuple[bool, int, int]:
+        a, b = lanes[run.chain.a], lanes[run.chain.b]
+        return a.place.kind != "battery", -a.rank, b.rank
+
+    for run in sorted(levels, key=order):
         low, high = lanes[run.chain.a].rank, lanes[run.chain.b].rank
         tracks = packed[run.gap]
         for n, taken in enumerate(tracks):

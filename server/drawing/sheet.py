@@ -1,7 +1,7 @@
 """Drawing lanes, runs and plates of a layout onto one sheet."""
 
 from collections import defaultdict
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from server.drawing.battery_band import Band, BatteryBox, gap_between, post_points, way_from_post
@@ -294,11 +294,14 @@ class Sheet:
         for label in fixed:
             occupied.add(label.box)
         self.labels.extend(fixed)
-        for up in self.uprights:
+        for up in sorted(self.uprights, key=lambda u: (u.place.kind != "bonding", self._to_edge(u.x))):
             self._name(occupied, up)
         for s in self.symbols:
             if s.step.kind in NAMED_STEPS:
                 self._name_part(occupied, s)
+
+    def _to_edge(self, x: float) -> float:
+        return min(x, self.width - x)
 
     def _occupied(self, b: Band) -> Occupied:
         """Everything that a text must not stand on."""
@@ -346,19 +349,22 @@ class Sheet:
             name = self.c.block_states.get(place.key, name)
         if place.spares:
             name += f" · {len(place.spares)} spare"
+        landings = tuple(sorted({y for y, _, _ in up.ends}))
         bar = Bar(
             name,
             "terminal-name" if place.kind in ("junction", "battery") else "bar-name",
             up.x,
             up.half,
-            up.y0,
+            landings[0] if place.kind == "battery" else up.y0,
             up.y1,
-            tuple(sorted({y for y, _, _ in up.ends})),
+            landings,
             1 if place.side == "positive" else -1,
         )
         if place.kind == "bonding" and (lines := bonding_label(occupied, bar)):
             self.labels.extend(lines)
-        elif label := bar_label(occupied, self.width, bar):
+        elif label := (
+            bar_label(occupied, self.width, bar) or bar_label(occupied, self.width, replace(bar, top=up.y0))
+        ):
             self.labels.append(label)
         else:
             self.unlabelled.append(name)
