@@ -143,6 +143,8 @@ class _ModeReport:
         split = solved.split
         sag, transfer = float(split.sag_v[column]), float(split.transfer_ohm[column])
         inrush = float(solved.present.current_a[solved.heavy_element])
+        if np.isnan(transfer):  # the heavy load, or the other one, shares no island of sources with it
+            transfer = 0.0
         return EventAnswer(
             event=solved.event.id,
             lowest=solved.lowest[column],
@@ -155,8 +157,16 @@ class _ModeReport:
             others_v=sag - transfer * inrush,
             transfer_resistance_ohm=transfer,
             shared_path=self._shares(solved, column),
-            floor_v=post_voltage(solved.present, solved.unit_currents[:, column]),
+            floor_v=self._floor(solved, column),
         )
+
+    @staticmethod
+    def _floor(solved: EventSolution, column: int) -> float:
+        """Voltage at the posts; the load's own where only another load feeds it."""
+        unit = solved.unit_currents[:, column]
+        if np.isnan(unit).any():
+            return solved.lowest[column].value
+        return post_voltage(solved.present, unit)
 
     def _shares(self, solved: EventSolution, column: int) -> tuple[ElementShare, ...]:
         """The elements that add to a sag, the largest first; rows of one part are added up."""
@@ -183,7 +193,7 @@ class _ModeReport:
     def _info(self, solved: EventSolution, outcome: Outcome) -> EventInfo:
         heavy = solved.heavy
         inrush = float(solved.present.current_a[solved.heavy_element])
-        is_fed = not np.isnan(solved.present.element_v[solved.heavy_element])
+        is_fed = not np.isnan(solved.unit_currents[:, -1]).any()
         return EventInfo(
             event=solved.event.id,
             name=solved.event.name,

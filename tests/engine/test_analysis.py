@@ -280,3 +280,34 @@ def test_conditions_of_an_event_are_told() -> None:
 
     assert cold.events[0].conditions == "charge 50%, battery at -5 °C, age factor 1.5"
     assert event_of(cold, "plotter").lowest.value < event_of(warm, "plotter").lowest.value
+
+
+def test_heavy_load_without_supply_draws_nothing_and_takes_nothing() -> None:
+    """Its cable is off: no inrush, no sag, no figure that is not a number."""
+    answer = answer_of(boat(conductors=[conductor("w-start", head=None)]))
+    event = event_of(answer, "plotter")
+
+    assert answer.events[0].inrush_a is None
+    assert (event.sag_v, event.transfer_resistance_ohm, event.heavy_alone_v) == (0.0, 0.0, 0.0)
+
+
+def test_load_fed_through_another_load_has_a_floor_of_its_own() -> None:
+    """Two lamps in a row: the second has no way of its own to a source, and says no nonsense."""
+    lamp = {"kind": "resistive", "rated_power_w": 12.0, "rated_voltage_v": 12.0}
+    parts = [load("one", lamp, role="lights"), load("two", lamp, role="lights")]
+    wires = [
+        wire("w-1", "panel.dc-spare", "one.supply"),
+        wire("w-12", "one.negative", "two.supply"),
+        wire("w-2", "two.negative", "bar.stud-3"),
+    ]
+    on = [{"part": name} for name in ("one", "two")]
+    answer = answer_of(
+        boat(parts=parts, conductors=wires, modes=[{"id": "starting", "name": "Starting", "on": on}])
+    )
+    event, two = event_of(answer, "two"), input_of(answer, "two")
+
+    assert two.state == "fed"
+    assert two.voltage_v is not None
+    assert 5.5 < two.voltage_v < 6.5
+    assert event.floor_v == event.lowest.value
+    assert event.others_v == pytest.approx(event.sag_v)
