@@ -24,6 +24,7 @@ const SETTLE_MS = 120;
  * @property {string} terminal
  * @property {HeldLead} lead
  * @property {boolean} dragging
+ * @property {boolean} answered
  * @property {Target | null} caught
  */
 
@@ -37,11 +38,12 @@ class Carrier {
   /** @type {Target[]} */
   places = [];
   settling = 0;
+  putDownSent = false;
 
   /** @param {WiringScene} scene */
   constructor(scene) {
     this.scene = scene;
-    this.edge = new EdgePan(scene, () => (this.hand?.dragging ? this.finger : null));
+    this.edge = new EdgePan(scene, () => (this.hand?.dragging && !this.hand.caught ? this.finger : null));
     scene.addEventListener("pointerdown", (event) => this.down(event));
     scene.addEventListener("pointermove", (event) => this.move(event));
     scene.addEventListener("pointerup", (event) => this.up(event));
@@ -147,31 +149,51 @@ class Carrier {
     submit("select-load", { selected: rung.dataset.part ?? "" });
   }
 
-  /** @param {SVGElement} grip @param {boolean} dragging */
+  /** Take a lead in the hand and ask what would come of it everywhere. @param {SVGElement} grip @param {boolean} dragging */
   pickUp(grip, dragging) {
+    const hand = this.take(grip, dragging);
+    if (this.press) this.press.began = performance.now();
+    say(`Carrying ${grip.dataset.name ?? "the lead"}. Asking every place …`, "");
+    submit("pick-up", { part: hand.part, terminal: hand.terminal });
+  }
+
+  /** @param {SVGElement} grip @param {boolean} dragging @returns {Hand} */
+  take(grip, dragging) {
     const { part = "", terminal = "", homeX, homeY, polarity = "positive" } = grip.dataset;
     const end = place(grip) ?? { x: 0, y: 0 };
     const home = homeX === undefined ? end : { x: Number(homeX), y: Number(homeY) };
     const lead = new HeldLead(this.scene, home, polarity);
     lead.moveTo(end);
-    this.hand = { grip, part, terminal, lead, dragging, caught: null };
+    this.hand = { grip, part, terminal, lead, dragging, answered: false, caught: null };
     this.places = [];
-    this.press && (this.press.began = performance.now());
     this.scene.classList.add("carrying");
     show("put-back", true);
-    say(`Carrying ${grip.getAttribute("data-name") ?? "the lead"}. Asking every place …`, "");
-    submit("pick-up", { part, terminal });
+    return this.hand;
   }
 
-  /** The ranked list has come: it counts if it speaks of the lead in the hand. */
+  /** The ranked list has come, or has gone: the hand follows it. */
   answered() {
-    if (!this.hand) return;
     const list = document.getElementById("taps");
-    if (list?.dataset.part !== this.hand.part || list.dataset.terminal !== this.hand.terminal) return;
-    if (this.places.length && document.contains(this.places[0].form)) return;
+    const { part = "", terminal = "" } = list?.dataset ?? {};
+    if (!this.hand && part) {
+      const grip = document.getElementById(`grip-${part}--${terminal}`);
+      if (grip instanceof SVGElement) this.take(grip, false);
+    }
+    const hand = this.hand;
+    if (!hand) {
+      if (this.putDownSent) say("", "");
+      this.putDownSent = false;
+      return;
+    }
+    if (part !== hand.part || terminal !== hand.terminal) {
+      if (hand.answered) this.letGo();
+      return;
+    }
+    if (hand.answered && this.places.length && document.contains(this.places[0].form)) return;
+    hand.answered = true;
+    hand.caught = null;
     this.places = targets();
-    this.hand.caught = null;
-    say(list.dataset.line1 ?? "", list.dataset.line2 ?? "");
+    say(list?.dataset.line1 ?? "", list?.dataset.line2 ?? "");
     this.redraw();
   }
 
@@ -230,6 +252,7 @@ class Carrier {
       return;
     }
     target.form.requestSubmit();
+    this.putDownSent = true;
     this.letGo();
   }
 
@@ -298,5 +321,5 @@ class Carrier {
 
 customElements.whenDefined("wiring-scene").then(() => {
   const scene = document.querySelector("wiring-scene[data-carry]");
-  if (scene instanceof WiringScene) new Carrier(scene);
+  if (scene instanceof WiringScene) new Carrier(scene).answered();
 });

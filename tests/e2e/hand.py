@@ -19,9 +19,12 @@ _TARGETS = """() => [...document.querySelectorAll('#taps form[data-tap]')].map(f
     .filter(id => document.getElementById(id)))"""
 
 _PANE = """() => { const box = document.querySelector('#scene').getBoundingClientRect();
-  const bar = document.querySelector('#answer-bar').getBoundingClientRect();
-  const bottom = bar.height && bar.top < box.bottom ? Math.min(box.bottom, bar.top) : box.bottom;
-  return [box.left, Math.max(0, box.top), box.right, Math.min(innerHeight, bottom)]; }"""
+  const bars = [...document.querySelectorAll('#answer-bar, #put-back')].map(bar => bar.getBoundingClientRect());
+  const middle = (box.top + box.bottom) / 2;
+  const top = Math.max(0, box.top, ...bars.filter(bar => bar.height && bar.top < middle).map(bar => bar.bottom));
+  const bottom = Math.min(innerHeight, box.bottom, ...bars.filter(bar => bar.height && bar.top > middle).map(bar => bar.top));
+  return [box.left, top, box.right, bottom]; }"""
+"""The part of the scene that neither the window's edge nor a bar over it hides."""
 
 Point = tuple[float, float]
 
@@ -37,17 +40,19 @@ def grip(part: str, terminal: str) -> str:
     return f"#grip-{part}--{terminal}"
 
 
-def visible_target(page: Page, first: str, margin: float = 70) -> tuple[str, Point]:
+def visible_target(page: Page, first: str, margin: float = 30) -> tuple[str, Point]:
     """The terminal of the first target that begins with ``first`` and stands well inside the pane."""
     left, top, right, bottom = page.evaluate(_PANE)
+    seen: list[tuple[str, Point]] = []
     for names in page.evaluate(_TARGETS):
         if not names or not names[0].startswith(f"tap-{first}"):
             continue
         for name in names:
             x, y = place(page, f"#{name}")
+            seen.append((name, (x, y)))
             if left + margin < x < right - margin and top + margin < y < bottom - margin:
                 return name, (x, y)
-    message = f"no target {first} in sight"
+    message = f"no target {first} in sight of {(left, top, right, bottom)}: {seen}"
     raise AssertionError(message)
 
 

@@ -1,0 +1,43 @@
+"""From the first page to a cleared finding, with nothing read before."""
+
+from playwright.sync_api import Page, expect
+
+MOST_TOUCHES = 6
+
+
+def test_a_first_visit_clears_a_finding_in_six_touches(page: Page) -> None:
+    touches = 0
+    page.goto("/")
+    expect(page.locator(".guide-sentence")).to_have_text("When the engine starts, the autopilot restarts.")
+
+    for button in ("#show-why", "#selected .lead .button", "#taps form button"):
+        page.locator(button).first.click()
+        touches += 1
+
+    expect(page.locator("#change")).to_contain_text("restarts → ")
+    expect(page.locator("#change")).to_contain_text("keeps running")
+    expect(page.locator("#change")).to_contain_text("Findings cleared")
+    expect(page.locator("#undo-change")).to_be_visible()
+    assert touches <= MOST_TOUCHES
+
+
+def test_the_volts_of_the_loop_add_up_on_the_page(page: Page) -> None:
+    page.goto("/boats/sloop?mode=starting&event=engine-start&selected=autopilot")
+
+    expect(page.locator("#selected")).to_contain_text("The shares add up to 4.85 V; the dip is 4.85 V.")
+
+
+def test_a_page_reached_without_script_works_by_its_forms(page: Page) -> None:
+    """The same way with script switched off: links and forms alone."""
+    browser = page.context.browser
+    assert browser is not None
+    plain = browser.new_context(java_script_enabled=False, base_url=page.url or None)
+    bare = plain.new_page()
+    page.goto("/")
+    bare.goto(page.evaluate("location.origin") + "/boats/sloop?mode=starting&event=engine-start")
+    bare.locator("#show-why").click()
+    bare.locator("#selected .lead .button").first.click()
+    bare.locator("#taps form button").first.click()
+
+    expect(bare.locator("#change")).to_contain_text("keeps running")
+    plain.close()
