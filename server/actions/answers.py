@@ -15,7 +15,7 @@ from server.store.values import Revision
 
 if TYPE_CHECKING:
     from server.actions.compare import Comparison
-    from server.boat.edits import AnyEdit, SingleEdit
+    from server.boat.edits import AnyEdit, MoveLead, SingleEdit
     from server.boat.finding import Finding
     from server.engine.answer import EventInfo, InputAnswer, LoopStep, ModeAnswer, PickUp
 
@@ -163,6 +163,8 @@ def mended(results: Results, sha: str, boat: Boat, mode: str) -> "tuple[Finding,
 
 def _mended(results: Results, sha: str, boat: Boat, finding: "Finding") -> "Finding":
     """The finding with the moves that clear it."""
+    from server.boat.edits import apply
+    from server.checks.judge import wiring_findings
     from server.checks.mends import move_mends
 
     if finding.code not in _MOVABLE or finding.mode is None or finding.event is None:
@@ -175,7 +177,14 @@ def _mended(results: Results, sha: str, boat: Boat, finding: "Finding") -> "Find
         for terminal in lead_ends(boat, part, name)
         if lead(boat, part, terminal, landings).last is not None
     ]
-    return finding.model_copy(update={"mends": move_mends(held)})
+    solved = answer(results, sha, boat, finding.mode)
+    known = {(one.code, one.subjects) for one in wiring_findings(boat, solved)}
+
+    def is_harmless(move: "MoveLead") -> bool:
+        after = wiring_findings(apply(boat, move), solved)
+        return {(one.code, one.subjects) for one in after} <= known
+
+    return finding.model_copy(update={"mends": move_mends(held, is_harmless)})
 
 
 _MOVABLE = frozenset({"restarts", "too-close"})

@@ -14,6 +14,15 @@ BOAT_CHECKS = (full_studs, repeated_names)
 MODE_CHECKS = (event_findings, state_findings, drop_findings, trouble_findings, lead_findings)
 
 
+_FIRST = ("shorted", "cannot-run", "not-connected", "restarts", "device-above-conductor", "unprotected-lead")
+"""Within one severity: what stops or burns comes first."""
+
+
+def _rank(finding: Finding) -> tuple[int, int, str]:
+    place = _FIRST.index(finding.code) if finding.code in _FIRST else len(_FIRST)
+    return _ORDER.index(finding.severity), place, finding.id
+
+
 def findings(boat: Boat, answer: ModeAnswer) -> tuple[Finding, ...]:
     """Everything found on the boat in the mode that was answered, worst first, each once."""
     found = [finding for check in MODE_CHECKS for finding in check(boat, answer)]
@@ -21,7 +30,12 @@ def findings(boat: Boat, answer: ModeAnswer) -> tuple[Finding, ...]:
     return merged(found)
 
 
+def wiring_findings(boat: Boat, answer: ModeAnswer) -> tuple[Finding, ...]:
+    """What follows from the wiring alone, without any voltage: for asking what a move would bring."""
+    return merged([*lead_findings(boat, answer), *full_studs(boat)])
+
+
 def merged(found: "list[Finding] | tuple[Finding, ...]") -> tuple[Finding, ...]:
     """Findings in order of severity; the same finding from several modes counts once."""
     unique = {finding.id: finding for finding in found}
-    return tuple(sorted(unique.values(), key=lambda finding: (_ORDER.index(finding.severity), finding.id)))
+    return tuple(sorted(unique.values(), key=_rank))

@@ -10,6 +10,7 @@ from server.boat.finding import Finding
 from server.boat.leads import Landings, lead
 from server.boat.parts import Battery, Contact, EngineBlock, Inverter, Load, MeasuringShunt
 from server.checks.paths import Node, Paths, source_posts
+from server.checks.protection import oversized_devices
 from server.checks.words import the
 from server.engine.answer import ModeAnswer
 from server.practice.rules import rule
@@ -25,6 +26,7 @@ def lead_findings(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
     yield from alive_when_off(boat, paths)
     yield from uncounted(boat, paths)
     yield from returned_to_block(boat)
+    yield from oversized_devices(boat, paths)
 
 
 def _inputs(boat: Boat) -> Iterator[tuple[Load | Inverter, str, str]]:
@@ -104,7 +106,8 @@ def _past(boat: Boat, paths: Paths, shunt: MeasuringShunt) -> Iterator[Finding]:
         return
     reached = _reached(paths.without_shunts, banked)
     for part, name, returns_to in _inputs(boat):
-        if not part.heavy and (part.id, returns_to) in reached:
+        starts = isinstance(part, Load) and part.role == "starter"
+        if not starts and (part.id, returns_to) in reached:
             yield Finding(
                 code="uncounted",
                 severity="advice",

@@ -103,7 +103,9 @@ def _joined(  # noqa: PLR0912 - one line a kind reads best
         case Panel():
             yield from _panel_pairs(part, mode, devices=devices)
         case Combiner():
-            if (_position(mode, part.id) or part.normal) == "closed":
+            # With the battery switches off nothing charges, and an automatic relay has opened.
+            held = part.normal if switches is False else _position(mode, part.id) or part.normal
+            if held == "closed":
                 yield "a", "b"
         case Isolator():
             yield from (("input", f"output-{n}") for n in range(1, part.outputs + 1))

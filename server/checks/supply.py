@@ -34,8 +34,9 @@ def _drop(load: InputAnswer, drop: Drop, limit: float) -> Finding:
         figure=Figure(value=drop.judged_fraction * 100, unit="%", basis="computed"),
         limit=Figure(value=limit * 100, unit="%", basis="rule"),
         message=(
-            f"At {drop.design_current_a:.1f} A, {the(load.name)} loses {drop.judged_v:.2f} V from "
-            f"{start} and back: {drop.judged_fraction * 100:.1f} % where {limit * 100:.0f} % is the limit."
+            f"At {drop.design_current_a:.1f} A, {the(load.name)} loses {drop.judged_v:.2f} V "
+            f"from {start} and back: {per_cent(drop.judged_fraction, limit)} % "
+            f"where {limit * 100:.0f} % is the limit."
         ),
         source=drop.limit_source,
         source_status="verified",
@@ -43,6 +44,21 @@ def _drop(load: InputAnswer, drop: Drop, limit: float) -> Finding:
     )
 
 
+def per_cent(fraction: float, limit: float) -> str:
+    """A fraction as per cent with the digits that tell it from its limit.
+
+    >>> per_cent(0.039, 0.03), per_cent(0.03021, 0.03)
+    ('3.9', '3.02')
+    """
+    return next(
+        text
+        for digits in range(1, 12)
+        if float(text := f"{fraction * 100:.{digits}f}") != round(limit * 100, digits)
+        or digits == _MOST_DIGITS
+    )
+
+
+_MOST_DIGITS = 6
 _STRICT = 0.03
 """The stricter of the two drop classes (ABYC E-11, ISO 10133: 3 % and 10 %)."""
 

@@ -28,16 +28,11 @@ def when(boat: Boat, event: Event) -> str:
         p for p in boat.parts if isinstance(p, Outboard) or (isinstance(p, Load) and p.role == "starter")
     ]
     if part in engines:
-        return "When the engine starts" if len(engines) == 1 else f"When {quoted(part)} cranks its engine"
+        return "When the engine starts" if len(engines) == 1 else f"When {the(part.name)} cranks its engine"
     if isinstance(part, Load) and part.role in _WHEN:
         same = [p for p in boat.parts if isinstance(p, Load) and p.role == part.role]
-        return _WHEN[part.role] if len(same) == 1 else f"When {quoted(part)} runs"
-    return f"When {quoted(part)} starts"
-
-
-def quoted(part: AnyPart) -> str:
-    """A part's name as it stands inside a sentence."""
-    return part.name
+        return _WHEN[part.role] if len(same) == 1 else f"When {the(part.name)} runs"
+    return f"When {the(part.name)} starts"
 
 
 def the(name: str) -> str:

@@ -46,7 +46,7 @@ def test_a_card_comes_at_once_and_asks_for_its_findings_later(sloop: TestClient)
     assert "Working out" in words(waiting)
     assert "<svg" in answered
     assert "hx-trigger" not in re.findall(r"<li[^>]*>", kept)[0]
-    assert re.search(r"\d (danger|fault|advice)|no finding", words(kept))
+    assert re.search(r"\d (danger|fault|advice)|No finding", words(kept))
 
 
 def test_exporting_and_importing_again_gives_the_same_bytes(sloop: TestClient) -> None:

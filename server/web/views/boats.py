@@ -8,7 +8,7 @@ from server.actions.cards import Summary
 from server.actions.pictures import kept_picture
 from server.actions.yard import BoatRow
 from server.web.views.bench import Drawn
-from server.web.views.findings import SEVERITIES
+from server.web.views.findings import count_words
 from server.web.views.forms import FormView
 
 ROLES = {"surveyed": "as surveyed", "option": "option", "working": "in work"}
@@ -93,7 +93,7 @@ def card_view(
         changed_at=changed.isoformat(timespec="seconds"),
         label=row.label,
         picture=None if summary is None else kept_picture(summary.picture),
-        counts="" if summary is None else count_words(summary),
+        counts="" if summary is None else count_words(summary.counts),
         worst="" if summary is None else summary.worst,
         not_seen=_not_seen(summary),
         duplicate=form("duplicate"),
@@ -109,16 +109,6 @@ def card_view(
 def deleted_view(row: BoatRow) -> DeletedView:
     """A deleted boat with the way back."""
     return DeletedView(row.name, f"restore-{row.id}", FormView(f"/boats/{row.id}/restore", ()))
-
-
-def count_words(summary: Summary) -> str:
-    """Counts of findings in words."""
-    words = [
-        f"{summary.counts[severity]} {word}"
-        for severity, (_, word) in SEVERITIES.items()
-        if summary.counts.get(severity)
-    ]
-    return ", ".join(words) or "no finding"
 
 
 def _not_seen(summary: Summary | None) -> str:

@@ -1,5 +1,6 @@
 """Findings as rows with their mends as buttons; what was not seen stands beside every clean result."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -83,9 +84,18 @@ def counted(found: "Sequence[Finding]") -> str:
     >>> counted(())
     'No finding'
     """
+    return count_words({one: sum(finding.severity == one for finding in found) for one in SEVERITIES})
+
+
+def count_words(counts: Mapping[str, int]) -> str:
+    """Counts by severity, in words.
+
+    >>> count_words({"fault": 2, "advice": 1})
+    '2 faults, 1 advice'
+    """
     words = []
     for severity, (_, word) in SEVERITIES.items():
-        count = sum(finding.severity == severity for finding in found)
+        count = counts.get(severity, 0)
         plural = "" if count == 1 or word in {"advice", "cannot tell"} else "s"
         if count:
             words.append(f"{count} {word}{plural}")
