@@ -44,19 +44,42 @@ class Uncertain:
             acts_on=np.concatenate([np.zeros(len(row), np.intp), extra[:, 4].astype(np.intp)]),
         )
 
+    def without_row(self, row: int) -> "Uncertain":
+        """The same without what is uncertain in one resistor."""
+        kept = (self.element != row) | (self.acts_on != 0)
+        return Uncertain(
+            self.element[kept], self.number[kept], self.low[kept], self.high[kept], self.acts_on[kept]
+        )
+
     def with_row(self, row: int, figures: tuple[tuple[int, float], ...], levels: list[Level]) -> "Uncertain":
         """The same with one resistor made of other figures."""
-        kept = (self.element != row) | (self.acts_on != 0)
-        new = [(number, factor, levels[number]) for number, factor in figures if number and factor]
-        low = [factor * (level.low - level.value) for _, factor, level in new]
-        high = [factor * (level.high - level.value) for _, factor, level in new]
+        kept = self.without_row(row)
+        low = [factor * (levels[number].low - levels[number].value) for number, factor in figures]
+        high = [factor * (levels[number].high - levels[number].value) for number, factor in figures]
         return Uncertain(
-            element=np.append(self.element[kept], np.full(len(new), row)),
-            number=np.append(self.number[kept], np.array([number for number, _, _ in new], np.intp)),
-            low=np.append(self.low[kept], low),
-            high=np.append(self.high[kept], high),
-            acts_on=np.append(self.acts_on[kept], np.zeros(len(new), np.intp)),
+            element=np.append(kept.element, np.full(len(figures), row)),
+            number=np.append(kept.number, np.array([number for number, _ in figures], np.intp)),
+            low=np.append(kept.low, low),
+            high=np.append(kept.high, high),
+            acts_on=np.append(kept.acts_on, np.zeros(len(figures), np.intp)),
         )
+
+    def effect(self, answer: Floats, g: Floats, current_a: Floats) -> Floats:
+        """Volts per unit of each figure, given the adjoint answers and currents of its elements.
+
+        dV/dR = g (λ_t - λ_h) i, dV/dE = -g (λ_t - λ_h), dV/dI = -(λ_t - λ_h); see ``linearised``.
+        """
+        effect: Floats = np.where(
+            self.acts_on == 0, g * answer * current_a, np.where(self.acts_on == 1, -g * answer, -answer)
+        )
+        return effect
+
+
+def spread(low: Floats, high: Floats) -> tuple[Floats, Floats]:
+    """How far below and above, from the effects of each figure's low and high end (last axis): roots of squares."""
+    below = np.minimum(np.minimum(low, high), 0.0)
+    above = np.maximum(np.maximum(low, high), 0.0)
+    return np.sqrt((below**2).sum(axis=-1)), np.sqrt((above**2).sum(axis=-1))
 
 
 def _entry(
@@ -93,11 +116,8 @@ def band(
     network, see ``linearised.sensitivity``.
     """
     at = uncertain.element
-    effect = np.choose(
-        uncertain.acts_on, (g[at] * answer[at] * current_a[at], -g[at] * answer[at], -answer[at])
-    )
-    low = np.bincount(uncertain.number, effect * uncertain.low, figures)
-    high = np.bincount(uncertain.number, effect * uncertain.high, figures)
-    below = np.minimum(np.minimum(low, high), 0.0)
-    above = np.maximum(np.maximum(low, high), 0.0)
-    return float(np.sqrt((below**2).sum())), float(np.sqrt((above**2).sum()))
+    effect = uncertain.effect(answer[at], g[at], current_a[at])
+    low = np.bincount(uncertain.number, effect * uncertain.low, figures).astype(np.float64)
+    high = np.bincount(uncertain.number, effect * uncertain.high, figures).astype(np.float64)
+    below, above = spread(low, high)
+    return float(below), float(above)

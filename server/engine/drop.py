@@ -8,6 +8,7 @@ alone.
 
 from collections.abc import Container
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -19,7 +20,7 @@ from server.boat.leads import Landings, Lead, lead
 from server.boat.parts import AnyPart, Contact, Inverter, Load, Outboard
 from server.boat.value import nominal
 from server.engine.answer import Drop, DropVerdict
-from server.engine.arrays import Floats
+from server.engine.arrays import Floats, Indices
 from server.engine.netlist import Netlist
 from server.engine.netlist_rows import Terminal
 from server.engine.operating_point import OperatingPoint
@@ -59,13 +60,22 @@ class DropNetwork:
         """The mode's netlist."""
         return self.topology.net
 
+    @cached_property
+    def ohm(self) -> Floats:
+        """Resistance of everything between batteries and loads; zero elsewhere."""
+        return lossy_ohm(self.net, self.steady)
+
+    @cached_property
+    def wires(self) -> Indices:
+        """The elements that are wires."""
+        return np.array([row for row, label in enumerate(self.net.labels) if label.kind == "wire"], np.intp)
+
 
 def drop_of(network: DropNetwork, key: Terminal, unit: Floats, nominal_v: Volt) -> Drop:
     """The drop of one input; ``unit`` are the currents while it alone draws one ampere."""
     part = network.landings.parts[key[0]]
     current, basis = design_current(part, key[1], nominal_v)
-    ohm = lossy_ohm(network.net, network.steady)
-    lost = np.where(ohm > 0, ohm * unit**2, 0.0)
+    lost = network.ohm * unit**2
     from_battery = current * float(lost.sum())
     behind_panel = elements_behind_panel(network, key)
     from_panel = None if behind_panel is None else current * float(lost[behind_panel].sum())
@@ -120,11 +130,9 @@ def handbook_drop(network: DropNetwork, current: Ampere, unit: Floats) -> Volt |
     if profile(network.boat.practice.profile).handbook_formula == "metric":
         formula = metric_drop
     total = 0.0
-    for row in np.flatnonzero(np.abs(unit[: len(network.net.network.resistors)]) > SHARE_OF_NOTHING):
-        label = network.net.labels[row]
-        if label.kind != "wire":
-            continue
-        conductor = network.conductors[label.element]
+    used = network.wires[np.abs(unit[network.wires]) > SHARE_OF_NOTHING]
+    for row in used.tolist():
+        conductor = network.conductors[network.net.labels[row].element]
         if conductor.size is None or conductor.length_m is None:
             return None
         total += (

@@ -11,6 +11,23 @@ from server.engine.system import Factor, factorise, grounding
 
 
 @dataclass(frozen=True, eq=False)
+class Bending:
+    """The loads whose current is no straight line, and the converter outputs that some of them follow."""
+
+    rows: Indices
+    power: Indices
+    follows: Indices
+    outputs: Indices
+    answer: Floats
+    """Node voltages for one ampere into each of the loads: a column for each."""
+
+    @property
+    def elements(self) -> Indices:
+        """All elements whose voltages the excess currents depend on."""
+        return np.concatenate([self.power, self.outputs])
+
+
+@dataclass(frozen=True, eq=False)
 class Linearised:
     """The matrix J = A·diag(g + dI/dV)·Aᵀ of a point, factorised once.
 
@@ -39,6 +56,26 @@ class Linearised:
         pattern = self.point.network.pattern
         grounded = grounding(pattern, self.point.conductance, self.point.islands.ground)
         return factorise(pattern.matrix(self.slope, grounded))
+
+    @cached_property
+    def bending(self) -> Bending:
+        """The loads whose current is no straight line."""
+        network, loads = self.point.network, self.loads
+        off = np.zeros(len(loads.unfed), bool)
+        if self.point.absent is not None:
+            off = self.point.absent[network.spans["loads"]]
+        bent = loads.is_power | (network.loads.cut_out_v > 0)
+        rows = np.flatnonzero(~loads.unfed & ~off & bent)
+        converters = network.converters
+        live = np.isin(converters.load, rows)
+        power = network.spans["loads"].start + rows
+        return Bending(
+            rows=rows,
+            power=power,
+            follows=np.searchsorted(rows, converters.load[live]),
+            outputs=network.spans["limited"].start + converters.output[live],
+            answer=self.port_columns(power),
+        )
 
     def columns(self, nodes: Indices) -> Floats:
         """Columns of J⁻¹: node voltages for one ampere into each of the nodes."""

@@ -18,6 +18,7 @@ from server.engine.linearised import Linearised
 from server.engine.netlist import Netlist, netlist
 from server.engine.netlist_rows import Terminal
 from server.engine.operating_point import OperatingPoint, operating_point
+from server.engine.places import Places
 from server.engine.shared_path import SagSplit, SourceNetwork, sag_split
 from server.engine.topology import Topology
 
@@ -84,6 +85,11 @@ class EventSolution:
         return Linearised(self.present)
 
     @cached_property
+    def absent_linear(self) -> Linearised:
+        """The network without the heavy load, linearised."""
+        return Linearised(self.absent)
+
+    @cached_property
     def uncertain(self) -> Uncertain:
         """Its uncertain figures."""
         return Uncertain.of(self.net, self.present)
@@ -147,6 +153,16 @@ class Solution:
     def steady(self) -> OperatingPoint:
         """The steady state of the mode."""
         return operating_point(self.net.network, self.net.off)
+
+    @cached_property
+    def steady_linear(self) -> Linearised:
+        """The steady network, linearised."""
+        return Linearised(self.steady)
+
+    @cached_property
+    def places(self) -> Places:
+        """The places where leads may land."""
+        return Places(self.boat)
 
     @cached_property
     def source_network(self) -> SourceNetwork:

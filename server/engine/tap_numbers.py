@@ -4,10 +4,11 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from scipy.sparse import csr_array
 
 from server.engine.answer import Band
 from server.engine.arrays import Floats, Indices
-from server.engine.bands import Uncertain, band
+from server.engine.bands import Uncertain, band, spread
 from server.engine.drop import lossy_ohm
 from server.engine.figures import Level
 from server.engine.linearised import Linearised
@@ -41,7 +42,7 @@ class EventNumbers:
         absent = self.solved.absent
         if not len(absent.network.relays):
             return present
-        doubtful = quick_voltages(Linearised(absent), self.moves, relays_held=False).in_full
+        doubtful = quick_voltages(self.solved.absent_linear, self.moves, relays_held=False).in_full
         for move in np.flatnonzero(doubtful):
             self._solve_anew(present, int(move))
         return present
@@ -56,18 +57,32 @@ class EventNumbers:
         present.answer[move] = linear.across(linear.port_columns(np.array([self.observed])))[:, 0]
         present.in_full[move] = True
 
+    @cached_property
+    def _bands(self) -> tuple[Floats, Floats]:
+        """How far below and above its value the observed voltage may lie, for all moves at once."""
+        point, levels, row = self.solved.present, self.solved.net.figures.levels, int(self.moves.row[0])
+        uncertain = self.solved.uncertain.without_row(row)
+        at = uncertain.element
+        v, answer = np.nan_to_num(self.points.voltage_v), np.nan_to_num(self.points.answer)
+        current = point.conductance[at] * (v[:, at] + point.rise_v[at])
+        effect = uncertain.effect(answer[:, at], point.conductance[at], current)
+        count = len(levels)
+        by_figure = csr_array((np.ones(len(at)), (np.arange(len(at)), uncertain.number)), (len(at), count))
+        low: Floats = np.asarray((effect * uncertain.low) @ by_figure)
+        high: Floats = np.asarray((effect * uncertain.high) @ by_figure)
+        per_ohm = answer[:, row] * v[:, row] / self.moves.ohm**2
+        for move, figures in enumerate(self.figures):
+            for number, factor in figures:
+                level, change = levels[number], per_ohm[move] * factor
+                low[move, number] += change * (level.low - level.value)
+                high[move, number] += change * (level.high - level.value)
+        return spread(low, high)
+
     def lowest(self, move: int) -> Band:
         """The observed voltage after a move, with its band."""
-        point, row = self.solved.present, int(self.moves.row[move])
-        v, answer = self.points.voltage_v[move], self.points.answer[move]
-        g = point.conductance.copy()
-        g[row] = 1 / self.moves.ohm[move] if self.moves.ohm[move] > 0 else 0.0
-        current = np.where(np.isnan(v), 0.0, g * (np.nan_to_num(v) + point.rise_v))
-        levels = self.solved.net.figures.levels
-        uncertain = self.solved.uncertain.with_row(row, self.figures[move], levels)
-        below, above = band(uncertain, len(levels), np.nan_to_num(answer), g, current)
-        volts = float(v[self.observed])
-        return Band(volts - below, volts, volts + above)
+        below, above = self._bands
+        volts = float(self.points.voltage_v[move, self.observed])
+        return Band(volts - float(below[move]), volts, volts + float(above[move]))
 
     def exact_lowest(self, move: int) -> Band:
         """The same by a full solution of the moved network, linearised where it stands."""

@@ -16,7 +16,7 @@ import numpy as np
 from scipy.sparse import csr_array
 
 from server.engine.arrays import Flags, Floats, Indices
-from server.engine.linearised import Linearised
+from server.engine.linearised import Bending, Linearised
 from server.engine.network import SHORTEST_OHM, Loads, Network
 from server.engine.operating_point import OperatingPoint, operating_point
 from server.engine.states import Borders, Idle, next_states
@@ -84,7 +84,7 @@ def _quick(
 ) -> tuple[MovedVoltages, "_Update"]:
     """Voltages of elements, which hold all that are no resistors, after each move."""
     update = _Update.of(linear, moves)
-    bends = _bending(linear)
+    bends = linear.bending
     excess, unsettled = _excess_currents(linear, update, bends)
     network = linear.point.network
     relays, node_of = network.relays, network.node_of
@@ -133,42 +133,6 @@ def moved_points(linear: Linearised, moves: Moves, observed: int, *, relays_held
         if not keeps_tail:
             v[move, row], answer[move, row] = -v[move, row], -answer[move, row]
     return MovedPoints(v, answer, moved.in_full)
-
-
-@dataclass(frozen=True, eq=False)
-class _Bending:
-    """The loads whose current is no straight line, and the converter outputs that some of them follow."""
-
-    rows: Indices
-    power: Indices
-    follows: Indices
-    outputs: Indices
-    answer: Floats
-    """Node voltages for one ampere into each of the loads: a column for each."""
-
-    @property
-    def elements(self) -> Indices:
-        """All elements whose voltages the excess currents depend on."""
-        return np.concatenate([self.power, self.outputs])
-
-
-def _bending(linear: Linearised) -> _Bending:
-    network, loads = linear.point.network, linear.loads
-    off = np.zeros(len(loads.unfed), bool)
-    if linear.point.absent is not None:
-        off = linear.point.absent[network.spans["loads"]]
-    bent = loads.is_power | (network.loads.cut_out_v > 0)
-    rows = np.flatnonzero(~loads.unfed & ~off & bent)
-    converters = network.converters
-    live = np.isin(converters.load, rows)
-    power = network.spans["loads"].start + rows
-    return _Bending(
-        rows=rows,
-        power=power,
-        follows=np.searchsorted(rows, converters.load[live]),
-        outputs=network.spans["limited"].start + converters.output[live],
-        answer=linear.port_columns(power),
-    )
 
 
 def _ends(point: OperatingPoint, elements: Indices) -> tuple[Indices, Indices]:
@@ -236,7 +200,7 @@ class _Update:
         answer[np.arange(len(self.x)), self.row] = y_k * self.ohm
         return answer
 
-    def with_excess(self, bends: _Bending, excess: Floats) -> "_Update":
+    def with_excess(self, bends: Bending, excess: Floats) -> "_Update":
         """The same update with the excess currents of constant-power loads in its branch currents ``y``."""
         if not len(bends.power):
             return self
@@ -249,7 +213,7 @@ class _Update:
         """Voltage of the moved lead from its kept end to its new tap: y is the current in it."""
         return self.y[1] * self.ohm
 
-    def port_voltages(self, tail: Indices, head: Indices, bends: _Bending, excess: Floats) -> Floats:
+    def port_voltages(self, tail: Indices, head: Indices, bends: Bending, excess: Floats) -> Floats:
         """Voltages between nodes after each move, with the excess currents drawn."""
         point, many = self.linear.point, len(self.x)
         ports = self.ports(tail, head)
@@ -268,7 +232,7 @@ def _times(inverse: tuple[Floats, Floats, Floats], a: Floats, k: Floats) -> tupl
     return inverse[0] * a + inverse[1] * k, inverse[1] * a + inverse[2] * k
 
 
-def _excess_currents(linear: Linearised, update: _Update, bends: _Bending) -> tuple[Floats, Flags]:
+def _excess_currents(linear: Linearised, update: _Update, bends: Bending) -> tuple[Floats, Flags]:
     """What each constant-power load draws beyond its linearisation, and the candidates that do not settle."""
     point, many = linear.point, len(update.x)
     excess = np.zeros((many, len(bends.power)))
@@ -312,7 +276,7 @@ def _load_currents(loads: Loads, rows: Indices, amount: Floats, v: Floats) -> Fl
     return np.where(v < cut_out, starved, running)
 
 
-def _converter_input_w(point: OperatingPoint, bends: _Bending, across: Floats) -> Floats:
+def _converter_input_w(point: OperatingPoint, bends: Bending, across: Floats) -> Floats:
     """Input power of each converter at the given voltages (tail minus head) of its output."""
     converters, at = point.network.converters, bends.outputs
     live = np.isin(converters.output + point.network.spans["limited"].start, at)

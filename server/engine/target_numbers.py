@@ -1,0 +1,276 @@
+"""The figures of every target of a held lead; those of its present place are read from the base itself."""
+
+from functools import cached_property
+
+import numpy as np
+
+from server.engine.answer import Band, Mark, OthersEffect, Verdict
+from server.engine.arrays import Floats, Indices
+from server.engine.drop import design_current
+from server.engine.effects import BETTER_V, Effects
+from server.engine.held_lead import HeldLead, Target
+from server.engine.needs import VERDICT_ORDER, Need, verdict
+from server.engine.netlist import Netlist
+from server.engine.netlist_rows import Terminal
+from server.engine.operating_point import OperatingPoint
+from server.engine.outcome import Outcome
+from server.engine.tap_numbers import EventNumbers, SourceNumbers, held_ohm
+from server.engine.what_if import Moves, moved_voltages
+from server.units import Volt
+
+ROUGH_BAND = (0.8, 1.25)
+"""A what-if's band keeps the loads' slopes of the base; it is taken as good to this factor."""
+
+
+class TargetNumbers:
+    """The figures of every target; the present one is read from the base itself."""
+
+    def __init__(self, held: HeldLead, targets: list[Target]) -> None:
+        self.held, self.targets = held, targets
+        self.solution, self.solved = held.solution, held.solved
+        self.base = next((at for at, one in enumerate(targets) if one.present), None)
+        self.moving = [at for at, one in enumerate(targets) if not one.present]
+        self.slot = {at: slot for slot, at in enumerate(self.moving)}
+        self.outcome = None if self.solved is None else Outcome.of(self.solution, self.solved)
+        self.observed_key = self._observed_key()
+        self.need = self._need()
+        self.lowest = [self._lowest(at) for at in range(len(targets))]
+        self.verdicts = [self._verdict(band) for band in self.lowest]
+
+    def _moves(self, net: Netlist) -> Moves:
+        held = self.held
+        levels = net.figures.levels
+        figures = [self._figures(at, net) for at in self.moving]
+        return Moves(
+            row=np.full(len(self.moving), held.row, np.intp),
+            kept=np.full(len(self.moving), held.kept_node, np.intp),
+            tap=np.array([self.targets[at].node for at in self.moving], np.intp),
+            ohm=np.array([held_ohm(levels, one) for one in figures], np.float64),
+        )
+
+    def _figures(self, at: int, net: Netlist) -> tuple[tuple[int, float], ...]:
+        """The moved conductor's resistance in a netlist's own numbers."""
+        return self.held.figures_of(self.targets[at].conductor, net)
+
+    # -- the event -----------------------------------------------------------------------------------------
+
+    def _observed_key(self) -> Terminal | None:
+        """The input with the least to spare on this lead; for the event's heavy load, itself."""
+        if self.solved is None or self.outcome is None:
+            return None
+        spare = [
+            (
+                self.solved.lowest[self.solved.inputs.index(key)].value
+                - (self.outcome.needs[key].value_v or 0.0),
+                key,
+            )
+            for key in self.held.inputs
+            if key in self.outcome.needs
+        ]
+        return min(spare)[1] if spare else None
+
+    def _need(self) -> Need | None:
+        return (
+            None
+            if self.observed_key is None or self.outcome is None
+            else self.outcome.needs[self.observed_key]
+        )
+
+    @cached_property
+    def observed(self) -> int | None:
+        """The element whose lowest voltage is shown."""
+        if self.solved is None:
+            return None
+        if self.observed_key is not None:
+            return self.solved.net.inputs[self.observed_key]
+        return self.solved.heavy_element if self.solved.heavy[0] == self.held.held.part else None
+
+    @cached_property
+    def event(self) -> EventNumbers | None:
+        """Voltages in the event after every move."""
+        if self.solved is None or not self.moving:
+            return None
+        net = self.solved.net
+        figures = tuple(self._figures(at, net) for at in self.moving)
+        anything = self.observed if self.observed is not None else self.solved.heavy_element
+        return EventNumbers(self.solved, self._moves(net), anything, figures)
+
+    def _lowest(self, at: int) -> Band | None:
+        if self.solved is None or self.observed is None or (self.event is None and at != self.base):
+            return None
+        if self.event is None or at == self.base:
+            if self.observed_key is not None:
+                return self.solved.lowest[self.solved.inputs.index(self.observed_key)]
+            volts = float(self.solved.present.element_v[self.observed])
+            return None if np.isnan(volts) else Band(volts, volts, volts)
+        band = self.event.lowest(self.slot[at])
+        if np.isnan(band.value):
+            return None
+        return self.event.exact_lowest(self.slot[at]) if self._is_doubtful(band) else band
+
+    def _is_doubtful(self, band: Band) -> bool:
+        """Whether the slightly rough band of a what-if could turn the verdict."""
+        if self.need is None:
+            return False
+        widths = ((band.value - band.low) * factor for factor in ROUGH_BAND)
+        heights = ((band.high - band.value) * factor for factor in ROUGH_BAND)
+        bands = [
+            Band(band.value - w, band.value, band.value + h) for w, h in zip(widths, heights, strict=True)
+        ]
+        return len({verdict(one, self.need) for one in bands}) > 1
+
+    def _verdict(self, lowest: Band | None) -> Verdict:
+        if lowest is None or self.need is None:
+            return "limit-not-known"
+        return verdict(lowest, self.need)
+
+    @cached_property
+    def _effects(self) -> Effects | None:
+        if self.solved is None or self.outcome is None:
+            return None
+        return Effects.of(self.solution, self.solved, self.outcome, self.held.held.part)
+
+    def others(self, at: int) -> OthersEffect:
+        """What becomes of everybody else."""
+        if self._effects is None:
+            return OthersEffect(None, None, None, 0, 0, 0, 0, 0)
+        if at == self.base or self.event is None:
+            return self._effects.after(self._effects.before_v, self.held.names)
+        return self._effects.after(
+            self.event.points.voltage_v[self.slot[at]][self._effects.elements], self.held.names
+        )
+
+    # -- the steady state ----------------------------------------------------------------------------------
+
+    @cached_property
+    def _steady(self) -> Floats:
+        solution = self.solution
+        moves = self._moves(solution.net)
+        moved = moved_voltages(solution.steady_linear, moves, relays_held=False)
+        first = len(solution.net.network.resistors)
+        full = np.full((len(moves), solution.net.network.size), np.nan)
+        full[:, first:] = moved.voltage_v
+        return full
+
+    @cached_property
+    def _steady_element(self) -> int | None:
+        net = self.solution.net
+        key = self.observed_key or next(iter(self.held.inputs), None)
+        if key is None or net.off[net.inputs[key]]:
+            return None
+        return net.inputs[key]
+
+    def steady_v(self, at: int) -> Volt | None:
+        """Steady voltage of the load with its lead at a target."""
+        if self._steady_element is None:
+            return None
+        if at == self.base:
+            volts = float(self.solution.steady.element_v[self._steady_element])
+        else:
+            volts = float(self._steady[self.slot[at], self._steady_element])
+        return None if np.isnan(volts) else volts
+
+    # -- the network between sources and loads -------------------------------------------------------------
+
+    @cached_property
+    def _held_ohm(self) -> Floats:
+        """Resistance of the whole lead at each target."""
+        net = self.solution.net
+        chain = sum(
+            float(net.network.resistors.ohm[row]) for row in self.held.own_rows if row != self.held.row
+        )
+        levels = net.figures.levels
+        return np.array([chain + held_ohm(levels, one.figures) for one in self.targets])
+
+    def _source_numbers(self, point: OperatingPoint, net: Netlist) -> SourceNumbers:
+        nodes = np.array([one.node for one in self.targets], np.intp)
+        into_tap = self.held.held.polarity == "negative"
+        return SourceNumbers(point, net, nodes, self.held.other_node, self._held_ohm, into_tap)
+
+    @cached_property
+    def _steady_numbers(self) -> SourceNumbers:
+        return self._source_numbers(self.solution.steady, self.solution.net)
+
+    @cached_property
+    def _shunts(self) -> Indices:
+        labels = self.solution.net.labels
+        return np.array([row for row, label in enumerate(labels) if label.kind == "measuring-shunt"], np.intp)
+
+    @cached_property
+    def _counted(self) -> Floats:
+        return self._steady_numbers.counted_fraction(self._shunts)
+
+    def counted_fraction(self, at: int) -> float:
+        """Share of the load's current that the shunt counts."""
+        counted = float(self._counted[at])
+        return 0.0 if np.isnan(counted) else counted
+
+    @cached_property
+    def _shared(self) -> Floats | None:
+        if self.solved is None or self.solved.heavy[0] == self.held.held.part:
+            return None
+        network = self.solved.net.network
+        element = self.solved.heavy_element
+        numbers = self._source_numbers(self.solved.absent, self.solved.net)
+        return numbers.shared_ohm(int(network.tail[element]), int(network.head[element]))
+
+    def shared_ohm(self, at: int) -> float | None:
+        """Transfer resistance with the heavy load."""
+        return None if self._shared is None else float(self._shared[at])
+
+    @cached_property
+    def _drops(self) -> Floats | None:
+        if not self.held.inputs:
+            return None
+        part = self.solution.parts[self.held.held.part]
+        nominal_v = self.solution.nominal_v(part)
+        current, _ = design_current(part, self.held.inputs[0][1], nominal_v)
+        numbers = self._steady_numbers
+        drops = numbers.loop_ohm()
+        if self.solution.boat.practice.drop_counts_from == "panelboard":
+            for at, one in enumerate(self.targets):
+                behind = self.held.behind_panel(one.node)
+                if behind is not None:
+                    only = np.zeros(self.solution.net.network.size)
+                    only[list(behind)] = 1.0
+                    drops[at] = numbers.loop_ohm(only)[at]
+        return current * drops
+
+    def drop_v(self, at: int) -> Volt | None:
+        """Design drop with the lead at a target, counted as the boat's practice counts."""
+        if self._drops is None or np.isnan(self._drops[at]):
+            return None
+        return float(self._drops[at])
+
+    def drop_fraction(self, at: int) -> float | None:
+        """The same as a share of nominal voltage."""
+        drop = self.drop_v(at)
+        part = self.solution.parts[self.held.held.part]
+        return None if drop is None else drop / self.solution.nominal_v(part)
+
+    def mark(self, at: int, others: OthersEffect) -> Mark:
+        """The one sign for a target."""
+        if self.targets[at].breaks and at != self.base:
+            return "breaks"
+        if self.base is None or at == self.base:
+            return "same"
+        before, after = self.lowest[self.base], self.lowest[at]
+        if others.restarts_after > others.restarts_before:
+            return "worse"
+        change = self._verdict_change(self.base, at)
+        if change is not None:
+            return change
+        gain = 0.0 if before is None or after is None else after.value - before.value
+        if abs(gain) < BETTER_V:
+            return "same"
+        return "better" if gain > 0 else "worse"
+
+    def _verdict_change(self, base: int, at: int) -> Mark | None:
+        if self.need is None or not self.need.can_restart:
+            return None
+        old, new = VERDICT_ORDER[self.verdicts[base]], VERDICT_ORDER[self.verdicts[at]]
+        if new == old:
+            return None
+        if new == 0:
+            return "clears"
+        return "better" if new < old else "worse"
