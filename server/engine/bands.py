@@ -76,7 +76,7 @@ class Uncertain:
 
 
 def spread(low: Floats, high: Floats) -> tuple[Floats, Floats]:
-    """How far below and above, from the effects of each figure's low and high end (last axis): roots of squares."""
+    """How far below and above, from the effects of each figure's low and high end (last axis)."""
     below = np.minimum(np.minimum(low, high), 0.0)
     above = np.maximum(np.maximum(low, high), 0.0)
     return np.sqrt((below**2).sum(axis=-1)), np.sqrt((above**2).sum(axis=-1))

@@ -19,7 +19,7 @@ BETTER_V: Volt = 0.05
 
 @dataclass(frozen=True, eq=False)
 class Effects:
-    """The other loads of an event as arrays: voltages and bands before, needs; nan where a need is not known."""
+    """The other loads of an event as arrays: voltages and bands before, needs; nan for no known need."""
 
     keys: tuple[Terminal, ...]
     elements: Indices

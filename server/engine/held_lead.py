@@ -57,33 +57,40 @@ class HeldLead:
 
     @cached_property
     def net(self) -> Netlist:
+        """The mode's netlist."""
         return self.solution.net
 
     @cached_property
     def topology(self) -> Topology:
+        """What is joined to what."""
         return self.solution.topology
 
     @cached_property
     def names(self) -> Names:
+        """What things are called."""
         return Names(self.solution.boat)
 
     @cached_property
     def end(self) -> End:
+        """The end that a move takes."""
         conductor = self.names.conductors[str(self.held.last)]
         return End(conductor, "tail" if self.held.far == "tail" else "head")
 
     @cached_property
     def row(self) -> int | None:
+        """The element of the last conductor; None while it hangs loose."""
         rows = self.net.rows_of.get(str(self.held.last))
         return rows[0] if rows else None
 
     @cached_property
     def kept_node(self) -> int | None:
+        """The node on which the other end of the last conductor stays."""
         kept = self.end.other.terminal
         return None if kept is None else self.net.node(kept.part, kept.terminal)
 
     @cached_property
     def own_rows(self) -> set[int]:
+        """The elements of the lead."""
         return lead_rows(self.net, self.held)
 
     @cached_property
@@ -114,6 +121,7 @@ class HeldLead:
 
     @cached_property
     def has_device(self) -> bool:
+        """Whether a fuse or breaker is part of the lead."""
         return any(isinstance(self.solution.parts[name], (Fuse, Breaker)) for name in self.held.inline)
 
     @cached_property

@@ -33,8 +33,9 @@ def add_conductors(rows: Rows, boat: Boat) -> None:
         if tail is None or head is None:
             continue
         tail_node, head_node = nodes[tail.part, tail.terminal], nodes[head.part, head.terminal]
-        if short.takes(conductor):
-            short.add(conductor, tail.part, head.part)
+        wire_ohm = short.wire_ohm(conductor)
+        if wire_ohm is not None:
+            short.add(conductor, wire_ohm, tail.part, head.part)
             rows.resistors += (tail_node, head_node)
             labels.append(Label(conductor.id, "wire"))
             continue
@@ -52,26 +53,28 @@ class _ShortWay:
         self.joints: dict[tuple[str | None, bool, bool], int] = {}
         self.hot: dict[bool, int] = {}
 
-    def takes(self, conductor: Conductor) -> bool:
-        """Whether nothing is given but size and length, and no assumption is overridden for one thing."""
+    def wire_ohm(self, conductor: Conductor) -> Ohm | None:
+        """Resistance at 20 °C of a wire of which nothing is given but size and length; None for any other."""
         tail, head = conductor.tail_joint, conductor.head_joint
-        return (
+        size, length = conductor.size, conductor.length_m
+        if (
             self.open
             and conductor.kind == "wire"
-            and conductor.size is not None
-            and isinstance(conductor.length_m, float)
+            and size is not None
+            and isinstance(length, float)
             and conductor.measured_resistance_ohm is None
             and conductor.resistance_ohm is None
             and (tail is None or tail.resistance_ohm is None)
             and (head is None or head.resistance_ohm is None)
             and conductor.cable not in self.special
-        )
+        ):
+            return length * size.resistance_ohm_per_m
+        return None
 
-    def add(self, conductor: Conductor, tail_part: str, head_part: str) -> None:
+    def add(self, conductor: Conductor, wire_ohm: Ohm, tail_part: str, head_part: str) -> None:
         """The figures of a plain wire."""
-        size, length = conductor.size, conductor.length_m
-        assert size is not None and isinstance(length, float)
-        small, blocks = size.area_mm2 <= SMALL_LUG_MM2, self.blocks
+        size, blocks = conductor.size, self.blocks
+        small = size is not None and size.area_mm2 <= SMALL_LUG_MM2
         tail, head = conductor.tail_joint, conductor.head_joint
         hot = conductor.in_engine_space == "yes"
         ends = (
@@ -86,7 +89,7 @@ class _ShortWay:
             if end not in self.joints:
                 self.joints[end] = self.figures.number(joint_key(*end), conductor.id)
         self.numbers += (temperature, self.joints[ends[0]], self.joints[ends[1]])
-        self.coefficients += (length * size.resistance_ohm_per_m, 1.0, 1.0)
+        self.coefficients += (wire_ohm, 1.0, 1.0)
 
 
 def conductor_figures(

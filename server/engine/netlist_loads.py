@@ -88,7 +88,7 @@ def _resistive(rows: Rows, label: Label, ends: tuple[int, int], ohm: Level, *, o
     return "resistive", row
 
 
-def add_stalled(  # noqa: PLR0913 - a row of a load needs them all
+def add_stalled(  # noqa: PLR0913, PLR0917 - a row of a load needs them all
     rows: Rows, part: AnyPart, label: Label, ends: tuple[int, int], motor: Motor, role: str
 ) -> tuple[str, int]:
     """A motor at standstill: inrush voltage over inrush current, both at its own terminals."""

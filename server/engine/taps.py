@@ -45,7 +45,7 @@ def pick_up(boat: Boat, part: str, terminal: str, mode_id: str, event_id: str | 
 
 
 def _pick_up_loose(boat: Boat, held: Lead, mode_id: str, event_id: str | None) -> PickUp:
-    """A lead that hangs loose is landed anywhere first, so that there is one to move; it has no present place."""
+    """A lead that hangs loose is landed anywhere first, so that there is one to move."""
     loose = HeldLead(Solution.of(boat, mode_id), None, Places(boat), held)
     first = next(iter(loose.places_to_land()), None)
     if first is None:

@@ -21,8 +21,8 @@ from server.engine.network import SHORTEST_OHM, Loads, Network
 from server.engine.operating_point import OperatingPoint, operating_point
 from server.engine.states import Borders, Idle, next_states
 
-SETTLED = 1e-11
-"""Relative error of the voltages at which the correction stops."""
+SETTLED = 1e-10
+"""Relative step of the voltages at which the correction stops; the next would be far smaller."""
 MOST_CORRECTIONS = 12
 SINGULAR = 1e-9
 """A determinant this small against what its terms are made of means that the move cuts the network."""

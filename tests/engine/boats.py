@@ -7,7 +7,7 @@ from server.boat.boat import Boat
 Json = dict[str, Any]
 
 
-def wire(name: str, tail: str, head: str, **more: Any) -> Json:
+def wire(name: str, tail: str, head: str, **more: object) -> Json:
     """A conductor of 10 mm², 2 m long and 1.91 mΩ/m at 20 °C, between two ``part.terminal``."""
     ends = [dict(zip(("part", "terminal"), end.split("."), strict=True)) for end in (tail, head)]
     size = {"label": "10 mm²", "area_mm2": 10.0, "resistance_ohm_per_m": 1.91e-3}
@@ -22,9 +22,9 @@ def wire(name: str, tail: str, head: str, **more: Any) -> Json:
     }
 
 
-def load(name: str, demand: Json, **more: Any) -> Json:
+def load(name: str, demand: Json, *, input: Json | None = None, **more: object) -> Json:
     """A load with one input called supply."""
-    inputs = [{"id": "supply", "demand": demand, **more.pop("input", {})}]
+    inputs = [{"id": "supply", "demand": demand, **(input or {})}]
     return {"kind": "load", "id": name, "name": name.title(), "role": "electronics", "inputs": inputs, **more}
 
 
@@ -126,7 +126,7 @@ def boat(
     parts: list[Json] | None = None,
     conductors: list[Json] | None = None,
     modes: list[Json] | None = None,
-    **more: Any,
+    **more: object,
 ) -> Boat:
     """The small boat; what is passed is put in the place of things of the same id, or added."""
     body = {
@@ -148,11 +148,11 @@ def _with(old: list[Json], new: list[Json] | None) -> list[Json]:
     return [*kept, *changed.values()]
 
 
-def part(name: str, /, **changes: Any) -> Json:
+def part(name: str, /, **changes: object) -> Json:
     """One of the small boat's parts with changed fields."""
     return {**next(item for item in PARTS if item["id"] == name), **changes}
 
 
-def conductor(name: str, /, **changes: Any) -> Json:
+def conductor(name: str, /, **changes: object) -> Json:
     """One of its conductors with changed fields."""
     return {**next(item for item in CONDUCTORS if item["id"] == name), **changes}

@@ -16,7 +16,9 @@ def lamp(*, e: float, ohm: float, watts: float, cut_out_v: float = 1.0) -> Netwo
     )
 
 
-def ladder(*, e: float, ri: float, r1: float, r2: float, i1: float, i2: float) -> Network:
+def ladder(  # noqa: PLR0913 - its six figures
+    *, e: float, ri: float, r1: float, r2: float, i1: float, i2: float
+) -> Network:
     """A battery, a cable to a near load, another on to a far one; both take fixed currents."""
     return Network(
         nodes=4,

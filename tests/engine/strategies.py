@@ -21,7 +21,9 @@ def networks(*, power: bool = True, piecewise: bool = True) -> st.SearchStrategy
     return seeds.map(lambda seed: random_network(seed, power=power, piecewise=piecewise))
 
 
-def random_network(seed: int, *, power: bool = True, piecewise: bool = True) -> Network:
+def random_network(  # noqa: PLR0912 - what people build has many kinds
+    seed: int, *, power: bool = True, piecewise: bool = True
+) -> Network:
     """A positive and a negative side, each a random tree with extra loops, batteries and loads between them.
 
     Node 0 is the first battery's negative post, node 1 its positive one. The heavy load is the last resistive
@@ -48,7 +50,8 @@ def random_network(seed: int, *, power: bool = True, piecewise: bool = True) -> 
     if rng.random() < 0.4:  # two six-volt batteries in series
         sources += [(_pick(rng, negative), nodes, 6.3, 0.002), (nodes, _pick(rng, positive), 6.2, 0.002)]
         nodes += 1
-    loads, resistive = [], []
+    loads: list[tuple[float, ...]] = []
+    resistive: list[tuple[float, ...]] = []
     for _ in range(int(rng.integers(2, 9))):
         tail, head = nodes, nodes + 1
         nodes += 2

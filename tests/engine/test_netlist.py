@@ -303,7 +303,7 @@ def test_demands_of_each_kind() -> None:
     loads, resistive = net.network.loads, net.network.resistive
 
     def row(name: str, kind: str) -> int:
-        return net.inputs[name, "supply"] - net.network.spans[kind].start
+        return net.inputs[name, "supply"] - int(net.network.spans[kind].start)
 
     assert resistive.ohm[row("lamp", "resistive")] == pytest.approx(6.0)
     assert resistive.ohm[row("valve", "resistive")] == pytest.approx(24.0)
@@ -371,7 +371,7 @@ def test_inverter_runs_at_rated_and_starts_at_surge_power() -> None:
 
 
 def test_charging_sources_are_on_where_the_mode_lists_them() -> None:
-    """Alternator at its hot current, charger shared among its outputs, solar; assumed set points of 14.2 V."""
+    """Alternator at its hot current, charger shared among its outputs, solar; 14.2 V assumed."""
     parts = [
         {
             "kind": "alternator",

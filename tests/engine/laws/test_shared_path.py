@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 
+from server.engine.arrays import Floats, Indices
 from server.engine.linearised import Linearised, sensitivity
 from server.engine.network import Network, Resistors
 from server.engine.operating_point import operating_point
@@ -17,10 +18,10 @@ def heavy_of(network: Network) -> int:
     return int(network.spans["resistive"].stop - 1)
 
 
-def victims(network: Network) -> "np.ndarray[tuple[int], np.dtype[np.intp]]":
+def victims(network: Network) -> Indices:
     """All loads but the heavy one."""
-    elements = np.arange(network.spans["resistive"].start, network.size)
-    return elements[elements != heavy_of(network)]
+    start, heavy = network.spans["resistive"].start, heavy_of(network)
+    return np.array([element for element in range(start, network.size) if element != heavy], np.intp)
 
 
 @given(networks())
@@ -70,7 +71,7 @@ def test_sensitivities_agree_with_small_changes(network: Network) -> None:
     elements, point = victims(network), operating_point(network)
     row = network.nodes % len(network.resistors)
 
-    def moved(factor: float) -> "np.ndarray[tuple[int], np.dtype[np.float64]]":
+    def moved(factor: float) -> Floats:
         old = network.resistors
         ohm = old.ohm.copy()
         ohm[row] *= factor

@@ -24,8 +24,8 @@ def some_moves(network: Network, each: int = 4) -> Moves:
             for tap in rng.choice(network.nodes, each) if is_lead else ():
                 if tap != kept:
                     found.append((row, kept, int(tap), float(10 ** rng.uniform(-4, -1))))
-    row, kept, tap, ohm = zip(*found, strict=True)
-    return Moves(np.array(row), np.array(kept), np.array(tap), np.array(ohm))
+    rows, ends_kept, taps, ohms = zip(*found, strict=True)
+    return Moves(np.array(rows), np.array(ends_kept), np.array(taps), np.array(ohms))
 
 
 @given(networks())

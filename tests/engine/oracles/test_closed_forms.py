@@ -105,7 +105,8 @@ def test_limited_source_regulates_then_limits_then_blocks() -> None:
         return int(solved.states.limited[0]), float(solved.current_a[element(network, "limited")])
 
     state, current = point(12.9, 0.0)
-    assert (state, current) == (Regulation.REGULATING, pytest.approx(0.3 / 0.02))
+    assert state == Regulation.REGULATING
+    assert current == pytest.approx(0.3 / 0.02)
     state, current = point(14.4, 40.0)
     assert state == Regulation.LIMITING
     assert 30.0 <= current <= 30.0 * (1 + LIMITER_DROOP)
