@@ -45,7 +45,7 @@ class Band:
 
 
 def band(c: Circuit, unfolded: frozenset[str], *, slim: bool = False) -> Band:
-    """Batteries from left to right: starting, others, house, thruster; the rightmost gets the outermost lanes."""
+    """Batteries from left to right: starting, others, house, thruster; the last gets the outermost lanes."""
     parts = [p for key in c.batteries if isinstance(p := c.parts[key], Battery)]
     groups: dict[str, list[Battery]] = {}
     fold = len(parts) > (MOST_UNFOLDED_SLIM if slim else MOST_UNFOLDED)

@@ -320,7 +320,7 @@ def _spread(s: SideLayout, outer: float, extra: dict[int, float]) -> None:
             for other in placed:
                 quiet = lane.place.key not in tapped or other.place.key not in tapped
                 apart = max(QUIET_PITCH if quiet else float(TARGET), other.half + lane.half + 20)
-                if abs(other.u - u) < apart and other.y0 - 30 < lane.y1 and lane.y0 - 30 < other.y1:
+                if abs(other.u - u) < apart - SLACK and other.y0 - 30 < lane.y1 and lane.y0 - 30 < other.y1:
                     u = other.u + apart
                     moved = True
         lane.u = least = u

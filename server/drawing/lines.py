@@ -108,11 +108,7 @@ def put_upright(parent: Element, pen: Pen, up: Upright) -> None:
     if place.kind not in STEMS and pen.states.selected and not lit:
         touched = {i for n in up.chains for s in layout.circuit.chains[n].steps for i in s.ids}
         lit = " own" if len(touched & pen.states.own) > 1 else ""
-    dead = (
-        " dead"
-        if pen.states.live is not None and not any(t in pen.states.live for t in place.terminals)
-        else ""
-    )
+    dead = " dead" if pen.is_place_dead(place) else ""
     if place.kind == "block":
         _put_block(parent, pen, up)
         return

@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from server.drawing.circuit import Step, Vertex
+from server.drawing.circuit import Place, Step, Vertex
 from server.drawing.paths import Uprights
 from server.drawing.shapes import Layout
 from server.drawing.states import States, line_width
@@ -33,6 +33,11 @@ class Pen:
             return False
         ends = [t for t in (step.tail, step.head) if t[0]]
         return bool(ends) and not any(self._is_alive(t, self.states.live) for t in ends)
+
+    def is_place_dead(self, place: Place) -> bool:
+        """Whether no terminal of a place is alive in the mode."""
+        live = self.states.live
+        return live is not None and bool(place.terminals) and not any(t in live for t in place.terminals)
 
     def _is_alive(self, at: Vertex, live: frozenset[Vertex]) -> bool:
         if at in live:

@@ -327,8 +327,17 @@ class Sheet:
 
     def _name_part(self, occupied: Occupied, s: Symbol) -> None:
         """The name of a switch, relay, shunt or connector below it, where there is room."""
-        name = clipped(s.step.name, 150)
-        for dx in (0, -24, 24, -48, 48):
+        for room, dx in (
+            (260, 0),
+            (260, -24),
+            (260, 24),
+            (150, 0),
+            (150, -24),
+            (150, 24),
+            (150, -48),
+            (150, 48),
+        ):
+            name = clipped(s.step.name, room)
             label = Label(s.x + dx, s.y + 26, name, "middle", "part-name", s.step.name)
             inside = label.box.x > MARGIN and label.box.right < self.width - MARGIN
             if inside and occupied.is_free(label.box):

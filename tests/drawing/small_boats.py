@@ -191,7 +191,99 @@ def everything_odd() -> Boat:
     )
 
 
+def every_other_kind() -> Boat:
+    """An isolator, a panel main, an open combiner, a charge port, a two-pole switch, a relay, chargers."""
+    fused = panel("panel")
+    fused["sections"][0] |= {"main_kind": "breaker", "main": {"rating_a": 50.0}}  # type: ignore[index]
+    relay = switch("relay", ("line", "load"), {"open": [], "closed": [("line", "load")]})
+    relay["coil"] = {"kind": "coil", "current_a": 1.0, "rated_voltage_v": 12.0}
+    double = switch(
+        "double",
+        ("p-in", "p-out", "n-in", "n-out"),
+        {"on": [("p-in", "p-out"), ("n-in", "n-out")], "off": []},
+    )
+    pack = {"ports": "separate"}
+    return boat(
+        [
+            battery("start", use="start"),
+            battery("house", use="house", pack=pack, chemistry="lifepo4"),
+            {"kind": "alternator", "id": "alternator", "name": "Alternator", "rated_current_a": 60.0},
+            {"kind": "isolator", "id": "isolator", "name": "Diode isolator"},
+            {"kind": "combiner", "id": "combiner", "name": "Combiner", "normal": "open"},
+            {"kind": "charger", "id": "charger", "name": "Charger", "outputs": 2, "rated_current_a": 20.0},
+            {"kind": "solar", "id": "sun", "name": "Sun", "rated_current_a": 10.0},
+            {"kind": "inverter", "id": "inverter", "name": "Inverter", "rated_power_w": 1500.0},
+            {
+                "kind": "measuring-shunt",
+                "id": "shunt",
+                "name": "Shunt",
+                "rated_current_a": 500.0,
+                "rated_voltage_v": 0.05,
+            },
+            {"kind": "post", "id": "post", "name": "Post"},
+            {"kind": "connector", "id": "plug", "name": "Mast plug", "style": "deck-plug", "pins": 1},
+            {
+                "kind": "converter",
+                "id": "step-down",
+                "name": "Step-down",
+                "output_v": 5.0,
+                "rated_current_a": 5.0,
+            },
+            relay,
+            double,
+            fused,
+            bar("engine", kind="engine-block"),
+            bar("minus", studs=16),
+            bar("five"),
+            load("pump"),
+            load("light") | {"role": "lights"},
+            load("heater"),
+            load("tablet"),
+        ],
+        [
+            wire("a1", "alternator.positive", "isolator.input"),
+            wire("a2", "isolator.output-1", "start.positive"),
+            wire("a3", "isolator.output-2", "house.charge"),
+            wire("a4", "alternator.negative", "engine.stud-1"),
+            wire("a5", "engine.stud-2", "minus.stud-1"),
+            wire("c1", "start.positive", "combiner.a"),
+            wire("c2", "combiner.b", "house.positive"),
+            wire("c3", "combiner.ground", "minus.stud-2"),
+            wire("g1", "charger.output-1", "house.positive"),
+            wire("g2", "charger.output-2", "start.positive"),
+            wire("g3", "charger.negative", "minus.stud-3"),
+            wire("s1", "sun.positive", "post.stud"),
+            wire("s2", "sun.negative", "minus.stud-4"),
+            wire("i1", "post.stud", "house.positive"),
+            wire("i2", "post.stud", "inverter.positive"),
+            wire("i3", "inverter.negative", "minus.stud-5"),
+            wire("d1", "post.stud", "double.p-in"),
+            wire("d2", "double.p-out", "panel.dc-feed"),
+            wire("d3", "double.n-in", "minus.stud-6"),
+            wire("d4", "double.n-out", "pump.negative"),
+            wire("p1", "panel.dc-w1", "relay.line"),
+            wire("p2", "relay.load", "pump.supply"),
+            wire("p3", "panel.dc-w2", "relay.coil-positive"),
+            wire("p4", "relay.coil-negative", "minus.stud-7"),
+            wire("l1", "panel.dc-w3", "plug.a-1"),
+            wire("l2", "plug.b-1", "light.supply"),
+            wire("l3", "light.negative", "minus.stud-8"),
+            wire("h1", "panel.dc-w4", "heater.supply"),
+            wire("h2", "heater.negative", "minus.stud-9"),
+            wire("t1", "post.stud", "step-down.input"),
+            wire("t2", "step-down.output", "five.stud-1"),
+            wire("t3", "five.stud-2", "tablet.supply"),
+            wire("t4", "tablet.negative", "minus.stud-10"),
+            wire("t5", "step-down.negative", "minus.stud-11"),
+            wire("n1", "minus.stud-12", "shunt.system"),
+            wire("n2", "shunt.battery", "house.negative"),
+            wire("n3", "start.negative", "minus.stud-13"),
+        ],
+    )
+
+
 ALL = {
+    "kinds": every_other_kind,
     "selector": two_batteries_on_a_selector,
     "cross-connected": cross_connected_panels,
     "series": series_string_with_a_midpoint_load,

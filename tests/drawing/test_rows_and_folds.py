@@ -8,6 +8,7 @@ from server.boat.boat import Boat
 from server.boat.value import TerminalRef
 from server.drawing.card import card_picture
 from server.drawing.diagram import picture_layout, wiring_diagram
+from tests.drawing.answers import in_event, load_answer, mode_answer
 from tests.drawing.pictures import BOATS, parsed, seed, texts
 
 YACHT = "5-large-yacht"
@@ -97,3 +98,34 @@ def test_the_card_shows_the_wiring_without_words(name: str) -> None:
     assert texts(card) == []
     assert len(card.markup) < 30_000
     assert {"positive", "negative", "plates"} == {p.get("class") for p in parsed(card).iter("path")}
+
+
+def test_a_fold_says_its_worst_verdict_and_how_many_share_it() -> None:
+    yacht = seed(YACHT)
+    fold = next(p.rung for p in picture_layout(yacht, mode_id=None).plates if p.rung.kind == "fold")
+    first, second, *rest = fold.members
+    answer = mode_answer(
+        (
+            load_answer(first, in_event("restarts", 7.4)),
+            load_answer(second, in_event("restarts", 8.4)),
+            *(load_answer(part, in_event("keeps-running", 11.0)) for part in rest),
+        )
+    )
+
+    drawing = parsed(wiring_diagram(yacht, mode_id=None, answer=answer, event_id="start"))
+
+    plate = next(node for node in drawing.iter() if node.get("data-members", "").split()[:1] == [first])
+    said = ["".join(text.itertext()) for text in plate.iter("text")]
+    assert said[1:] == ["7.4 V low", "2 restarts", f"{len(fold.members)} loads"]
+
+
+def test_a_fold_whose_loads_all_keep_running_says_so() -> None:
+    yacht = seed(YACHT)
+    fold = next(p.rung for p in picture_layout(yacht, mode_id=None).plates if p.rung.kind == "fold")
+    answer = mode_answer(tuple(load_answer(part, in_event("keeps-running", 11.0)) for part in fold.members))
+
+    drawing = parsed(wiring_diagram(yacht, mode_id=None, answer=answer, event_id="start"))
+
+    assert any(
+        node.get("class") == "word" and node.text == "all keep running" for node in drawing.iter("text")
+    )
