@@ -44,7 +44,10 @@ class AssumedValue:
 
 @dataclass(frozen=True, slots=True)
 class ElementShare:
-    """What one element adds to a sag; negative where it helps. ``element`` is a part's or conductor's id, or ``part.way``."""
+    """What one element adds to a sag; negative where it helps.
+
+    ``element`` is a part's or conductor's id, or ``part.way``.
+    """
 
     element: str
     name: str
@@ -59,7 +62,7 @@ class ElementShare:
 
 @dataclass(frozen=True, slots=True)
 class LoopStep:
-    """One element of a load's loop, battery + round to battery −, with its volts in the steady state and its share of a sag."""
+    """One element of a load's loop, battery + round to battery −: its steady volts and its share of a sag."""
 
     element: str
     name: str
@@ -179,7 +182,7 @@ class Trouble:
 
 @dataclass(frozen=True, slots=True)
 class ModeAnswer:
-    """A whole mode, solved: all loads, all its events, the flows for the drawing, and what could not be solved."""
+    """A whole mode, solved: loads, events, flows for the drawing, and what could not be solved."""
 
     mode: str
     loads: tuple[InputAnswer, ...]
@@ -233,7 +236,7 @@ class TapAnswer:
 
 @dataclass(frozen=True, slots=True)
 class PickUp:
-    """A picked-up lead: where it lies now and every tap's answer, ranked; inadmissible ones last with their reasons."""
+    """A picked-up lead: where it lies and every tap's answer, ranked; the inadmissible last, with reasons."""
 
     part: str
     terminal: str
