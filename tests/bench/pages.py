@@ -1,0 +1,135 @@
+"""What a person waits for: a lead picked up, a lead put down, the first page."""
+
+import os
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+import urllib.request
+from collections.abc import Callable
+from dataclasses import dataclass
+from itertools import count
+from pathlib import Path
+
+from server.actions import answers, boats, changes, pictures
+from server.actions.answers import Chosen
+from server.actions.yard import OpenBoat, Yard, open_boat, open_yard
+from server.boat.boat import Boat
+from server.boat.document import boat_bytes
+from server.boat.edits import MoveLead
+from server.boat.value import TerminalRef
+from tests.bench.boats import EVENT, MODE
+from tests.bench.clock import Timed, timed
+
+CHOSEN = Chosen(MODE, EVENT)
+
+
+@dataclass(frozen=True)
+class ServerRow:
+    """Time of the actions for one pick-up and one put-down, in milliseconds; nothing is kept from before."""
+
+    conductors: int
+    pick_up_ms: float
+    taps: int
+    put_down_ms: float
+    of_it_edit_ms: float
+    of_it_answer_ms: float
+    of_it_findings_ms: float
+    of_it_drawing_ms: float
+
+
+def server_row(boat: Boat) -> ServerRow:
+    """Pick up and put down leads of a boat, another one each time so that nothing is remembered."""
+    with tempfile.TemporaryDirectory() as folder:
+        yard = open_yard(Path(folder))
+        boat_id = boats.take_in(yard, boat_bytes(boat), boats.fresh_request_id()).row.id
+        option = changes.apply_edit(yard, boat_id, 1, _move(0), boats.fresh_request_id()).after.id
+        leads = count(1)
+        picked = timed(lambda: _pick_up(yard, option, next(leads)), runs=3)
+        steps: dict[str, Timed[object]] = {}
+        put = timed(lambda: _put_down(yard, option, next(leads), steps), runs=3)
+        yard.store.close()
+    last = {name: step.best_ms for name, step in steps.items()}
+    return ServerRow(
+        conductors=len(boat.conductors),
+        pick_up_ms=picked.best_ms,
+        taps=picked.result,
+        put_down_ms=put.best_ms,
+        of_it_edit_ms=last["edit"],
+        of_it_answer_ms=last["answer"],
+        of_it_findings_ms=last["findings"],
+        of_it_drawing_ms=last["drawing"],
+    )
+
+
+def _pick_up(yard: Yard, boat_id: str, number: int) -> int:
+    opened = open_boat(yard, boat_id)
+    return len(answers.pick_up(yard, opened, f"load-{number}", "negative", CHOSEN).taps)
+
+
+def _move(number: int) -> MoveLead:
+    to = TerminalRef(part="minus-bus-0", terminal="stud-3")
+    return MoveLead(part=f"load-{number}", terminal="negative", to=to)
+
+
+def _put_down(yard: Yard, boat_id: str, number: int, steps: dict[str, Timed[object]]) -> None:
+    """Edit, answer, findings and drawing, as the page after a put-down needs them."""
+
+    def step(name: str, work: Callable[[], object]) -> object:
+        begun = time.perf_counter()
+        result = work()
+        took = time.perf_counter() - begun
+        best = min(took, steps[name].best_s) if name in steps else took
+        steps[name] = Timed(result, best, best)
+        return result
+
+    def edit() -> OpenBoat:
+        rev = yard.store.head(boat_id).rev
+        return changes.apply_edit(yard, boat_id, rev, _move(number), boats.fresh_request_id()).after
+
+    opened = step("edit", edit)
+    assert isinstance(opened, OpenBoat)
+    step("answer", lambda: answers.shown_answer(yard, opened, CHOSEN))
+    answer = answers.shown_answer(yard, opened, CHOSEN)
+    step("findings", lambda: answers.found(yard, opened.sha, opened.boat, MODE, EVENT))
+    step("drawing", lambda: pictures.diagram(yard, opened, answer, event=EVENT, selected=None, earlier=None))
+
+
+@dataclass(frozen=True)
+class StartRow:
+    """Seconds from the start of the process to a page."""
+
+    first_ever_s: float
+    first_page_s: float
+    warm_page_s: float
+
+
+def start_row() -> StartRow:
+    """Serve the demo boats from an empty folder, then again from the same one."""
+    with tempfile.TemporaryDirectory() as folder:
+        first_ever, _ = _served(folder)
+        first, warm = _served(folder)
+    return StartRow(first_ever_s=first_ever, first_page_s=first, warm_page_s=warm)
+
+
+def _served(folder: str) -> tuple[float, float]:
+    command = [sys.executable, "-m", "tests.bench.serve", folder]
+    begun = time.perf_counter()
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=os.environ) as process:
+        assert process.stdout is not None
+        address = process.stdout.readline().split()[3]
+        try:
+            _fetch(address)
+            first = time.perf_counter() - begun
+            again = time.perf_counter()
+            _fetch(address)
+            return first, time.perf_counter() - again
+        finally:
+            process.send_signal(signal.SIGINT)
+
+
+def _fetch(address: str) -> None:
+    with urllib.request.urlopen(address) as answer:  # noqa: S310 - our own server
+        assert answer.status == 200
+        answer.read()

@@ -1,0 +1,122 @@
+"""All measurements, beside what was aimed at."""
+
+import json
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass
+
+from tests.bench.boats import boat_of_conductors, boat_of_loads
+from tests.bench.moves import MovesResult, attribution_error_v, moves_result
+from tests.bench.operating import SIZES, OperatingRow, growth_exponent, operating_rows
+from tests.bench.pages import ServerRow, StartRow, server_row, start_row
+
+
+@dataclass(frozen=True)
+class BenchResult:
+    """Everything measured in one run."""
+
+    operating: list[OperatingRow]
+    growth: float | None
+    moves: MovesResult
+    attribution_v: float
+    server: list[ServerRow]
+    start: StartRow | None
+
+
+@dataclass(frozen=True)
+class Line:
+    """One figure with its aim; ``met`` is None where there is no aim or nothing was measured."""
+
+    what: str
+    figure: str
+    aim: str = ""
+    met: bool | None = None
+
+
+def run(*, smallest: bool = False) -> BenchResult:
+    """Measure; ``smallest`` measures only the smallest of everything and starts no server."""
+    rows = list(operating_rows(SIZES[:1] if smallest else SIZES))
+    return BenchResult(
+        operating=rows,
+        growth=None if smallest else growth_exponent(rows),
+        moves=moves_result(boat_of_loads(12 if smallest else 60), compared=20 if smallest else 200),
+        attribution_v=attribution_error_v(boat_of_conductors(50 if smallest else 200)),
+        server=[server_row(boat_of_conductors(size)) for size in ((50,) if smallest else (200, 1000))],
+        start=None if smallest else start_row(),
+    )
+
+
+def lines(result: BenchResult) -> Iterator[Line]:
+    """The table's lines."""
+    for row in result.operating:
+        yield from _operating(row)
+    if result.growth is not None:
+        within = result.growth <= 1.15
+        yield Line("growth exponent, objects to voltages", f"{result.growth:.2f}", "about 1", within)
+    yield from _moves(result.moves)
+    yield _at_most("largest |sum of shares - sag|", result.attribution_v, 1e-10, "V", ".1e")
+    for server in result.server:
+        yield from _server(server)
+    if result.start is not None:
+        yield _at_most("first page, empty data folder", result.start.first_ever_s, 2.0, "s")
+        yield _at_most("first page, cold", result.start.first_page_s, 2.0, "s")
+        yield _at_most("first page, warm", result.start.warm_page_s, 1.0, "s")
+
+
+def _operating(row: OperatingRow) -> Iterator[Line]:
+    at = f"{row.conductors} conductors ({row.nodes} nodes)"
+    aims = {200: 1.0, 5000: 10.0}
+    aim = next((ms for size, ms in aims.items() if abs(row.conductors - size) < size / 20), None)
+    yield _at_most(f"{at}: objects to voltages", row.objects_to_voltages_ms, aim, "ms")
+    yield Line("  of it the network", f"{row.objects_to_network_ms:.2f} ms")
+    yield Line("  of it the solution", f"{row.network_to_voltages_ms:.2f} ms")
+    yield Line("  in factorisations with one solution", f"{row.factorisations:.1f}")
+    yield Line("  document to objects, besides", f"{row.document_to_objects_ms:.2f} ms")
+    if row.faster_than_simulator is None or row.difference is None:
+        yield Line("  against the simulator's process", "not installed")
+    else:
+        figure = f"{row.faster_than_simulator:.1f} times faster"
+        yield Line("  against the simulator's process", figure, "10 times", row.faster_than_simulator >= 10)
+        yield _at_most("  difference from the simulator", row.difference, 1e-6, "", ".1e")
+
+
+def _moves(moves: MovesResult) -> Iterator[Line]:
+    yield _at_most(f"all {moves.moves} moves of {moves.loads} loads", moves.all_moves_ms, 20.0, "ms")
+    ratio = moves.times_a_full_solution_each
+    yield Line("  times faster than a full solution each", f"{ratio:.0f}", "600", ratio >= 600)
+    yield _at_most(f"  worst of {moves.compared} compared", moves.worst_relative_difference, 1e-9, "", ".1e")
+    yield Line("  solved in full", str(moves.solved_in_full))
+
+
+def _server(row: ServerRow) -> Iterator[Line]:
+    at = f"{row.conductors} conductors"
+    yield _at_most(f"{at}: pick-up, {row.taps} taps", row.pick_up_ms, 50.0, "ms", ".0f")
+    yield _at_most(f"{at}: put-down", row.put_down_ms, 150.0, "ms", ".0f")
+    for name, took in (
+        ("edit", row.of_it_edit_ms),
+        ("answer", row.of_it_answer_ms),
+        ("findings", row.of_it_findings_ms),
+        ("drawing", row.of_it_drawing_ms),
+    ):
+        yield Line(f"  of it {name}", f"{took:.0f} ms")
+
+
+def _at_most(what: str, figure: float, aim: float | None, unit: str, form: str = ".2f") -> Line:
+    shown = f"{figure:{form}} {unit}".strip()
+    if aim is None:
+        return Line(what, shown)
+    return Line(what, shown, f"at most {aim:g} {unit}".strip(), figure <= aim)
+
+
+def table(result: BenchResult) -> str:
+    """The lines in columns."""
+    words = {None: "", True: "met", False: "MISSED"}
+    rows = [(line.what, line.figure, line.aim, words[line.met]) for line in lines(result)]
+    widths = [max(len(row[column]) for row in rows) for column in range(4)]
+    return "\n".join(
+        "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows
+    )
+
+
+def to_json(result: BenchResult) -> str:
+    """Every figure, and every line of the table with whether its aim was met."""
+    return json.dumps({**asdict(result), "table": [asdict(line) for line in lines(result)]}, indent=1) + "\n"
