@@ -15,6 +15,8 @@ from pathlib import Path
 
 from tests.bench.report import run, table, to_json
 
+RESULT = Path("tests/artifacts/bench.json")
+
 
 def main() -> int:
     """Run, print, write."""
@@ -22,12 +24,11 @@ def main() -> int:
     parser.add_argument(
         "--smallest", action="store_true", help="the smallest sizes alone, to see that it runs"
     )
-    parser.add_argument(
-        "--json", type=Path, default=Path("bench.json"), metavar="FILE", help="where to write"
-    )
+    parser.add_argument("--json", type=Path, default=RESULT, metavar="FILE", help="where to write")
     arguments = parser.parse_args()
     result = run(smallest=arguments.smallest)
     print(table(result))
+    arguments.json.parent.mkdir(parents=True, exist_ok=True)
     arguments.json.write_text(to_json(result))
     return 0
 

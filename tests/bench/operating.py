@@ -45,8 +45,8 @@ def operating_rows(sizes: tuple[int, ...] = SIZES) -> Iterator[OperatingRow]:
 
 
 def growth_exponent(rows: list[OperatingRow]) -> float:
-    """Slope of log time over log conductors between the first and last size; 1 is linear."""
-    first, last = rows[0], rows[-1]
+    """Slope of log time over log conductors between the two largest sizes; 1 is linear."""
+    first, last = rows[-2:]
     times = last.objects_to_voltages_ms / first.objects_to_voltages_ms
     return math.log(times) / math.log(last.conductors / first.conductors)
 
