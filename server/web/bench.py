@@ -94,10 +94,26 @@ def bench(
         guide=guide_view(opened.boat, state, answer),
         controls=controls_view(opened, state),
         diagram=DiagramView(
-            pictures.diagram(yard, opened, answer, event=state.event, selected=load, earlier=earlier)
+            pictures.diagram(
+                yard,
+                opened,
+                answer,
+                event=state.event,
+                selected=load,
+                earlier=earlier,
+                unfolded=state.selected if load is None else None,
+            )
         ),
         overlay=OverlayView(
-            pictures.overlay(yard, opened, answer, event=state.event, selected=load, held=pick_up)
+            pictures.overlay(
+                yard,
+                opened,
+                answer,
+                event=state.event,
+                selected=load,
+                held=pick_up,
+                unfolded=state.selected if load is None else None,
+            )
         ),
         asking=asking_view(state),
         change=_change(yard, opened, state, chosen, earlier),
@@ -131,7 +147,15 @@ def tap_parts(yard: Yard, opened: OpenBoat, asked: ViewState, held: Held) -> tup
     pick_up = answers.pick_up(yard, opened, held.part, held.terminal, chosen)
     answer = answers.shown_answer(yard, opened, chosen)
     load = _selected(answer, state)
-    drawing = pictures.overlay(yard, opened, answer, event=state.event, selected=load, held=pick_up)
+    drawing = pictures.overlay(
+        yard,
+        opened,
+        answer,
+        event=state.event,
+        selected=load,
+        held=pick_up,
+        unfolded=state.selected if load is None else None,
+    )
     return (
         ("workbench/taps", taps_view(state, opened.rev, pick_up)),
         ("workbench/overlay", OverlayView(drawing)),

@@ -365,6 +365,15 @@ def test_pages_are_small_and_reach_nowhere(sloop: TestClient) -> None:
         assert re.findall(r'(?:href|src|action|hx-\w+)="(?:https?:)?//', page.text) == []
 
 
+def test_touching_a_folded_panel_shows_its_loads_one_by_one(sloop: TestClient) -> None:
+    folded = sloop.get("/boats/large-yacht").text
+    opened = sloop.get("/boats/large-yacht?selected=panel-sun").text
+
+    assert 'data-members="sun-' in folded
+    assert "load-sun-plotter" not in ids(folded)
+    assert "load-sun-plotter" in ids(opened)
+
+
 @pytest.mark.parametrize(
     "address",
     [
