@@ -8,7 +8,7 @@ from fastapi.testclient import TestClient
 from jinja2 import UndefinedError
 
 from server.web.render import Part, fragments, is_htmx, page
-from server.web.views.house import ErrorView, StartView
+from server.web.views.house import ErrorView, JoinView
 
 MESSAGE = ("errors/message", ErrorView("A <b>", "first"))
 
@@ -31,7 +31,7 @@ def test_a_name_that_the_view_lacks_is_an_error() -> None:
         pass
 
     with pytest.raises(UndefinedError):
-        page(request(), "start/page", Untitled())
+        page(request(), "join/page", Untitled())
 
 
 def test_the_first_fragment_goes_to_the_target_and_the_others_out_of_band() -> None:
@@ -57,7 +57,7 @@ def test_without_script_a_change_leads_back_to_its_page() -> None:
 
 def test_without_script_a_refusal_is_the_whole_page() -> None:
     def whole() -> Part:
-        return "start/page", StartView()
+        return "join/page", JoinView()
 
     answer = fragments(request(), MESSAGE, page_url="/here", status=422, whole=whole)
 

@@ -4,13 +4,6 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True)
-class StartView:
-    """``start/page.html``."""
-
-    title: str = "Boats"
-
-
-@dataclass(frozen=True)
 class JoinView:
     """``join/page.html``: ``code`` is what was typed, ``error`` what is wrong with it."""
 
