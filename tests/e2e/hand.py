@@ -19,10 +19,13 @@ _TARGETS = """() => [...document.querySelectorAll('#taps form[data-tap]')].map(f
     .filter(id => document.getElementById(id)))"""
 
 _PANE = """() => { const box = document.querySelector('#scene').getBoundingClientRect();
-  const bars = [...document.querySelectorAll('#answer-bar, #put-back')].map(bar => bar.getBoundingClientRect());
+  const bars = [...document.querySelectorAll('#answer-bar, #put-back')]
+    .map(bar => bar.getBoundingClientRect()).filter(bar => bar.height);
   const middle = (box.top + box.bottom) / 2;
-  const top = Math.max(0, box.top, ...bars.filter(bar => bar.height && bar.top < middle).map(bar => bar.bottom));
-  const bottom = Math.min(innerHeight, box.bottom, ...bars.filter(bar => bar.height && bar.top > middle).map(bar => bar.top));
+  const above = bars.filter(bar => bar.top < middle).map(bar => bar.bottom);
+  const below = bars.filter(bar => bar.top > middle).map(bar => bar.top);
+  const top = Math.max(0, box.top, ...above);
+  const bottom = Math.min(innerHeight, box.bottom, ...below);
   return [box.left, top, box.right, bottom]; }"""
 """The part of the scene that neither the window's edge nor a bar over it hides."""
 

@@ -73,7 +73,9 @@ def by_keys(page: Page) -> None:
 
 
 def by_list(page: Page) -> None:
-    page.get_by_role("button", name="Move this lead").or_(page.get_by_role("link", name="Move this lead")).first.click()
+    page.get_by_role("button", name="Move this lead").or_(
+        page.get_by_role("link", name="Move this lead")
+    ).first.click()
     wait_for_answers(page, "autopilot", "negative")
     page.locator("#taps form button").first.click()
 
@@ -83,12 +85,16 @@ TABLET = pytest.mark.parametrize("way", [by_finger, by_touch_and_touch, by_list]
 
 
 @DESK
-def test_at_a_desk_the_lead_moves_and_the_finding_goes(open_page: OpenPage, way: Callable[[Page], None]) -> None:
+def test_at_a_desk_the_lead_moves_and_the_finding_goes(
+    open_page: OpenPage, way: Callable[[Page], None]
+) -> None:
     moved_undone_and_kept(open_page("desk"), way)
 
 
 @TABLET
-def test_on_a_tablet_the_lead_moves_and_the_finding_goes(open_page: OpenPage, way: Callable[[Page], None]) -> None:
+def test_on_a_tablet_the_lead_moves_and_the_finding_goes(
+    open_page: OpenPage, way: Callable[[Page], None]
+) -> None:
     moved_undone_and_kept(open_page("tablet"), way)
 
 

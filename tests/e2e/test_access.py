@@ -1,0 +1,120 @@
+"""The pages for everybody: accessible by rule, reachable by keys, targets large enough for a finger."""
+
+from typing import Literal
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page, expect
+
+from tests.e2e.conftest import OpenPage
+
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+WORKBENCH = "/boats/sloop?mode=starting&event=engine-start"
+PAGES = {
+    "boats": "/boats",
+    "workbench": WORKBENCH,
+    "selected": f"{WORKBENCH}&selected=autopilot",
+    "lists": "/boats/sloop/lists",
+    "findings": "/boats/sloop/findings",
+    "folded": "/boats/large-yacht",
+}
+FINGER_PX = 44
+
+
+@pytest.mark.parametrize(("device", "scheme"), [("desk", "light"), ("tablet", "dark")])
+@pytest.mark.parametrize("path", PAGES.values(), ids=PAGES)
+def test_a_page_breaks_no_rule_of_access(
+    open_page: OpenPage, path: str, device: Literal["desk", "tablet"], scheme: Literal["light", "dark"]
+) -> None:
+    page = open_page(device)
+    page.emulate_media(color_scheme=scheme)
+    page.goto(path)
+
+    found = Axe().run(page, options={"runOnly": RULES}).response["violations"]
+
+    assert [f"{one['id']}: {[node['target'] for node in one['nodes'][:3]]}" for one in found] == []
+
+
+def test_buttons_are_large_enough_for_a_finger(open_page: OpenPage) -> None:
+    page = open_page("tablet")
+    page.goto(f"{WORKBENCH}&selected=autopilot")
+    page.locator("#selected .lead .button").first.click()
+    expect(page.locator("#taps form button").first).to_be_visible()
+
+    small = [
+        (button.inner_text(), box)
+        for button in page.locator("button:visible, a.button:visible").all()
+        if (box := button.bounding_box()) and min(box["width"], box["height"]) < FINGER_PX
+    ]
+
+    assert small == []
+
+
+def test_the_keyboard_alone_walks_from_the_first_page_to_a_cleared_finding(open_page: OpenPage) -> None:
+    page = open_page("desk")
+    page.goto("/")
+    press_until(page, "show-why")
+    page.keyboard.press("Enter")
+    expect(page.locator("#selected")).to_contain_text("Autopilot")
+    press_until(page, "pick-up-")
+    page.keyboard.press("Enter")
+    expect(page.locator("#taps form").first).to_be_attached()
+    press_until(page, "put-")
+    page.keyboard.press("Enter")
+
+    expect(page.locator("#change")).to_contain_text("keeps running")
+    press_until(page, "undo")
+    page.keyboard.press("Enter")
+    expect(page.locator("#findings")).to_contain_text("autopilot restarts")
+
+
+MOST_TABS = 200
+
+
+def press_until(page: Page, beginning: str) -> None:
+    """Press Tab until something whose id begins so has the focus."""
+    for _ in range(MOST_TABS):
+        page.keyboard.press("Tab")
+        if page.evaluate("document.activeElement.id").startswith(beginning):
+            return
+    message = f"no Tab reaches {beginning}"
+    raise AssertionError(message)
+
+
+def test_arrow_keys_walk_the_loads_of_the_drawing(open_page: OpenPage) -> None:
+    page = open_page("desk")
+    page.goto(WORKBENCH)
+    page.locator("#load-starter").focus()
+    page.keyboard.press("ArrowDown")
+    first = page.evaluate("document.activeElement.id")
+    page.keyboard.press("ArrowUp")
+
+    assert first != "load-starter"
+    assert page.evaluate("document.activeElement.id") == "load-starter"
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_figures_in_the_drawing_stand_out(open_page: OpenPage, scheme: Literal["light", "dark"]) -> None:
+    """Text against its plate: 7 to 1 in light, 4.5 to 1 in dark (WCAG 2.2, 1.4.6 and 1.4.3)."""
+    page = open_page("desk")
+    page.emulate_media(color_scheme=scheme)
+    page.goto(WORKBENCH)
+
+    worst = page.evaluate(_CONTRAST)
+
+    assert worst >= (7 if scheme == "light" else 4.5)
+
+
+_CONTRAST = """() => {
+  const light = color => { const [r, g, b] = color.match(/[\\d.]+/g).map(Number).map(c => c / 255)
+      .map(c => c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4);
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b; };
+  const against = (a, b) => (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+  let worst = 99;
+  for (const rung of document.querySelectorAll('.rung.load')) {
+    const plate = light(getComputedStyle(rung.querySelector('.plate')).fill);
+    for (const text of rung.querySelectorAll('text'))
+      worst = Math.min(worst, against(light(getComputedStyle(text).fill), plate));
+  }
+  return worst;
+}"""
