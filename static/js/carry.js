@@ -55,7 +55,7 @@ class Carrier {
     document.addEventListener("htmx:afterSettle", () => this.answered());
     document.addEventListener("htmx:sendError", () => say("The server does not answer. The lead is still in your hand.", ""));
     document.addEventListener("htmx:timeout", () => say("The server does not answer. The lead is still in your hand.", ""));
-    document.querySelector("#put-back")?.addEventListener("click", (event) => {
+    document.querySelector("#lead-back")?.addEventListener("click", (event) => {
       if (!this.hand) return;
       event.preventDefault();
       this.putBack("Put back where it was.");
@@ -167,7 +167,7 @@ class Carrier {
     this.hand = { grip, part, terminal, lead, dragging, answered: false, caught: null };
     this.places = [];
     this.scene.classList.add("carrying");
-    show("put-back", true);
+    show("lead-back", true);
     return this.hand;
   }
 
@@ -280,7 +280,7 @@ class Carrier {
     this.scene.classList.remove("carrying");
     this.scene.removeAttribute("data-settled");
     clearTimeout(this.settling);
-    show("put-back", false);
+    show("lead-back", false);
   }
 
   /** @param {KeyboardEvent} event */

@@ -19,7 +19,7 @@ _TARGETS = """() => [...document.querySelectorAll('#taps form[data-tap]')].map(f
     .filter(id => document.getElementById(id)))"""
 
 _PANE = """() => { const box = document.querySelector('#scene').getBoundingClientRect();
-  const bars = [...document.querySelectorAll('#answer-bar, #put-back')]
+  const bars = [...document.querySelectorAll('#answer-bar, #lead-back')]
     .map(bar => bar.getBoundingClientRect()).filter(bar => bar.height);
   const middle = (box.top + box.bottom) / 2;
   const above = bars.filter(bar => bar.top < middle).map(bar => bar.bottom);

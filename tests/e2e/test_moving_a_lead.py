@@ -142,7 +142,7 @@ def test_a_cancelled_touch_keeps_the_lead_in_hand(open_page: OpenPage) -> None:
     finger.cancel()
 
     expect(page.locator("#held-lead")).to_be_attached()
-    page.locator("#put-back").click()
+    page.locator("#lead-back").click()
     expect(page.locator("#held-lead")).not_to_be_attached()
 
 
