@@ -21,6 +21,7 @@ from server.engine.answer import (
     Trouble,
 )
 from server.engine.arrays import Floats
+from server.engine.best_tap import BestTap, BestTaps
 from server.engine.diagnose import diagnosed, input_state
 from server.engine.drop import DropNetwork, drop_of
 from server.engine.loop import loop
@@ -76,6 +77,13 @@ class _ModeReport:
     @cached_property
     def outcomes(self) -> tuple[Outcome, ...]:
         return tuple(Outcome.of(self.solution, solved) for solved in self.solved)
+
+    @cached_property
+    def best_taps(self) -> tuple[BestTaps, ...]:
+        return tuple(
+            BestTaps(self.solution, solved, outcome)
+            for solved, outcome in zip(self.solved, self.outcomes, strict=True)
+        )
 
     @cached_property
     def drops(self) -> DropNetwork:
@@ -134,11 +142,13 @@ class _ModeReport:
         return drop_of(self.drops, key, unit, self.solution.nominal_v(self.solution.parts[key[0]]))
 
     def _events(self, key: Terminal) -> Iterator[EventAnswer]:
-        for solved, outcome in zip(self.solved, self.outcomes, strict=True):
+        for solved, outcome, taps in zip(self.solved, self.outcomes, self.best_taps, strict=True):
             if key in outcome.verdicts:
-                yield self._event(solved, outcome, key)
+                yield self._event(solved, outcome, taps.of(key), key)
 
-    def _event(self, solved: EventSolution, outcome: Outcome, key: Terminal) -> EventAnswer:
+    def _event(
+        self, solved: EventSolution, outcome: Outcome, best: BestTap | None, key: Terminal
+    ) -> EventAnswer:
         column, need = solved.inputs.index(key), outcome.needs[key]
         split = solved.split
         sag, transfer = float(split.sag_v[column]), float(split.transfer_ohm[column])
@@ -158,6 +168,8 @@ class _ModeReport:
             transfer_resistance_ohm=transfer,
             shared_path=self._shares(solved, column),
             floor_v=self._floor(solved, column),
+            best_tap=None if best is None else best.tap,
+            best_tap_v=None if best is None else best.lowest_v,
         )
 
     @staticmethod
@@ -258,7 +270,13 @@ class _ModeReport:
     def _not_assessed(self) -> tuple[str, ...]:
         unknown = {f"{self.names.element(name)}: {why}" for name, why in self.solution.net.unknown}
         unseen = {f"not seen: {one.what}" for one in self.solution.boat.not_seen}
-        return tuple(sorted(unknown)) + tuple(sorted(unseen))
+        unsearched = [
+            f"better taps in {solved.event.name}: {taps.unsearched} loads, those with the most to spare, "
+            "were not searched"
+            for solved, taps in zip(self.solved, self.best_taps, strict=True)
+            if taps.unsearched
+        ]
+        return (*sorted(unknown), *sorted(unseen), *unsearched)
 
 
 def _added(old: ElementShare | None, one: ElementShare) -> ElementShare:

@@ -236,7 +236,10 @@ class TapAnswer:
 
 @dataclass(frozen=True, slots=True)
 class PickUp:
-    """A picked-up lead: where it lies and every tap's answer, ranked; the inadmissible last, with reasons."""
+    """A picked-up lead: where it lies and every tap's answer, ranked; the inadmissible last, with reasons.
+
+    ``occupied_ways`` are panel ways that are no taps because another lead has them.
+    """
 
     part: str
     terminal: str
@@ -246,3 +249,4 @@ class PickUp:
     event: str | None
     present: TapAnswer | None
     taps: tuple[TapAnswer, ...]
+    occupied_ways: int = 0

@@ -7,33 +7,29 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
-import numpy as np
-
 from server.boat.conductors import Conductor
 from server.boat.edit_wiring import moved_conductor
 from server.boat.leads import End, Lead, lead
 from server.boat.lengths import Allowance
-from server.boat.parts import Breaker, Charger, EngineBlock, Fuse, Load
+from server.boat.parts import Charger, EngineBlock, Load
 from server.boat.value import Place, TerminalRef, nominal
 from server.engine.answer import Break
+from server.engine.breaks import Breaking
 from server.engine.drop import lead_rows, return_terminal, up_to_panel
 from server.engine.naming import Names
 from server.engine.netlist import Netlist
 from server.engine.netlist_conductors import conductor_figures
 from server.engine.netlist_rows import Rows, Terminal
-from server.engine.outcome import is_heavy
-from server.engine.places import MOST_LUGS, Places
+from server.engine.places import Places
+from server.engine.sites import Site
 from server.engine.solution import EventSolution, Solution
 from server.engine.topology import Topology
 from server.units import OhmPerMetre
 
-OTHER_VOLTAGE = 0.3
-"""A place whose voltage is off the load's nominal one by more than this share belongs to another system."""
-
 
 @dataclass(frozen=True, eq=False)
 class Target:
-    """One target: the terminal to land on, others of the same node, the lead's new length and resistance."""
+    """One target: the terminal to land on, others of the same node, the moved conductor."""
 
     terminal: Terminal
     same: tuple[Terminal, ...]
@@ -43,7 +39,6 @@ class Target:
     length_m: float | None
     length_basis: str
     conductor: Conductor
-    figures: tuple[tuple[int, float], ...]
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,10 +60,10 @@ class HeldLead:
         """What is joined to what."""
         return self.solution.topology
 
-    @cached_property
+    @property
     def names(self) -> Names:
         """What things are called."""
-        return Names(self.solution.boat)
+        return self.solution.names
 
     @cached_property
     def end(self) -> End:
@@ -120,11 +115,6 @@ class HeldLead:
         return (found | lead_rows(self.net, other)) - self.own_rows
 
     @cached_property
-    def has_device(self) -> bool:
-        """Whether a fuse or breaker is part of the lead."""
-        return any(isinstance(self.solution.parts[name], (Fuse, Breaker)) for name in self.held.inline)
-
-    @cached_property
     def inputs(self) -> tuple[Terminal, ...]:
         """The inputs whose current the lead carries."""
         part = self.solution.parts[self.held.part]
@@ -138,68 +128,81 @@ class HeldLead:
 
     def places_to_land(self) -> list[Target]:
         """All targets, one for each node of each part."""
-        groups: dict[tuple[str, int], list[Terminal]] = {}
+        return [self._target(site, self._breaks(site)) for site in self._sites]
+
+    def admissible_places(self) -> Iterator[Target]:
+        """The targets on which the lead breaks nothing."""
+        return (self._target(site, ()) for site in self._sites if not self._breaks(site))
+
+    @cached_property
+    def occupied_ways(self) -> int:
+        """How many panel ways are left out because another lead has them."""
+        return len(self.solution.grounds.of(self.held.polarity).occupied_ways - {self._present})
+
+    @cached_property
+    def _present(self) -> Terminal | None:
         tap = self.held.tap
-        present = None if tap is None else (tap.part, tap.terminal)
-        candidates = list(self.places.candidates(self.held))
-        if present is not None and present not in candidates:
-            candidates.append(present)
-        for terminal in candidates:
-            node = self.net.node(*terminal)
-            if terminal == present or self._is_admissible(node):
-                groups.setdefault((terminal[0], node), []).append(terminal)
-        return [self._target(node, terminals, present) for (_, node), terminals in groups.items()]
-
-    def _is_admissible(self, node: int) -> bool:
-        """Joined by copper and closed switches to a post of the lead's polarity."""
-        piece = int(self.topology.metal[node])
-        pieces = self._negative_pieces if self.held.polarity == "negative" else self._positive_pieces
-        return piece in pieces
+        return None if tap is None else (tap.part, tap.terminal)
 
     @cached_property
-    def _source_pieces(self) -> tuple[set[int], set[int]]:
-        network, metal = self.net.network, self.topology.metal
-        spans = [network.spans[kind] for kind in ("sources", "limited")]
-        plus = {int(piece) for span in spans for piece in metal[network.head[span]]}
-        minus = {int(piece) for span in spans for piece in metal[network.tail[span]]}
-        return plus, minus
+    def _sites(self) -> list[Site]:
+        """The sites that are not on the lead's own parts; the present tap stands for its own site."""
+        own, present = {self.held.part, *self.held.inline}, self._present
+        sites = [site for site in self.solution.grounds.of(self.held.polarity).free if site.part not in own]
+        if present is None:
+            return sites
+        node, ends = self.net.node(*present), self.places.landings.at(*present)
+        lugs = sum(end.conductor.id not in self.held.conductors for end in ends)
+        here = next((at for at, site in enumerate(sites) if site[:2] == (present[0], node)), None)
+        if here is None:
+            return [*sites, Site(present[0], node, (present,), present, lugs)]
+        terminals = tuple(dict.fromkeys((*sites[here].terminals, present)))
+        sites[here] = Site(present[0], node, terminals, present, lugs)
+        return sites
 
-    @cached_property
-    def _positive_pieces(self) -> set[int]:
-        return self._source_pieces[0] - {self.topology.ground_piece}
+    def _breaks(self, site: Site) -> tuple[Break, ...]:
+        """What landing on a site would break."""
+        return tuple(self._breaking.at(site.node, site.lugs, lambda: self._moved_to(site.emptiest)))
 
-    @cached_property
-    def _negative_pieces(self) -> set[int]:
-        plus, minus = self._source_pieces
-        return (minus - plus) | {self.topology.ground_piece}
-
-    def _target(self, node: int, terminals: list[Terminal], present: Terminal | None) -> Target:
-        """The target of one node: the present tap, else the terminal with the most room."""
-        here = (
-            present if present in terminals else min(terminals, key=lambda t: self.places.lugs(t, self.held))
-        )
-        same = tuple(terminal for terminal in terminals if terminal != here)
-        old = self.end.conductor
-        if here == present:
-            moved = old
-        else:
-            moved = moved_conductor(
-                self.end,
-                TerminalRef(part=here[0], terminal=here[1]),
-                (self._place_of_kept, self.solution.parts[here[0]].place),
-                Allowance.of(self.solution.boat),
-            )
+    def _target(self, site: Site, breaks: tuple[Break, ...]) -> Target:
+        """The target of one site."""
+        moved = self._moved_to(site.emptiest)
         return Target(
-            terminal=here,
-            same=same,
-            node=node,
-            present=here == present,
-            breaks=tuple(self._breaks(here, node)),
+            terminal=site.emptiest,
+            same=tuple(terminal for terminal in site.terminals if terminal != site.emptiest),
+            node=site.node,
+            present=site.emptiest == self._present,
+            breaks=breaks,
             length_m=None if moved.length_m is None else nominal(moved.length_m),
             length_basis=moved.length_basis or "not stated",
             conductor=moved,
-            figures=self.figures_of(moved, self.net),
         )
+
+    def _moved_to(self, terminal: Terminal) -> Conductor:
+        """The last conductor landed on a terminal; made once for all terminals of a part."""
+        if terminal == self._present:
+            return self.end.conductor
+        found = self._moved.get(terminal[0])
+        if found is None:
+            found = self._moved[terminal[0]] = moved_conductor(
+                self.end,
+                TerminalRef(part=terminal[0], terminal=terminal[1]),
+                (self._place_of_kept, self.solution.parts[terminal[0]].place),
+                self._allowance,
+            )
+        return found
+
+    @cached_property
+    def _moved(self) -> dict[str, Conductor]:
+        return {}
+
+    @cached_property
+    def _allowance(self) -> Allowance:
+        return Allowance.of(self.solution.boat)
+
+    @cached_property
+    def _breaking(self) -> Breaking:
+        return Breaking(self.solution, self.held, bool(self.inputs))
 
     @cached_property
     def _place_of_kept(self) -> Place | None:
@@ -208,8 +211,23 @@ class HeldLead:
 
     def figures_of(self, conductor: Conductor, net: Netlist) -> tuple[tuple[int, float], ...]:
         """What a conductor's resistance is made of, in the numbers of a netlist."""
-        scratch = Rows(self.solution.boat, self.solution.mode, None, net.figures, frozenset())
-        return conductor_figures(scratch, conductor, self._cable_ohm_per_m, self._blocks)
+        key = id(conductor), id(net)
+        if key not in self._figures:
+            scratch = self._scratch.get(id(net))
+            if scratch is None:
+                scratch = Rows(self.solution.boat, self.solution.mode, None, net.figures, frozenset())
+                self._scratch[id(net)] = scratch
+            self._figures[key] = conductor_figures(scratch, conductor, self._cable_ohm_per_m, self._blocks)
+        return self._figures[key]
+
+    @cached_property
+    def _scratch(self) -> dict[int, Rows]:
+        return {}
+
+    @cached_property
+    def _figures(self) -> dict[tuple[int, int], tuple[tuple[int, float], ...]]:
+        """By conductor and netlist, both of which live as long as the held lead."""
+        return {}
 
     @cached_property
     def _cable_ohm_per_m(self) -> OhmPerMetre | None:
@@ -219,29 +237,3 @@ class HeldLead:
     @cached_property
     def _blocks(self) -> frozenset[str]:
         return frozenset(part.id for part in self.solution.boat.parts if isinstance(part, EngineBlock))
-
-    def _breaks(self, terminal: Terminal, node: int) -> Iterator[Break]:
-        part = self.solution.parts[self.held.part]
-        topology = self.topology
-        if self.held.polarity == "positive":
-            starter = isinstance(part, Load) and part.role == "starter"
-            if not (self.has_device or starter or topology.is_protected(node)):
-                yield "unprotected"
-            excused = getattr(part, "bypasses_switch", None) is not None
-            if not excused and not starter and topology.is_alive_when_off(node):
-                yield "always-live"
-            if self._is_other_voltage(node):
-                yield "other-voltage"
-        elif not is_heavy(part) and topology.is_uncounted(node):
-            yield "uncounted"
-        if self.places.lugs(terminal, self.held) >= MOST_LUGS:
-            yield "stud-full"
-
-    def _is_other_voltage(self, node: int) -> bool:
-        """Whether the place stands at another system voltage than the load is made for."""
-        v = self.solution.steady.node_v
-        negative = np.flatnonzero(self.topology.negative_nodes)
-        if not len(negative) or np.isnan(v[node]) or np.isnan(v[negative[0]]):
-            return False
-        nominal_v = self.solution.nominal_v(self.solution.parts[self.held.part])
-        return bool(abs(v[node] - v[negative[0]] - nominal_v) > OTHER_VOLTAGE * nominal_v)

@@ -1,6 +1,6 @@
 """The places where a lead may land, and what stands on them."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -51,20 +51,35 @@ class Places:
             for way in section.ways
         )
 
-    def lugs(self, terminal: Terminal, lead: Lead) -> int:
-        """How many conductor ends stand on a terminal, the held lead's own left out."""
-        return sum(end.conductor.id not in lead.conductors for end in self.landings.at(*terminal))
+    @cached_property
+    def terminals(self) -> tuple[Terminal, ...]:
+        """Every terminal that could take some lead, in document order."""
+        return tuple(
+            (part.id, name)
+            for part in self.boat.parts
+            if part.id not in self.in_other_leads
+            for name in _places_of(part)
+        )
+
+    @cached_property
+    def bars(self) -> frozenset[str]:
+        """Parts made for landing leads: bars, posts, panels, blocks."""
+        kinds = (Busbar, Post, Panel, EngineBlock)
+        return frozenset(part.id for part in self.boat.parts if isinstance(part, kinds))
+
+    @cached_property
+    def lugs(self) -> Mapping[Terminal, int]:
+        """How many conductor ends stand on each of them."""
+        ends = self.landings.ends
+        return {terminal: len(ends.get(terminal, ())) for terminal in self.terminals}
 
     def candidates(self, lead: Lead) -> Iterator[Terminal]:
         """Terminals that could take a lead, in document order; neither occupied ways nor its own parts."""
         own = {lead.part, *lead.inline}
-        for part in self.boat.parts:
-            if part.id in own or part.id in self.in_other_leads:
-                continue
-            for name in _places_of(part):
-                terminal = (part.id, name)
-                if terminal in self.ways and self.lugs(terminal, lead):
-                    continue
+        tap = None if lead.tap is None else (lead.tap.part, lead.tap.terminal)
+        for terminal in self.terminals:
+            occupied = terminal != tap and terminal in self.ways and self.lugs[terminal] > 0
+            if terminal[0] not in own and not occupied:
                 yield terminal
 
 

@@ -15,11 +15,13 @@ from server.engine.answer import Band
 from server.engine.arrays import Flags, Floats, Indices
 from server.engine.bands import Uncertain, band
 from server.engine.linearised import Linearised
+from server.engine.naming import Names
 from server.engine.netlist import Netlist, netlist
 from server.engine.netlist_rows import Terminal
 from server.engine.operating_point import OperatingPoint, operating_point
 from server.engine.places import Places
 from server.engine.shared_path import SagSplit, SourceNetwork, sag_split
+from server.engine.sites import Grounds
 from server.engine.topology import Topology
 
 
@@ -163,6 +165,16 @@ class Solution:
     def places(self) -> Places:
         """The places where leads may land."""
         return Places(self.boat)
+
+    @cached_property
+    def grounds(self) -> Grounds:
+        """Where they may land in this mode."""
+        return Grounds(self.topology, self.places)
+
+    @cached_property
+    def names(self) -> Names:
+        """What things are called."""
+        return Names(self.boat)
 
     @cached_property
     def source_network(self) -> SourceNetwork:

@@ -7,7 +7,7 @@ import numpy as np
 from scipy.sparse import csr_array
 
 from server.engine.answer import Band
-from server.engine.arrays import Floats, Indices
+from server.engine.arrays import Flags, Floats, Indices
 from server.engine.bands import Uncertain, band, spread
 from server.engine.drop import lossy_ohm
 from server.engine.figures import Level
@@ -21,6 +21,20 @@ from server.engine.what_if import MovedPoints, Moves, moved_network, moved_point
 from server.units import Ohm
 
 Figures = tuple[tuple[int, float], ...]
+
+
+def relays_doubtful(solved: EventSolution, moves: Moves) -> Flags:
+    """The moves after which a combining relay may stand otherwise before the start."""
+    if not len(solved.absent.network.relays):
+        return np.zeros(len(moves), bool)
+    return quick_voltages(solved.absent_linear, moves, relays_held=False).in_full
+
+
+def solved_after(solved: EventSolution, moves: Moves, move: int) -> OperatingPoint:
+    """The first instant of a start after one move, solved in full with the instant before it."""
+    network = moved_network(solved.present.network, moves, move)
+    before = operating_point(network, solved.absent.absent)
+    return operating_point(network, solved.present.absent, before.states.relays, before.states)
 
 
 @dataclass(frozen=True, eq=False)
@@ -39,23 +53,13 @@ class EventNumbers:
         Where the move makes a combining relay stand otherwise before the start, the instant is solved anew.
         """
         present = moved_points(self.solved.linear, self.moves, self.observed, relays_held=True)
-        absent = self.solved.absent
-        if not len(absent.network.relays):
-            return present
-        doubtful = quick_voltages(self.solved.absent_linear, self.moves, relays_held=False).in_full
-        for move in np.flatnonzero(doubtful):
-            self._solve_anew(present, int(move))
+        for move in np.flatnonzero(relays_doubtful(self.solved, self.moves)).tolist():
+            after = solved_after(self.solved, self.moves, move)
+            linear = Linearised(after)
+            present.voltage_v[move] = after.element_v
+            present.answer[move] = linear.across(linear.port_columns(np.array([self.observed])))[:, 0]
+            present.in_full[move] = True
         return present
-
-    def _solve_anew(self, present: MovedPoints, move: int) -> None:
-        point = self.solved.present
-        network = moved_network(point.network, self.moves, move)
-        before = operating_point(network, self.solved.absent.absent)
-        after = operating_point(network, point.absent, before.states.relays, before.states)
-        linear = Linearised(after)
-        present.voltage_v[move] = after.element_v
-        present.answer[move] = linear.across(linear.port_columns(np.array([self.observed])))[:, 0]
-        present.in_full[move] = True
 
     @cached_property
     def _bands(self) -> tuple[Floats, Floats]:
@@ -87,9 +91,7 @@ class EventNumbers:
     def exact_lowest(self, move: int) -> Band:
         """The same by a full solution of the moved network, linearised where it stands."""
         solved, row = self.solved, int(self.moves.row[move])
-        network = moved_network(solved.present.network, self.moves, move)
-        before = operating_point(network, solved.absent.absent)
-        after = operating_point(network, solved.present.absent, before.states.relays, before.states)
+        after = solved_after(solved, self.moves, move)
         linear, levels = Linearised(after), solved.net.figures.levels
         answer = linear.across(linear.port_columns(np.array([self.observed])))[:, 0]
         uncertain = Uncertain.of(solved.net, after).with_row(row, self.figures[move], levels)

@@ -10,7 +10,6 @@ from server.boat.boat import Boat
 from server.boat.edit_values import MoveLead
 from server.boat.edit_wiring import move_lead
 from server.boat.leads import Lead, lead
-from server.boat.parts import Busbar, EngineBlock, Panel, Post
 from server.boat.value import TerminalRef
 from server.engine.answer import PickUp, TapAnswer
 from server.engine.held_lead import HeldLead, Target
@@ -69,9 +68,7 @@ def _pick_up_loose(boat: Boat, held: Lead, mode_id: str, event_id: str | None) -
 def _answer(held: HeldLead) -> PickUp:
     """All targets ranked."""
     answers = _answers(held, held.places_to_land())
-    kinds = (Busbar, Post, Panel, EngineBlock)
-    bars = frozenset(part.id for part in held.solution.boat.parts if isinstance(part, kinds))
-    taps = ranked(merged(answers), bars)
+    taps = ranked(merged(answers), held.places.bars)
     return PickUp(
         part=held.held.part,
         terminal=held.held.terminal,
@@ -81,6 +78,7 @@ def _answer(held: HeldLead) -> PickUp:
         event=None if held.solved is None else held.solved.event.id,
         present=next((one for one in taps if one.present), None),
         taps=tuple(taps),
+        occupied_ways=held.occupied_ways,
     )
 
 

@@ -180,7 +180,7 @@ class TargetNumbers:
             float(net.network.resistors.ohm[row]) for row in self.held.own_rows if row != self.held.row
         )
         levels = net.figures.levels
-        return np.array([chain + held_ohm(levels, one.figures) for one in self.targets])
+        return np.array([chain + held_ohm(levels, self._figures(at, net)) for at in range(len(self.targets))])
 
     def _source_numbers(self, point: OperatingPoint, net: Netlist) -> SourceNumbers:
         nodes = np.array([one.node for one in self.targets], np.intp)

@@ -3,7 +3,7 @@
 A piece is named by a number for each node: two nodes with the same number are joined.
 """
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -74,9 +74,7 @@ class Topology:
     @cached_property
     def live_posts(self) -> Indices:
         """Ungrounded terminals of all sources, whether on or off."""
-        at = self.net.network.spans
-        head = self.net.network.head
-        return np.concatenate([head[at["sources"]], head[at["limited"]]])
+        return self.net.network.head[self._source_rows]
 
     @cached_property
     def battery_posts(self) -> Indices:
@@ -95,17 +93,35 @@ class Topology:
         """Negative posts of the batteries that a measuring shunt counts."""
         return np.array([node for _, node in self._counted()], np.intp)
 
-    def is_protected(self, node: int) -> bool:
-        """Whether a fuse or breaker stands between the node and every source."""
-        return not self.among(self.without_devices, node, self.live_posts)
+    @cached_property
+    def protected_nodes(self) -> Flags:
+        """Nodes with a fuse or breaker between them and every source."""
+        return ~_joined(self.without_devices, self.live_posts)
 
-    def is_alive_when_off(self, node: int) -> bool:
-        """Whether the node stays alive with every battery switch off."""
-        return self.has_battery_switch and self.among(self.switched_off, node, self.battery_posts)
+    def protected_from_others(self, source: str, lead: Sequence[str]) -> Flags:
+        """The same for a source's own lead: with it taken off, from all sources but that one."""
 
-    def is_uncounted(self, node: int) -> bool:
-        """Whether a current into the node comes back to a counted bank past its measuring shunt."""
-        return self.among(self.without_shunts, node, self.counted_posts)
+        def without(label: Label) -> bool:
+            return label.kind not in DEVICES and label.element not in lead
+
+        others = [self.net.labels[row].element != source for row in self._source_rows.tolist()]
+        label = self._pieces(without, opened=without, piecewise=True)
+        return ~_joined(label, self.live_posts[np.array(others, bool)])
+
+    @cached_property
+    def _source_rows(self) -> Indices:
+        at, size = self.net.network.spans, self.net.network.size
+        return np.concatenate([np.arange(size)[at["sources"]], np.arange(size)[at["limited"]]])
+
+    @cached_property
+    def alive_nodes(self) -> Flags:
+        """Nodes that a battery keeps alive with every battery switch off."""
+        return _joined(self.switched_off, self.battery_posts)
+
+    @cached_property
+    def uncounted_nodes(self) -> Flags:
+        """Nodes from which a current comes back to a counted bank past its measuring shunt."""
+        return _joined(self.without_shunts, self.counted_posts)
 
     def live_posts_among(self, nodes: set[int]) -> bool:
         """Whether any of the nodes is a source's ungrounded terminal."""
@@ -170,3 +186,9 @@ class Topology:
                 head.append(network.head[network.spans[kind]])
         tails, heads = np.concatenate(tail), np.concatenate(head)
         return pieces(network.nodes, tails, heads)
+
+
+def _joined(label: Indices, posts: Indices) -> Flags:
+    """The nodes that are of one piece with any of some posts."""
+    joined: Flags = np.isin(label, label[posts])
+    return joined

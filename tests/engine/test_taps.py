@@ -101,24 +101,133 @@ def test_positive_places_say_what_they_break() -> None:
     assert place(found, "post").breaks == ("stud-full",)
     assert not place(found, "fuse", "line").protected
     assert not any(tap.terminal.terminal == "dc-spare" for tap in found.taps)
+    assert found.occupied_ways == 1
 
 
-def test_excused_load_may_stay_alive() -> None:
-    """A bilge pump with a stated reason may bypass the switch; a device of its own protects its lead."""
+def with_own_fuse(**own: object) -> Boat:
+    """The plotter with a fuse of its own in its positive lead; ``own`` changes the wire from tap to fuse."""
+    inline = {"kind": "fuse", "id": "own", "name": "Own fuse", "rating_a": 5.0, "device_class": "blade"}
+    wires = [
+        wire("w-plotter", "own.load", "plotter.supply"),
+        {**wire("w-own", "panel.dc-plotter", "own.line"), **own},
+    ]
+    return boat(parts=[inline], conductors=wires)
+
+
+@pytest.mark.parametrize(
+    ("own", "is_near"),
+    [
+        ({"length_m": 0.17}, True),
+        ({"length_m": 0.18}, False),
+        ({"length_m": None}, False),
+        ({"kind": "link"}, True),
+        ({"length_m": 1.0, "sheathed": "yes"}, True),
+        ({"length_m": 1.1, "sheathed": "yes"}, False),
+    ],
+)
+def test_own_device_protects_a_lead_only_near_its_tap(own: dict[str, object], is_near: bool) -> None:
+    """Seven inches of bare wire, forty in a sheath (ABYC E-11 11.10.1.1.1, as in the rules table)."""
+    subject = with_own_fuse(**own)
+    before_every_device = place(
+        pick_up(subject, "plotter", "supply", "starting", event_id(subject)), "fuse", "line"
+    )
+
+    assert before_every_device.protected == is_near
+    assert ("unprotected" in before_every_device.breaks) != is_near
+
+
+def test_the_run_to_the_own_device_counts_what_lies_before_it() -> None:
+    """A switch between tap and fuse: both wires are bare; no wire's length may be left out."""
+    switch = {**part("switch"), "id": "key", "name": "Key switch", "is_battery_switch": False}
+    inline = {"kind": "fuse", "id": "own", "name": "Own fuse", "rating_a": 5.0, "device_class": "blade"}
+    wires = [
+        wire("w-plotter", "own.load", "plotter.supply"),
+        wire("w-key", "key.out", "own.line", length_m=0.1),
+        wire("w-own", "panel.dc-plotter", "key.in", length_m=0.1),
+    ]
+    subject = boat(parts=[switch, inline], conductors=wires)
+    found = pick_up(subject, "plotter", "supply", "starting", event_id(subject))
+
+    assert not place(found, "fuse", "line").protected
+    assert place(found, "panel", "dc-plotter").protected
+
+
+def test_excused_load_stays_alive_and_may_not_land_behind_the_switch() -> None:
+    """A bilge pump with a stated reason bypasses the switch; behind it, it would die with it."""
     pump = load(
         "plotter",
         {"kind": "constant-power", "power_w": 20.0},
         input={"minimum_voltage_v": 9.0},
         bypasses_switch="bilge pump",
     )
-    inline = {"kind": "fuse", "id": "own", "name": "Own fuse", "rating_a": 5.0, "device_class": "blade"}
-    wires = [wire("w-plotter", "own.load", "plotter.supply"), wire("w-own", "panel.dc-plotter", "own.line")]
-    subject = boat(parts=[pump, inline], conductors=wires)
+    subject = boat(parts=[pump], conductors=[wire("w-plotter", "fuse.load", "plotter.supply")])
+    found = pick_up(subject, "plotter", "supply", "starting", event_id(subject))
+    today_behind = boat(parts=[pump])
+    switched = pick_up(today_behind, "plotter", "supply", "starting", event_id(today_behind))
+
+    assert place(found, "switch", "in").breaks == ()
+    assert place(found, "fuse", "line").breaks == ("unprotected",)
+    assert place(found, "switch", "out").breaks == ("wrong-switching",)
+    assert place(found, "panel", "dc-spare").breaks == ("wrong-switching",)
+    assert place(switched, "switch", "out").breaks == ()
+    assert place(switched, "fuse", "load").breaks == ()
+
+
+def test_lead_with_a_battery_switch_of_its_own_may_land_before_the_others() -> None:
+    """A thruster's own switch and fuse move with its lead; the boat's other switch is not its own."""
+    key = part("switch", id="own-switch", name="Own switch")
+    wires = [
+        wire("w-plotter", "own-switch.out", "plotter.supply"),
+        wire("w-own", "fuse.load", "own-switch.in"),
+    ]
+    subject = boat(parts=[key], conductors=wires)
     found = pick_up(subject, "plotter", "supply", "starting", event_id(subject))
 
-    assert place(found, "fuse", "line").breaks == ()
-    assert place(found, "fuse", "line").protected
-    assert not any(tap.terminal.part == "own" for tap in found.taps)
+    assert found.present is not None
+    assert found.present.breaks == ()
+    assert place(found, "switch", "out").breaks == ()
+
+
+def test_lead_of_a_source_is_judged_by_the_other_sources() -> None:
+    """A solar controller's own lead does not make every place it lands on unprotected from itself."""
+    solar = {"kind": "solar", "id": "solar", "name": "Solar", "rated_current_a": 10.0}
+    wires = [
+        wire("w-solar", "solar.positive", "panel.dc-spare"),
+        wire("w-solar-neg", "solar.negative", "bar.stud-4"),
+    ]
+    subject = boat(parts=[solar], conductors=wires)
+    found = pick_up(subject, "solar", "positive", "starting", event_id(subject))
+
+    assert found.present is not None
+    assert found.present.breaks == ()
+    assert place(found, "fuse", "line").breaks == ("unprotected",)
+
+
+def test_load_on_an_always_live_section_belongs_there() -> None:
+    """What an always-live section feeds keeps running with the switch off; elsewhere it would not."""
+    ways = [{"id": "pump", "name": "Pump", "device_kind": "fuse", "device": {"rating_a": 5.0}}]
+    section = {"id": "live", "name": "Live", "polarity": "positive", "always_live": True, "ways": ways}
+    live = {"kind": "panel", "id": "live-panel", "name": "Live panel", "sections": [section]}
+    wires = [
+        wire("w-live", "fuse.load", "live-panel.live-feed"),
+        wire("w-plotter", "live-panel.live-pump", "plotter.supply"),
+    ]
+    subject = boat(parts=[live], conductors=wires)
+    found = pick_up(subject, "plotter", "supply", "starting", event_id(subject))
+
+    assert found.present is not None
+    assert found.present.breaks == ()
+    assert place(found, "fuse", "load").breaks == ()
+    assert place(found, "panel", "dc-plotter").breaks == ("wrong-switching",)
+
+
+def test_boat_without_a_battery_switch_has_no_wrong_side_of_it() -> None:
+    """Nothing is alive with a switch off that does not exist."""
+    plain = part("switch", is_battery_switch=False)
+    subject = boat(parts=[plain])
+    found = pick_up(subject, "plotter", "supply", "starting", event_id(subject))
+
+    assert place(found, "fuse", "load").breaks == ()
 
 
 def test_places_of_another_voltage_are_marked() -> None:
@@ -241,3 +350,64 @@ def test_what_cannot_be_picked_up_is_refused_with_a_reason() -> None:
         pick_up(subject, "plotter", "negative", "starting", None)
     with pytest.raises(UnknownModeError, match="no part"):
         pick_up(subject, "kettle", "supply", "starting", None)
+
+
+def best_by_hand(subject: Boat, part_id: str, terminals: tuple[str, str], mode: str, event: str) -> float:
+    """The highest lowest voltage among the places of both leads that break nothing, from two pick-ups."""
+    found = [
+        tap.lowest.value
+        for terminal in terminals
+        for tap in pick_up(subject, part_id, terminal, mode, event).taps
+        if not tap.breaks and tap.lowest is not None
+    ]
+    return max(found)
+
+
+@pytest.mark.parametrize(
+    ("name", "mode", "event"),
+    [
+        ("1-sloop", "starting", "engine-start"),
+        ("2-trawler", "anchoring", "windlass-break-out"),
+        ("3-workboat", "starting", "star-start"),
+        ("4-outboard", "starting", "outboard-start"),
+    ],
+)
+def test_best_tap_is_the_best_that_picking_up_either_lead_finds(name: str, mode: str, event: str) -> None:
+    """Within the 10 mV that count as the same; landing there gives that voltage (decision 16)."""
+    subject = demo_boat(name)
+    loads = [one for one in analyse_mode(subject, mode, events=[event]).loads if one.events and not one.heavy]
+    for one in loads:
+        seen = one.events[0]
+        assert seen.best_tap is not None
+        assert seen.best_tap_v is not None
+        best = best_by_hand(subject, one.part, (one.input, "negative"), mode, event)
+        assert best - 0.010 - 1e-8 <= seen.best_tap_v <= best + 1e-8
+        moved = [
+            analyse_mode(
+                apply(subject, MoveLead(part=one.part, terminal=lead, to=seen.best_tap)), mode, events=[event]
+            )
+            for lead in (one.input, "negative")
+        ]
+        there = [
+            other.events[0].lowest.value
+            for answer in moved
+            for other in answer.loads
+            if other.id == one.id and other.events
+        ]
+        assert any(volts == pytest.approx(seen.best_tap_v, abs=1e-8) for volts in there)
+
+
+def test_loads_beyond_the_batch_are_not_searched_and_counted() -> None:
+    """On a large boat the loads that fare worst are searched; how many were not is told."""
+    subject = demo_boat("5-large-yacht")
+    event = events_of(subject)[0]
+    answer = analyse_mode(subject, event.mode, events=[event.id])
+    seen = [one for one in answer.loads if one.events and not one.heavy]
+    searched = [one for one in seen if one.events[0].best_tap is not None]
+    told = [text for text in answer.not_assessed if text.startswith("better taps")]
+
+    assert 0 < len(searched) < len(seen)
+    assert told == [
+        f"better taps in {event.name}: {len(seen) - len(searched)} loads, those with the most to spare, "
+        "were not searched"
+    ]
