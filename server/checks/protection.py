@@ -153,7 +153,7 @@ def _judged(boat: Boat, conductor: Conductor, device: Device) -> Iterator[Findin
         severity="danger" if limit.status != "memory" else "advice",
         subjects=(conductor.id,),
         figure=Figure(value=device.rating_a, unit="A", basis="rule"),
-        limit=Figure(value=limit.ceiling_a, unit="A", basis="rule"),
+        limit=Figure(value=limit.largest_a, unit="A", basis="rule"),
         message=f"Only “{device.name}” of {device.rating_a:g} A stands before {name} of "
         f"{conductor.size.label}, which may carry {allowed.value:.0f} A: "
         "it can burn before the device opens.",

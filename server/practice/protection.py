@@ -40,9 +40,15 @@ class RatingLimit:
         The list of standard ratings is from memory, so a verdict resting on it inherits that mark:
         see `rests_on_standard_ratings`.
         """
-        if rating_a <= self.limit_a:
-            return True
-        return rating_a <= self.ceiling_a and rating_a == next_standard_rating(self.limit_a)
+        return rating_a <= self.largest_a
+
+    @property
+    def largest_a(self) -> Ampere:
+        """The largest device that may protect the conductor."""
+        if self.ceiling_a <= self.limit_a:
+            return self.limit_a
+        rating = next_standard_rating(self.limit_a)
+        return rating if rating is not None and rating <= self.ceiling_a else self.limit_a
 
     def rests_on_standard_ratings(self, rating_a: Ampere) -> bool:
         """True when the verdict on this rating depends on the list of standard ratings."""

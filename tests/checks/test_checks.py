@@ -144,8 +144,8 @@ def test_five_lugs_are_one_more_than_the_standard_allows() -> None:
     assert "stud-full" not in judged(boat)
 
 
-def test_a_fuse_may_be_the_next_standard_size_up_to_half_above_the_ampacity() -> None:
-    """10 AWG of 105 °C carries 60 A by 33 CFR 183.425 Table 5; E-11 stops at 150 %, so 90 A."""
+def test_a_fuse_above_the_ampacity_is_found_with_the_largest_that_is_allowed() -> None:
+    """10 AWG of 105 °C carries 60 A by 33 CFR 183.425 Table 5: a standard rating, so E-11 stops there."""
     boat = small()
     part(boat, "fuse")["rating_a"] = 60.0
     assert "device-above-conductor" not in judged(boat)
@@ -153,7 +153,7 @@ def test_a_fuse_may_be_the_next_standard_size_up_to_half_above_the_ampacity() ->
     part(boat, "fuse")["rating_a"] = 100.0
     found = judged(boat)["device-above-conductor"]
     assert found.limit is not None
-    assert found.limit.value == pytest.approx(90.0)
+    assert found.limit.value == pytest.approx(60.0)
     assert "may carry 60 A" in found.message
 
 

@@ -40,6 +40,7 @@ def test_the_stricter_rules_allow_100_per_cent_or_the_next_standard_rating(
     limit = rating_limit(conductor(33), circuit_v, rule_set)
 
     assert (limit.limit_a, limit.ceiling_a) == (33, 49.5)
+    assert limit.largest_a == 35
     assert [limit.allows(rating) for rating in (30, 33, 35, 40)] == [True, True, True, False]
 
 
