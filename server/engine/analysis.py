@@ -1,13 +1,14 @@
 """Answers about a boat: a mode with its events, the worst event."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
+from itertools import starmap
+from typing import NamedTuple
 
 import numpy as np
 
 from server.boat.boat import Boat
-from server.boat.leads import Landings
 from server.engine.answer import (
     AssumedValue,
     BranchFlow,
@@ -30,7 +31,7 @@ from server.engine.needs import verdict
 from server.engine.netlist_rows import Terminal
 from server.engine.outcome import Outcome, is_heavy
 from server.engine.shared_path import post_voltage
-from server.engine.sides import side_of
+from server.engine.sides import Side, side_of
 from server.engine.solution import EventSolution, Solution, UnknownModeError
 from server.engine.taps import NoLeadError, pick_up
 
@@ -66,9 +67,9 @@ class _ModeReport:
     solution: Solution
     chosen: tuple[str, ...] | None
 
-    @cached_property
+    @property
     def names(self) -> Names:
-        return Names(self.solution.boat)
+        return self.solution.names
 
     @cached_property
     def solved(self) -> tuple[EventSolution, ...]:
@@ -87,9 +88,8 @@ class _ModeReport:
 
     @cached_property
     def drops(self) -> DropNetwork:
-        boat = self.solution.boat
-        conductors = {conductor.id: conductor for conductor in boat.conductors}
-        return DropNetwork(boat, self.solution.topology, self.solution.steady, Landings.of(boat), conductors)
+        one = self.solution
+        return DropNetwork(one.boat, one.topology, one.steady, one.places, one.names.conductors)
 
     def answer(self) -> ModeAnswer:
         solution = self.solution
@@ -183,24 +183,54 @@ class _ModeReport:
     def _shares(self, solved: EventSolution, column: int) -> tuple[ElementShare, ...]:
         """The elements that add to a sag, the largest first; rows of one part are added up."""
         share = solved.split.share_v[:, column]
-        load, heavy = solved.unit_currents[:, column], solved.unit_currents[:, -1]
-        found: dict[str, ElementShare] = {}
-        for row in np.flatnonzero(np.abs(share) > SMALLEST_SHARE_V).tolist():
-            label = solved.net.labels[row]
-            g = float(solved.absent.conductance[row])
-            one = ElementShare(
-                element=label.element,
-                name=self.names.element(label.element),
-                kind=label.kind,
-                share_v=float(share[row]),
-                resistance_ohm=1 / g if g > 0 else 0.0,
-                load_fraction=float(load[row]),
-                heavy_fraction=float(heavy[row]),
-                unavoidable=label.kind == "battery",
-                side=side_of(self.solution.topology, row, label.kind),
-            )
-            found[label.element] = _added(found.get(label.element), one)
-        return tuple(sorted(found.values(), key=lambda one: (-one.share_v, one.element)))
+        rows = np.flatnonzero(np.abs(share) > SMALLEST_SHARE_V)
+        columns = (
+            rows,
+            share[rows],
+            self._ohm(solved)[rows],
+            solved.unit_currents[rows, column],
+            solved.unit_currents[rows, -1],
+        )
+        found: dict[str, list[_RowShare]] = {}
+        for row in starmap(_RowShare, zip(*(one.tolist() for one in columns), strict=True)):
+            found.setdefault(solved.net.labels[row.row].element, []).append(row)
+        shares = (self._element_share(element, rows) for element, rows in found.items())
+        return tuple(sorted(shares, key=lambda one: (-one.share_v, one.element)))
+
+    def _element_share(self, element: str, rows: "list[_RowShare]") -> ElementShare:
+        first = rows[0].row
+        kind = self.solution.net.labels[first].kind
+        return ElementShare(
+            element=element,
+            name=self._element_names[element],
+            kind=kind,
+            share_v=sum(row.share_v for row in rows),
+            resistance_ohm=sum(row.ohm for row in rows),
+            load_fraction=max((row.load_fraction for row in rows), key=abs),
+            heavy_fraction=max((row.heavy_fraction for row in rows), key=abs),
+            unavoidable=kind == "battery",
+            side=self._sides[first],
+        )
+
+    @cached_property
+    def _element_names(self) -> dict[str, str]:
+        return {element: self.names.element(element) for element in self.solution.net.rows_of}
+
+    @cached_property
+    def _sides(self) -> tuple[Side, ...]:
+        topology = self.solution.topology
+        return tuple(side_of(topology, row, label.kind) for row, label in enumerate(topology.net.labels))
+
+    def _ohm(self, solved: EventSolution) -> Floats:
+        """Resistance of every element before the start; zero where it is none."""
+        if solved.event.id not in self._ohms:
+            g = solved.absent.conductance
+            self._ohms[solved.event.id] = np.divide(1.0, g, out=np.zeros_like(g), where=g > 0)
+        return self._ohms[solved.event.id]
+
+    @cached_property
+    def _ohms(self) -> dict[str, Floats]:
+        return {}
 
     def _info(self, solved: EventSolution, outcome: Outcome) -> EventInfo:
         heavy = solved.heavy
@@ -224,15 +254,22 @@ class _ModeReport:
         """Flows of conductors, contacts, devices and batteries; at the first event where one was solved."""
         steady, net = self.solution.steady, self.solution.net
         solved = self.solved[0] if len(self.solved) == 1 else self._worst_solved()
+        current, volts = steady.current_a.tolist(), np.nan_to_num(steady.element_v).tolist()
+        event_current, event_volts = current, volts
+        if solved is not None:
+            event_current = solved.present.current_a.tolist()
+            event_volts = np.nan_to_num(solved.present.element_v).tolist()
         for element, rows in net.rows_of.items():
-            row = max(rows, key=lambda row: abs(steady.current_a[row]))
-            event_row = row if solved is None else max(rows, key=lambda r: abs(solved.present.current_a[r]))
+            row, event_row = rows[0], rows[0]
+            if len(rows) > 1:
+                row = max(rows, key=lambda row: abs(current[row]))
+                event_row = max(rows, key=lambda row: abs(event_current[row]))
             yield BranchFlow(
                 element=element,
-                current_a=float(steady.current_a[row]),
-                drop_v=_volts(steady.element_v, row),
-                event_current_a=None if solved is None else float(solved.present.current_a[event_row]),
-                event_drop_v=None if solved is None else _volts(solved.present.element_v, event_row),
+                current_a=current[row],
+                drop_v=volts[row],
+                event_current_a=None if solved is None else event_current[event_row],
+                event_drop_v=None if solved is None else event_volts[event_row],
             )
 
     def _worst_solved(self) -> EventSolution | None:
@@ -279,21 +316,14 @@ class _ModeReport:
         return (*sorted(unknown), *sorted(unseen), *unsearched)
 
 
-def _added(old: ElementShare | None, one: ElementShare) -> ElementShare:
-    if old is None:
-        return one
-    return replace(
-        old,
-        share_v=old.share_v + one.share_v,
-        resistance_ohm=old.resistance_ohm + one.resistance_ohm,
-        load_fraction=max(old.load_fraction, one.load_fraction, key=abs),
-        heavy_fraction=max(old.heavy_fraction, one.heavy_fraction, key=abs),
-    )
+class _RowShare(NamedTuple):
+    """What one element of the network adds to a sag."""
 
-
-def _volts(element_v: Floats, row: int) -> float:
-    volts = float(element_v[row])
-    return 0.0 if np.isnan(volts) else volts
+    row: int
+    share_v: float
+    ohm: float
+    load_fraction: float
+    heavy_fraction: float
 
 
 def _conditions(solved: EventSolution) -> str:

@@ -10,7 +10,6 @@ from functools import cached_property
 
 import numpy as np
 
-from server.boat.leads import lead
 from server.boat.value import TerminalRef
 from server.engine.arrays import Flags, Floats
 from server.engine.drop import return_terminal
@@ -23,7 +22,7 @@ from server.engine.tap_numbers import held_ohm, relays_doubtful, solved_after
 from server.engine.what_if import Moves, quick_voltages
 from server.units import Volt
 
-MOST_MOVES = 1000
+MOST_MOVES = 600
 """Places tried in one event; a load whose places would go beyond is not searched."""
 MOST_IN_FULL = 24
 """Places of one event that may be solved in full, where sources or relays change their state."""
@@ -155,7 +154,7 @@ def _targets(solution: Solution, solved: EventSolution, key: Terminal) -> Iterat
     """The admissible places of a load's positive and negative lead."""
     part = solution.parts[key[0]]
     for terminal in (key[1], return_terminal(part, key[1])):
-        held = lead(solution.boat, key[0], terminal, solution.places.landings)
+        held = solution.places.leads[key[0], terminal]
         if held.tap is not None and held.last is not None:
             hand = HeldLead(solution, solved, solution.places, held)
             yield from ((hand, one) for one in hand.admissible_places())

@@ -6,7 +6,7 @@ way out and back (in a tree all ones). Batteries are left out. In meshes this is
 alone.
 """
 
-from collections.abc import Container
+from collections.abc import Container, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
@@ -16,7 +16,7 @@ import numpy as np
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.boat.devices import Coil, ConstantCurrent, ConstantPower, Demand, LoadInput, Motor, Resistive
-from server.boat.leads import Landings, Lead, lead
+from server.boat.leads import Lead
 from server.boat.parts import AnyPart, Contact, Inverter, Load, Outboard
 from server.boat.value import nominal
 from server.engine.answer import Drop, DropVerdict
@@ -24,6 +24,7 @@ from server.engine.arrays import Floats, Indices
 from server.engine.netlist import Netlist
 from server.engine.netlist_rows import Terminal
 from server.engine.operating_point import OperatingPoint
+from server.engine.places import Places
 from server.engine.shared_path import post_voltage
 from server.engine.topology import Topology
 from server.practice.drop_limits import Circuit, circular_mil_drop, drop_limit, metric_drop
@@ -52,8 +53,8 @@ class DropNetwork:
     boat: Boat
     topology: Topology
     steady: OperatingPoint
-    landings: Landings
-    conductors: dict[str, Conductor]
+    places: Places
+    conductors: Mapping[str, Conductor]
 
     @property
     def net(self) -> Netlist:
@@ -70,10 +71,27 @@ class DropNetwork:
         """The elements that are wires."""
         return np.array([row for row, label in enumerate(self.net.labels) if label.kind == "wire"], np.intp)
 
+    @cached_property
+    def handbook_v_per_ampere(self) -> Floats:
+        """Drop of every wire for one ampere by the handbook formula; nan where it cannot be told."""
+        formula = circular_mil_drop
+        if profile(self.boat.practice.profile).handbook_formula == "metric":
+            formula = metric_drop
+        wires = (self.conductors[self.net.labels[row].element] for row in self.wires.tolist())
+        return np.array(
+            [
+                np.nan
+                if wire.size is None or wire.length_m is None
+                else formula(1.0, nominal(wire.length_m), wire.size.area_mm2)
+                for wire in wires
+            ],
+            np.float64,
+        )
+
 
 def drop_of(network: DropNetwork, key: Terminal, unit: Floats, nominal_v: Volt) -> Drop:
     """The drop of one input; ``unit`` are the currents while it alone draws one ampere."""
-    part = network.landings.parts[key[0]]
+    part = network.places.landings.parts[key[0]]
     current, basis = design_current(part, key[1], nominal_v)
     lost = network.ohm * unit**2
     from_battery = current * float(lost.sum())
@@ -126,19 +144,10 @@ def in_circuit_drop(network: DropNetwork, element: int, unit: Floats) -> Volt | 
 
 def handbook_drop(network: DropNetwork, current: Ampere, unit: Floats) -> Volt | None:
     """The circular-mil formula (or the metric one) over the wires of the way: conductors only."""
-    formula = circular_mil_drop
-    if profile(network.boat.practice.profile).handbook_formula == "metric":
-        formula = metric_drop
-    total = 0.0
-    used = network.wires[np.abs(unit[network.wires]) > SHARE_OF_NOTHING]
-    for row in used.tolist():
-        conductor = network.conductors[network.net.labels[row].element]
-        if conductor.size is None or conductor.length_m is None:
-            return None
-        total += (
-            formula(current, nominal(conductor.length_m), conductor.size.area_mm2) * float(unit[row]) ** 2
-        )
-    return total
+    share = unit[network.wires]
+    used = np.abs(share) > SHARE_OF_NOTHING
+    total = current * float((network.handbook_v_per_ampere[used] * share[used] ** 2).sum())
+    return None if np.isnan(total) else total
 
 
 SHARE_OF_NOTHING = 1e-9
@@ -150,12 +159,12 @@ def elements_behind_panel(network: DropNetwork, key: Terminal) -> list[int] | No
 
     On the positive side everything up to the panel's bar; on the negative side the load's lead.
     """
-    part = network.landings.parts[key[0]]
+    part = network.places.landings.parts[key[0]]
     start = int(network.net.network.tail[network.net.inputs[key]])
     found = up_to_panel(network.topology, start)
     if found is None:
         return None
-    back = lead(network.boat, key[0], return_terminal(part, key[1]), network.landings)
+    back = network.places.leads[key[0], return_terminal(part, key[1])]
     return sorted(found.union(lead_rows(network.net, back)))
 
 

@@ -9,9 +9,8 @@ from functools import cached_property
 
 from server.boat.conductors import Conductor
 from server.boat.edit_wiring import moved_conductor
-from server.boat.leads import End, Lead, lead
-from server.boat.lengths import Allowance
-from server.boat.parts import Charger, EngineBlock, Load
+from server.boat.leads import End, Lead
+from server.boat.parts import Charger, Load
 from server.boat.value import Place, TerminalRef, nominal
 from server.engine.answer import Break
 from server.engine.breaks import Breaking
@@ -24,7 +23,6 @@ from server.engine.places import Places
 from server.engine.sites import Site
 from server.engine.solution import EventSolution, Solution
 from server.engine.topology import Topology
-from server.units import OhmPerMetre
 
 
 @dataclass(frozen=True, eq=False)
@@ -111,7 +109,7 @@ class HeldLead:
             found = up_to_panel(self.topology, self.other_node)
         if found is None:
             return None
-        other = lead(self.solution.boat, self.held.part, self.other_terminal, self.places.landings)
+        other = self.places.leads[self.held.part, self.other_terminal]
         return (found | lead_rows(self.net, other)) - self.own_rows
 
     @cached_property
@@ -188,17 +186,13 @@ class HeldLead:
                 self.end,
                 TerminalRef(part=terminal[0], terminal=terminal[1]),
                 (self._place_of_kept, self.solution.parts[terminal[0]].place),
-                self._allowance,
+                self.places.allowance,
             )
         return found
 
     @cached_property
     def _moved(self) -> dict[str, Conductor]:
         return {}
-
-    @cached_property
-    def _allowance(self) -> Allowance:
-        return Allowance.of(self.solution.boat)
 
     @cached_property
     def _breaking(self) -> Breaking:
@@ -217,7 +211,8 @@ class HeldLead:
             if scratch is None:
                 scratch = Rows(self.solution.boat, self.solution.mode, None, net.figures, frozenset())
                 self._scratch[id(net)] = scratch
-            self._figures[key] = conductor_figures(scratch, conductor, self._cable_ohm_per_m, self._blocks)
+            own = self.places.cable_ohm_per_m.get(conductor.cable or "")
+            self._figures[key] = conductor_figures(scratch, conductor, own, self.places.blocks)
         return self._figures[key]
 
     @cached_property
@@ -228,12 +223,3 @@ class HeldLead:
     def _figures(self) -> dict[tuple[int, int], tuple[tuple[int, float], ...]]:
         """By conductor and netlist, both of which live as long as the held lead."""
         return {}
-
-    @cached_property
-    def _cable_ohm_per_m(self) -> OhmPerMetre | None:
-        cable = self.end.conductor.cable
-        return next((one.ohm_per_m for one in self.solution.boat.cables if one.id == cable), None)
-
-    @cached_property
-    def _blocks(self) -> frozenset[str]:
-        return frozenset(part.id for part in self.solution.boat.parts if isinstance(part, EngineBlock))

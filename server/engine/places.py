@@ -6,6 +6,7 @@ from functools import cached_property
 
 from server.boat.boat import Boat
 from server.boat.leads import Landings, Lead, leads
+from server.boat.lengths import Allowance
 from server.boat.parts import (
     AnyPart,
     Breaker,
@@ -19,6 +20,7 @@ from server.boat.parts import (
 )
 from server.boat.terminals import terminals
 from server.engine.netlist_rows import Terminal
+from server.units import OhmPerMetre
 
 MOST_LUGS = 4
 """ABYC E-11: no more than four conductors on one stud (as carried by the rules table, ``e11-stud``)."""
@@ -36,9 +38,29 @@ class Places:
         return Landings.of(self.boat)
 
     @cached_property
+    def leads(self) -> Mapping[Terminal, Lead]:
+        """The leads of all loads, coils and sources."""
+        return {(found.part, found.terminal): found for found in leads(self.boat, self.landings)}
+
+    @cached_property
     def in_other_leads(self) -> frozenset[str]:
         """In-line parts of leads: the middle of another load's lead is no place to land."""
-        return frozenset(part for found in leads(self.boat, self.landings) for part in found.inline)
+        return frozenset(part for found in self.leads.values() for part in found.inline)
+
+    @cached_property
+    def allowance(self) -> Allowance:
+        """How much longer a lead is than the straight line."""
+        return Allowance.of(self.boat)
+
+    @cached_property
+    def blocks(self) -> frozenset[str]:
+        """Engine blocks, on which joints are of their own kind."""
+        return frozenset(part.id for part in self.boat.parts if isinstance(part, EngineBlock))
+
+    @cached_property
+    def cable_ohm_per_m(self) -> Mapping[str, OhmPerMetre]:
+        """Cables that state a resistance of their own."""
+        return {one.id: one.ohm_per_m for one in self.boat.cables if one.ohm_per_m is not None}
 
     @cached_property
     def ways(self) -> frozenset[Terminal]:

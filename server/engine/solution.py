@@ -247,8 +247,11 @@ class Solution:
 
     def nominal_v(self, part: AnyPart) -> float:
         """Nominal voltage of a part's island."""
-        by_island = {island.id: island.nominal_voltage_v for island in self.boat.islands}
-        return self.boat.nominal_voltage_v if part.island is None else by_island[part.island]
+        return self.boat.nominal_voltage_v if part.island is None else self._island_v[part.island]
+
+    @cached_property
+    def _island_v(self) -> Mapping[str, float]:
+        return {island.id: island.nominal_voltage_v for island in self.boat.islands}
 
 
 _RECENT: deque[Solution] = deque(maxlen=12)

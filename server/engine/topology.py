@@ -125,7 +125,11 @@ class Topology:
 
     def live_posts_among(self, nodes: set[int]) -> bool:
         """Whether any of the nodes is a source's ungrounded terminal."""
-        return not nodes.isdisjoint(self.live_posts.tolist())
+        return not nodes.isdisjoint(self._live_posts)
+
+    @cached_property
+    def _live_posts(self) -> frozenset[int]:
+        return frozenset(self.live_posts.tolist())
 
     @staticmethod
     def among(pieces: Indices, node: int, posts: Indices) -> bool:
