@@ -9,6 +9,7 @@ resistance, which is ``off`` until its event. One network thus serves a mode and
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import chain
 
 import numpy as np
 
@@ -78,7 +79,7 @@ def _finished(rows: Rows) -> Netlist:
     return Netlist(
         network=network,
         nodes=rows.nodes,
-        labels=tuple(label for kind in kinds for label in rows.labels[kind]),
+        labels=tuple(chain.from_iterable(rows.labels[kind] for kind in kinds)),
         inputs={key: starts[kind] + row for key, (kind, row) in rows.inputs.items()},
         stalled={key: starts[kind] + row for key, (kind, row) in rows.stalled.items()},
         off=off,

@@ -1,10 +1,14 @@
 """Conductors as elements: the wire at its temperature, and a joint at each end."""
 
+from typing import NamedTuple
+
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor, Joint
 from server.boat.parts import EngineBlock
 from server.boat.value import Span, TerminalRef, nominal
-from server.engine.netlist_rows import Label, Rows
+from server.engine.figures import Figures
+from server.engine.memo import Memo
+from server.engine.netlist_rows import Label, Rows, Terminal
 from server.units import Ohm, OhmPerMetre, SquareMillimetre
 
 SMALL_LUG_MM2: SquareMillimetre = 6.0
@@ -19,77 +23,100 @@ _JOINT_KEYS: dict[str | None, str] = {
 }
 
 
-def add_conductors(rows: Rows, boat: Boat) -> None:
-    """A resistor for every conductor with both ends landed.
+class _PlainWire(NamedTuple):
+    """A wire of which nothing is given but size and length: the short way round ``conductor_figures``.
 
-    Most are plain wires with nothing given but size and length; they go by the short way.
+    The joints' assumptions are named for an end on anything else and for one on an engine block.
     """
+
+    tail: Terminal
+    head: Terminal
+    label: Label
+    cable: str | None
+    ohm_at_20_c: Ohm
+    temperature: str
+    tail_joint: tuple[str, str]
+    head_joint: tuple[str, str]
+
+
+def _plain_wire(conductor: Conductor) -> _PlainWire | None:
+    """The record of a plain wire; None for any other conductor and for loose ends."""
+    tail, head, size, length = conductor.tail, conductor.head, conductor.size, conductor.length_m
+    joints = [joint for joint in (conductor.tail_joint, conductor.head_joint) if joint is not None]
+    if (
+        tail is None
+        or head is None
+        or size is None
+        or not isinstance(length, float)
+        or conductor.kind != "wire"
+        or conductor.measured_resistance_ohm is not None
+        or conductor.resistance_ohm is not None
+        or any(joint.resistance_ohm is not None for joint in joints)
+    ):
+        return None
+    small = size.area_mm2 <= SMALL_LUG_MM2
+    tail_style, head_style = (
+        None if joint is None else joint.style for joint in (conductor.tail_joint, conductor.head_joint)
+    )
+    return _PlainWire(
+        tail=(tail.part, tail.terminal),
+        head=(head.part, head.terminal),
+        label=Label(conductor.id, "wire"),
+        cable=conductor.cable,
+        ohm_at_20_c=length * size.resistance_ohm_per_m,
+        temperature=_temperature_key(conductor),
+        tail_joint=(joint_key(tail_style, small, False), joint_key(tail_style, small, True)),
+        head_joint=(joint_key(head_style, small, False), joint_key(head_style, small, True)),
+    )
+
+
+_plain_wires = Memo(_plain_wire)
+
+
+def add_conductors(rows: Rows, boat: Boat) -> None:
+    """A resistor for every conductor with both ends landed; plain wires, most of all, go by the short way."""
     own_ohm_per_m = {cable.id: cable.ohm_per_m for cable in boat.cables if cable.ohm_per_m is not None}
     blocks = frozenset(part.id for part in boat.parts if isinstance(part, EngineBlock))
-    nodes, short = rows.nodes, _ShortWay(rows, blocks, frozenset(own_ohm_per_m))
-    labels = rows.labels["resistors"]
+    nodes, labels, resistors = rows.nodes, rows.labels["resistors"], rows.resistors
+    numbers, coefficients = rows.figure_numbers, rows.coefficients
+    number = _Numbers(rows.figures)
+    shortly = not rows.figures.with_subject
     for conductor in boat.conductors:
-        tail, head = conductor.tail, conductor.head
-        if tail is None or head is None:
+        plain = _plain_wires(conductor) if shortly else None
+        if plain is None or plain.cable in own_ohm_per_m:
+            _add_conductor(rows, conductor, own_ohm_per_m.get(conductor.cable or ""), blocks)
             continue
-        tail_node, head_node = nodes[tail.part, tail.terminal], nodes[head.part, head.terminal]
-        wire_ohm = short.wire_ohm(conductor)
-        if wire_ohm is not None:
-            short.add(conductor, wire_ohm, tail.part, head.part)
-            rows.resistors += (tail_node, head_node)
-            labels.append(Label(conductor.id, "wire"))
-            continue
-        parts = conductor_figures(rows, conductor, own_ohm_per_m.get(conductor.cable or ""), blocks)
-        rows.resistor(Label(conductor.id, conductor.kind), tail_node, head_node, *parts)
-
-
-class _ShortWay:
-    """Plain wires: the same figures as ``conductor_figures`` gives, looked up once for each kind of joint."""
-
-    def __init__(self, rows: Rows, blocks: frozenset[str], special: frozenset[str]) -> None:
-        self.blocks, self.special = blocks, special
-        self.open = not rows.figures.with_subject
-        self.figures, self.numbers, self.coefficients = rows.figures, rows.figure_numbers, rows.coefficients
-        self.joints: dict[tuple[str | None, bool, bool], int] = {}
-        self.hot: dict[bool, int] = {}
-
-    def wire_ohm(self, conductor: Conductor) -> Ohm | None:
-        """Resistance at 20 °C of a wire of which nothing is given but size and length; None for any other."""
-        tail, head = conductor.tail_joint, conductor.head_joint
-        size, length = conductor.size, conductor.length_m
-        if (
-            self.open
-            and conductor.kind == "wire"
-            and size is not None
-            and isinstance(length, float)
-            and conductor.measured_resistance_ohm is None
-            and conductor.resistance_ohm is None
-            and (tail is None or tail.resistance_ohm is None)
-            and (head is None or head.resistance_ohm is None)
-            and conductor.cable not in self.special
-        ):
-            return length * size.resistance_ohm_per_m
-        return None
-
-    def add(self, conductor: Conductor, wire_ohm: Ohm, tail_part: str, head_part: str) -> None:
-        """The figures of a plain wire."""
-        size, blocks = conductor.size, self.blocks
-        small = size is not None and size.area_mm2 <= SMALL_LUG_MM2
-        tail, head = conductor.tail_joint, conductor.head_joint
-        hot = conductor.in_engine_space == "yes"
-        ends = (
-            (None if tail is None else tail.style, small, tail_part in blocks),
-            (None if head is None else head.style, small, head_part in blocks),
+        tail, head, label, _, ohm, temperature, tail_joint, head_joint = plain
+        resistors += (nodes[tail], nodes[head])
+        numbers += (
+            number[temperature],
+            number[tail_joint[tail[0] in blocks]],
+            number[head_joint[head[0] in blocks]],
         )
-        temperature = self.hot.get(hot)
-        if temperature is None:
-            key = "conductor_temperature_engine_space" if hot else "conductor_temperature"
-            temperature = self.hot[hot] = self.figures.number(key, conductor.id)
-        for end in ends:
-            if end not in self.joints:
-                self.joints[end] = self.figures.number(joint_key(*end), conductor.id)
-        self.numbers += (temperature, self.joints[ends[0]], self.joints[ends[1]])
-        self.coefficients += (wire_ohm, 1.0, 1.0)
+        coefficients += (ohm, 1.0, 1.0)
+        labels.append(label)
+
+
+def _add_conductor(
+    rows: Rows, conductor: Conductor, cable_ohm_per_m: OhmPerMetre | None, blocks: frozenset[str]
+) -> None:
+    tail, head = conductor.tail, conductor.head
+    if tail is not None and head is not None:
+        parts = conductor_figures(rows, conductor, cable_ohm_per_m, blocks)
+        ends = rows.nodes[tail.part, tail.terminal], rows.nodes[head.part, head.terminal]
+        rows.resistor(Label(conductor.id, conductor.kind), *ends, *parts)
+
+
+class _Numbers(dict[str, int]):
+    """The numbers of assumptions that hold for the whole boat, entered when first asked for."""
+
+    def __init__(self, figures: Figures) -> None:
+        super().__init__()
+        self.figures = figures
+
+    def __missing__(self, key: str) -> int:
+        number = self[key] = self.figures.number(key, "")
+        return number
 
 
 def conductor_figures(
@@ -118,9 +145,12 @@ def conductor_figures(
     if isinstance(conductor.length_m, Span):
         length = figures.given(conductor.length_m, conductor.id, "length")
         rows.band("resistors", len(rows.resistors) // 2, "ohm", length.scaled(wire / length.value))
+    return (figures.number(_temperature_key(conductor), conductor.id), wire), tail, head
+
+
+def _temperature_key(conductor: Conductor) -> str:
     hot = conductor.in_engine_space == "yes"
-    key = "conductor_temperature_engine_space" if hot else "conductor_temperature"
-    return (figures.number(key, conductor.id), wire), tail, head
+    return "conductor_temperature_engine_space" if hot else "conductor_temperature"
 
 
 def wire_ohm_at_20_c(conductor: Conductor, cable_ohm_per_m: OhmPerMetre | None) -> Ohm | None:

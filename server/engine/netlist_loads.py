@@ -1,5 +1,7 @@
 """Loads as elements: running, and for heavy ones as they are at the first instant of a start."""
 
+from typing import NamedTuple
+
 from server.boat.devices import (
     Coil,
     ConstantCurrent,
@@ -11,15 +13,78 @@ from server.boat.devices import (
 from server.boat.parts import AnyPart, Contact, Inverter, Load, Outboard
 from server.boat.terminals import terminals
 from server.engine.figures import Level
-from server.engine.netlist_rows import Label, Rows
+from server.engine.memo import Memo
+from server.engine.netlist_rows import Label, Rows, Terminal
 from server.engine.netlist_sources import add_limited, charging_figures
 from server.units import Volt
 
+LEAST = 1e-9
+"""Demands smaller than this are nothing: a very high resistance."""
 INRUSH_ROLES = frozenset({"starter", "windlass", "thruster", "winch"})
+
+
+class _PlainLoad(NamedTuple):
+    """A load of one input, one negative, no output, and a demand given as one figure."""
+
+    key: Terminal
+    negative: Terminal
+    label: Label
+    kind: str
+    amount: float
+    is_power: float
+
+
+def _plain_load(part: Load) -> _PlainLoad | None:
+    """The record of a plain load; None for any other."""
+    if len(part.inputs) > 1 or len(part.negatives) > 1 or part.outputs:
+        return None
+    demand = part.inputs[0].demand
+    match demand:
+        case ConstantPower(power_w=float(amount)):
+            kind, is_power = "loads", 1.0
+        case ConstantCurrent(current_a=float(amount)) | Motor(running_current_a=float(amount)):
+            kind, is_power = "loads", 0.0
+        case Resistive(rated_power_w=float(power)):
+            amount, kind, is_power = demand.rated_voltage_v**2 / max(power, LEAST), "resistive", 0.0
+        case _:
+            return None
+    key, negative = (part.id, part.inputs[0].id), (part.id, part.negatives[0])
+    return _PlainLoad(key, negative, Label(part.id, part.kind), kind, amount, is_power)
+
+
+_plain_loads = Memo(_plain_load)
 
 
 def add_load(rows: Rows, part: Load) -> None:
     """Every input of a load between its terminal and the negative it returns to; its outputs."""
+    plain = _plain_loads(part)
+    if plain is not None and plain.key not in rows.heavy:
+        _add_plain_load(rows, part, plain)
+    else:
+        _add_any_load(rows, part)
+
+
+def _add_plain_load(rows: Rows, part: Load, plain: _PlainLoad) -> None:
+    """The short way to the rows that ``_add_any_load`` makes of a plain load."""
+    tail, head = rows.new_node(), rows.new_node()
+    rows.nodes[plain.key], rows.nodes[plain.negative] = tail, head
+    of_kind = rows.other[plain.kind]
+    row = len(of_kind)
+    if plain.kind == "loads":
+        of_kind.append((tail, head, plain.amount, plain.is_power, _cut_out_v(rows, part)))
+    else:
+        of_kind.append((tail, head, plain.amount))
+    rows.labels[plain.kind].append(plain.label)
+    rows.inputs[plain.key] = plain.kind, row
+    if not rows.is_on(*plain.key):
+        rows.off.append((plain.kind, row))
+
+
+def _cut_out_v(rows: Rows, part: AnyPart) -> Volt:
+    return rows.figures.level("undervoltage_kink", part.id).value * rows.nominal_v(part)
+
+
+def _add_any_load(rows: Rows, part: Load) -> None:
     rows.separate(part.id, terminals(part))
     for one in part.inputs:
         ends = rows.nodes[part.id, one.id], rows.nodes[part.id, one.returns_to]
@@ -69,15 +134,15 @@ def add_demand(  # noqa: PLR0913 - a row of a load needs them all
 
 def _inverse(level: Level, over: float) -> Level:
     """A constant over a band, in order again; a demand of nothing is a very high resistance."""
-    low, value, high = (over / max(figure, 1e-9) for figure in (level.high, level.value, level.low))
+    low, value, high = (over / max(figure, LEAST) for figure in (level.high, level.value, level.low))
     return Level(low, value, high, level.number)
 
 
 def _constant(  # noqa: PLR0913 - a row of a load needs them all
     rows: Rows, part: AnyPart, label: Label, ends: tuple[int, int], amount: Level, *, is_power: bool, on: bool
 ) -> tuple[str, int]:
-    cut_out = rows.figures.level("undervoltage_kink", part.id).value * rows.nominal_v(part)
-    row = rows.add("loads", label, *ends, amount.value, float(is_power), cut_out, on=on)
+    figures = amount.value, float(is_power), _cut_out_v(rows, part)
+    row = rows.add("loads", label, *ends, *figures, on=on)
     rows.band("loads", row, "amount", amount)
     return "loads", row
 

@@ -2,9 +2,9 @@
 
 from collections.abc import Callable
 from itertools import pairwise
-from typing import Any
+from typing import Any, NamedTuple
 
-from server.boat.devices import Overcurrent
+from server.boat.devices import Overcurrent, PanelWay
 from server.boat.parts import (
     Alternator,
     Battery,
@@ -29,8 +29,9 @@ from server.boat.parts import (
 )
 from server.boat.terminals import section_terminals, terminals
 from server.engine.figures import GIVEN
+from server.engine.memo import Memo
 from server.engine.netlist_loads import add_coil, add_inverter, add_load, add_outboard
-from server.engine.netlist_rows import Label, Rows
+from server.engine.netlist_rows import Label, Rows, Terminal
 from server.engine.netlist_sources import (
     add_alternator,
     add_battery,
@@ -155,30 +156,63 @@ def add_connector(rows: Rows, part: Connector) -> None:
         rows.resistor(Label(part.id, part.kind), *ends, figure)
 
 
+class _Way(NamedTuple):
+    """One way of a panel section."""
+
+    terminal: Terminal
+    way: PanelWay
+    label: Label
+
+
+class _Section(NamedTuple):
+    """The terminals of a panel section."""
+
+    feed: Terminal
+    plain: tuple[Terminal, ...]
+    ways: tuple[_Way, ...]
+
+
+def _sections(part: Panel) -> tuple[_Section, ...]:
+    found = []
+    for section in part.sections:
+        named = {f"{section.id}-{way.id}": way for way in section.ways}
+        feed, *rest = section_terminals(section)
+        ways = (
+            _Way((part.id, name), way, Label(f"{part.id}.{name}", way.device_kind or "way"))
+            for name, way in named.items()
+        )
+        plain = tuple((part.id, name) for name in rest if name not in named)
+        found.append(_Section((part.id, feed), plain, tuple(ways)))
+    return tuple(found)
+
+
+_panel_sections = Memo(_sections)
+
+
 def add_panel(rows: Rows, part: Panel) -> None:
     """Each section a bar behind its main device, with a device or nothing before each way."""
-    for section in part.sections:
-        feed, *rest = section_terminals(section)
-        ways = {f"{section.id}-{way.id}": way for way in section.ways}
-        bar = rows.join(part.id, [name for name in rest if name not in ways])
+    for section, (feed, plain, ways) in zip(part.sections, _panel_sections(part), strict=True):
+        bar = rows.new_node()
+        for terminal in plain:
+            rows.nodes[terminal] = bar
         if section.polarity == "positive":
             rows.panel_bars.append(bar)
         if section.main_kind is None:
-            rows.nodes[part.id, feed] = bar
+            rows.nodes[feed] = bar
         else:
-            node, label = rows.new_node(), Label(f"{part.id}.{feed}", section.main_kind)
-            rows.nodes[part.id, feed] = node
-            if rows.positions.get((part.id, feed)) == "off":
+            node, label = rows.new_node(), Label(".".join(feed), section.main_kind)
+            rows.nodes[feed] = node
+            if rows.positions.get(feed) == "off":
                 rows.open_pairs.append((node, bar, label))
             else:
                 rows.resistor(label, node, bar, device_figure(rows, section.main, section.main_kind, part.id))
-        for name, way in ways.items():
-            is_on = rows.positions.get((part.id, name), way.normally) == "on"
+        for terminal, way, label in ways:
+            is_on = rows.positions.get(terminal, way.normally) == "on"
             if way.device_kind is None and is_on:
-                rows.nodes[part.id, name] = bar
+                rows.nodes[terminal] = bar
                 continue
-            node, label = rows.new_node(), Label(f"{part.id}.{name}", way.device_kind or "way")
-            rows.nodes[part.id, name] = node
+            node = rows.new_node()
+            rows.nodes[terminal] = node
             if not is_on:
                 rows.open_pairs.append((bar, node, label))
             elif way.device_kind is not None:

@@ -30,6 +30,8 @@ Terminal = tuple[str, str]
 
 NOTHING = (0, 0.0)
 """A figure that adds nothing to a resistance."""
+MOST_FIGURES = 3
+"""Wire and two joints."""
 
 
 class Label(NamedTuple):
@@ -123,7 +125,9 @@ class Rows:
 
     def resistor(self, label: Label, tail: int, head: int, *parts: tuple[int, float]) -> None:
         """A resistor that is a sum of up to three figures times coefficients."""
-        (first, a), (second, b), (third, c) = (*parts, NOTHING, NOTHING)[:3]
+        first, a = parts[0]
+        second, b = parts[1] if len(parts) > 1 else NOTHING
+        third, c = parts[2] if len(parts) > MOST_FIGURES - 1 else NOTHING
         self.resistors += (tail, head)
         self.figure_numbers += (first, second, third)
         self.coefficients += (a, b, c)

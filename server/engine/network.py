@@ -31,7 +31,10 @@ class Elements:
     @classmethod
     def of(cls, rows: Sequence[tuple[float, ...]]) -> Self:
         """The record of some rows, each giving the fields in their order."""
-        return cls.columns(*(list(column) for column in zip(*rows, strict=True))) if rows else cls.columns()
+        if not rows:
+            return cls.columns()
+        block, count = np.array(rows, np.float64).T, len(cls.NODES)
+        return cls(*block[:count].astype(np.intp), *np.ascontiguousarray(block[count:]))
 
     @classmethod
     def columns(cls, *columns: Sequence[float]) -> Self:
