@@ -10,6 +10,7 @@ from server.drawing.circuit import Vertex
 from server.drawing.paths import path
 from server.drawing.pen import Pen
 from server.drawing.shapes import Layout, Upright, Wire
+from server.drawing.sheet import PIVOT
 from server.drawing.states import line_width
 from server.drawing.svg import add, number
 
@@ -159,7 +160,7 @@ def _put_block(parent: Element, pen: Pen, up: Upright) -> None:
     add(group, "rect", x=x0, y=up.y0 - 20, width=x1 - x0, height=up.y1 - up.y0 + 40, class_="enclosure")
     at: dict[Vertex, tuple[float, float]] = {}
     for y, terminal, from_left in up.ends:
-        at.setdefault(terminal, (x0 + 12 if from_left else x1 - 12, y))
+        at.setdefault(terminal, (x0 + PIVOT if from_left else x1 - PIVOT, y))
         add(
             group,
             "path",

@@ -1,36 +1,16 @@
 """What every tap answers, over the diagram: a mark at each target, figures only where they help."""
 
-from dataclasses import dataclass
 from xml.etree.ElementTree import Element
 
 from server.boat.value import TerminalRef
+from server.drawing.flags import Flag, placed_flags
 from server.drawing.legend import LEGEND_HEIGHT
-from server.drawing.measures import Box, text_width
+from server.drawing.marks import MARK_RADIUS, PlacedMark, placed_marks, rank_of, row_of, spot_of
 from server.drawing.shapes import Layout, Point
 from server.drawing.svg import Svg, add, finished, number, root
-from server.engine.answer import Mark, PickUp, TapAnswer
+from server.engine.answer import PickUp, TapAnswer
 
-MARK_RADIUS = 12.0
 BEST = 5
-TAG_HEIGHT = 28.0
-TAG_PITCH = 32.0
-MARGIN = 6.0
-WORDS: dict[Mark, str] = {
-    "clears": "clears the finding",
-    "better": "better",
-    "same": "no real change",
-    "worse": "worse",
-    "breaks": "breaks something",
-}
-
-
-@dataclass(frozen=True, slots=True)
-class _Tag:
-    """A figure for the outer margin, and the mark it belongs to."""
-
-    text: str
-    at: Point
-    kind: str
 
 
 def tap_overlay(layout: Layout, pick_up: PickUp, *, caught: TerminalRef | None = None) -> Svg:
@@ -38,58 +18,36 @@ def tap_overlay(layout: Layout, pick_up: PickUp, *, caught: TerminalRef | None =
 
     The shape says it: filled disc clears the finding, ring better, dash no real change, triangle down worse,
     barred circle breaks something. Text stands at the five best, the present place and the caught target.
+    Each mark names its terminal and the stretch of its bar, so that a hand may land anywhere on it.
     """
     height = layout.height + LEGEND_HEIGHT
     svg = root(layout.width, height, id="tap-answers", class_="tap-answers", aria_hidden="true")
-    targets = _targets(layout, pick_up)
-    leaders = add(svg, "g", class_="leaders")
-    for at, tap in targets.items():
-        _put_mark(svg, at, tap, present=tap.present)
-    left = pick_up.polarity == "positive"
-    tags = _tags(targets, pick_up, layout, caught)
-    for tag, y in zip(tags, _tag_levels(tags, targets, layout, left=left), strict=True):
-        _put_tag(svg, leaders, layout.width, tag, y, left=left)
+    marks = placed_marks(layout, pick_up)
+    row = row_of(layout, pick_up)
+    poles = add(svg, "g", class_="leaders")
+    for mark in marks:
+        _put_mark(svg, mark)
+    flags = placed_flags(
+        layout, _texts(marks, pick_up, layout, caught, row), [m.at for m in marks], row, pick_up.polarity
+    )
+    for flag in flags:
+        _put_flag(svg, poles, flag)
     return finished(svg, layout.width, height)
 
 
-def place_of(layout: Layout, terminal: TerminalRef) -> Point | None:
-    """Where a terminal is seen: itself, else the fold that holds its part, else nowhere in this picture."""
-    at = layout.terminals.get((terminal.part, terminal.terminal))
-    if at is not None:
-        return at
-    fold = next((key for key, ids in layout.folds.items() if terminal.part in ids), None)
-    for plate in layout.plates:
-        if fold is not None and plate.rung.key == f"rung:{fold}":
-            port = next((p for p in plate.ports if p.port.at[0] == terminal.part), None)
-            return (port.x, port.y) if port else None
-    return None
-
-
-def _targets(layout: Layout, pick_up: PickUp) -> dict[Point, TapAnswer]:
-    """The best-ranked answer at each point."""
-    found: dict[Point, TapAnswer] = {}
-    for tap in pick_up.taps:
-        at = place_of(layout, tap.terminal)
-        if at is None:
-            continue
-        known = found.get(at)
-        if known is None or (not known.present and (tap.present or _rank(tap) < _rank(known))):
-            found[at] = tap
-    return found
-
-
-def _rank(tap: TapAnswer) -> int:
-    return 10_000 if tap.rank is None else tap.rank
-
-
-def _put_mark(parent: Element, at: Point, tap: TapAnswer, *, present: bool) -> None:
-    x, y = number(at[0]), number(at[1])
+def _put_mark(parent: Element, mark: PlacedMark) -> None:
+    tap, spot = mark.answer, mark.spot
+    x, y = number(mark.at[0]), number(mark.at[1])
     group = add(
         parent,
         "g",
-        class_=f"answer {tap.mark}" + (" present" if present else ""),
+        id=f"mark-{tap.terminal.part}--{tap.terminal.terminal}",
+        class_=f"answer {tap.mark}" + (" present" if tap.present else ""),
         transform=f"translate({x} {y})",
-        data_terminal=f"{tap.terminal.part}.{tap.terminal.terminal}",
+        data_x=x,
+        data_y=y,
+        data_top=spot.top,
+        data_bottom=spot.bottom,
     )
     r = MARK_RADIUS
     match tap.mark:
@@ -106,57 +64,47 @@ def _put_mark(parent: Element, at: Point, tap: TapAnswer, *, present: bool) -> N
             add(group, "path", d="M-7.5 7.5 7.5 -7.5", class_="mark")
 
 
-def _tags(
-    targets: dict[Point, TapAnswer], pick_up: PickUp, layout: Layout, caught: TerminalRef | None
-) -> list[_Tag]:
-    tags = []
-    best = sorted((t for t in targets.values() if t.rank is not None and not t.present), key=_rank)[:BEST]
-    for at, tap in targets.items():
-        volts = f"{tap.lowest.value:.1f} V" if tap.lowest else "no figure"
-        if caught is not None and tap.terminal == caught:
-            tags.append(_Tag(volts, at, "caught"))
-        elif tap.present:
-            tags.append(_Tag(f"now {volts}", at, "present"))
-        elif tap in best:
-            tags.append(_Tag(f"{tap.rank} · {volts}", at, "best"))
+def _texts(
+    marks: tuple[PlacedMark, ...],
+    pick_up: PickUp,
+    layout: Layout,
+    caught: TerminalRef | None,
+    row: float,
+) -> list[tuple[str, str, Point]]:
+    """Text, kind and point of each flag."""
+    ranked = (mark.answer for mark in marks if mark.answer.rank is not None and not mark.answer.present)
+    best = sorted(ranked, key=rank_of)[:BEST]
+    found: list[tuple[str, str, Point]] = []
+    for mark in marks:
+        answer = mark.answer
+        if answer.terminal == caught:
+            found.append((_volts(answer), "caught", mark.at))
+        elif answer.present:
+            found.append((f"now {_volts(answer)}", "present", mark.at))
+        elif answer in best:
+            found.append((f"{answer.rank} · {_volts(answer)}", "best", mark.at))
     here = pick_up.present
-    at_now = place_of(layout, here.terminal) if here else None
-    if here is not None and at_now is not None and not any(t.kind == "present" for t in tags):
-        volts = f"{here.lowest.value:.1f} V" if here.lowest else "no figure"
-        tags.append(_Tag(f"now {volts}", at_now, "present"))
-    return sorted(tags, key=lambda t: t.at[1])
+    if here is not None and not any(kind == "present" for _, kind, _ in found):
+        spot = spot_of(layout, here.terminal)
+        if spot is not None:
+            found.append((f"now {_volts(here)}", "present", spot.at(row)))
+    return found
 
 
-def _tag_levels(
-    tags: list[_Tag], targets: dict[Point, TapAnswer], layout: Layout, *, left: bool
-) -> list[float]:
-    """A height for each tag, in their order, clear of each other and of the marks near the edge."""
-    levels: list[float] = []
-    free = TAG_HEIGHT / 2 + MARGIN
-    for tag in tags:
-        y = max(tag.at[1], free)
-        box = _tag_box(layout.width, tag, y, left=left)
-        marks = [Box(x - 14, my - 14, 28, 28) for x, my in targets]
-        while any(_tag_box(layout.width, tag, y, left=left).meets(mark) for mark in marks):
-            y += 4
-        del box
-        levels.append(y)
-        free = y + TAG_PITCH
-    return levels
+def _volts(answer: TapAnswer) -> str:
+    return f"{answer.lowest.value:.1f} V" if answer.lowest else "no figure"
 
 
-def _tag_box(width: float, tag: _Tag, y: float, *, left: bool) -> Box:
-    room = text_width(tag.text) + 16
-    return Box(MARGIN if left else width - MARGIN - room, y - TAG_HEIGHT / 2, room, TAG_HEIGHT)
-
-
-def _put_tag(  # noqa: PLR0913 - one tag with its line
-    parent: Element, leaders: Element, width: float, tag: _Tag, y: float, *, left: bool
-) -> None:
-    box = _tag_box(width, tag, y, left=left)
-    edge = box.right if left else box.x
-    data = f"M{number(edge)} {number(y)}L{number(tag.at[0])} {number(tag.at[1])}"
-    add(leaders, "path", d=data, class_="leader")
-    group = add(parent, "g", class_=f"figure {tag.kind}")
+def _put_flag(parent: Element, poles: Element, flag: Flag) -> None:
+    box, (x, y) = flag.box, flag.at
+    middle = box.y + box.height / 2
+    add(
+        poles,
+        "path",
+        d=f"M{number(x)} {number(y)}V{number(middle)}H{number(flag.foot)}",
+        class_="leader",
+        fill="none",
+    )
+    group = add(parent, "g", class_=f"figure {flag.kind}", data_x=x, data_left=box.x, data_right=box.right)
     add(group, "rect", x=box.x, y=box.y, width=box.width, height=box.height, class_="tag")
-    add(group, "text", tag.text, x=box.x + 8, y=y + 6, font_size="16")
+    add(group, "text", flag.text, x=box.x + 8, y=middle + 6, font_size="16")

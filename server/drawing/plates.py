@@ -160,26 +160,36 @@ def put_grips(group: Element, layout: Layout, plate: PlateShape) -> None:
             data_part=part,
             data_terminal=terminal,
             data_polarity=port.side,
+            data_name=f"{plate.rung.name} {port.side}",
             data_x=number(end[0]),
             data_y=number(end[1]),
+            data_handle_x=number(x),
+            data_handle_y=number(port.y),
             data_home_x=number(port.x),
             data_home_y=number(port.y),
         )
-        add(
-            grip,
-            "rect",
-            x=x - TARGET / 2,
-            y=port.y - TARGET / 2,
-            width=TARGET,
-            height=TARGET,
-            class_="grip-area",
-            fill="none",
-        )
+        for cx, cy in dict.fromkeys(((x, port.y), end)):
+            add(
+                grip,
+                "rect",
+                x=cx - TARGET / 2,
+                y=cy - TARGET / 2,
+                width=TARGET,
+                height=TARGET,
+                class_="grip-area",
+                fill="none",
+            )
         add(grip, "rect", x=x - 7, y=port.y - 10, width=14.0, height=20.0, class_="grip-handle")
+        add(grip, "circle", cx=end[0], cy=end[1], r=9.0, class_="grip-handle")
 
 
 def _lead_end(layout: Layout, port: PlatePort) -> tuple[float, float]:
-    """Where a rung's lead lands at its far end."""
+    """Where a rung's lead lands at its far end: on a bar or post, or behind a panel's own breaker or fuse."""
+    chain = layout.circuit.chains[port.port.chain] if port.port.chain is not None else None
+    if chain is not None and chain.steps:
+        outer = chain.steps[-1] if chain.a_at == port.port.at else chain.steps[0].turned()
+        if not outer.is_conductor and "." in outer.element and outer.tail in layout.terminals:
+            return layout.terminals[outer.tail]
     for up in layout.uprights:
         if port.port.chain in up.chains:
             return up.x, port.y

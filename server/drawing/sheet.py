@@ -25,6 +25,7 @@ INDENT = 24.0
 NOTE = 24.0
 STUB = 26.0
 STRIP_TEXT = 68.0
+PIVOT = 12.0
 NAMED_STEPS = ("contact", "combiner", "shunt", "connector")
 PLAIN = ("junction", "end", "battery", "turn")
 
@@ -152,9 +153,14 @@ class Sheet:
                 if not corner:
                     tapped = "rung" in (self.c.places[ch.a].kind, self.c.places[ch.b].kind)
                     (self.rings if tapped else self.dots).append((x, y))
-        for y, at, _, ch in landed:
+        for y, at, left, ch in landed:
+            spot = (
+                (x + (PIVOT - lane.half if left else lane.half - PIVOT), y)
+                if place.kind == "block"
+                else (x, y)
+            )
             for terminal in self._terminals_at(place, ch, at):
-                self.terminals.setdefault(terminal, (x, y))
+                self.terminals.setdefault(terminal, spot)
         self._free_terminals(place, x, lane, free=free)
 
     def _terminals_at(self, place: Place, chain: Chain, at: Vertex) -> list[Vertex]:

@@ -6,9 +6,10 @@
 
 import { barAtBottom, say, show, submit } from "./answer-bar.js";
 import { EDGE_PX, EdgePan } from "./edge-pan.js";
+import { keepFlagsInSight } from "./flags.js";
 import { HeldLead } from "./held-lead.js";
 import { distance, WiringScene } from "./scene.js";
-import { caughtAt, place, targets, under } from "./targets.js";
+import { caughtAt, landing, place, targets, under } from "./targets.js";
 
 const START_PX = 8;
 const LIFT_PX = 64;
@@ -50,7 +51,10 @@ class Carrier {
     scene.addEventListener("pointercancel", (event) => this.cancel(event));
     scene.addEventListener("click", (event) => this.swallow(event), true);
     scene.addEventListener("keydown", (event) => this.key(event));
-    scene.addEventListener("scene-moved", () => this.redraw());
+    scene.addEventListener("scene-moved", () => {
+      keepFlagsInSight(scene);
+      this.redraw();
+    });
     document.addEventListener("keydown", (event) => this.escape(event));
     document.addEventListener("htmx:afterSettle", () => this.answered());
     document.addEventListener("htmx:sendError", () => say("The server does not answer. The lead is still in your hand.", ""));
@@ -126,7 +130,7 @@ class Carrier {
   touch(press, event) {
     if (this.hand) {
       const target = caughtAt(this.scene, this.places, press.at, null);
-      if (target) this.putDown(target);
+      if (target) this.putDown(target, landing(this.scene, target, press.at));
       else say("Nothing can land there. The lead is still in your hand.", "");
       return;
     }
@@ -194,6 +198,7 @@ class Carrier {
     hand.caught = null;
     this.places = targets();
     say(list?.dataset.line1 ?? "", list?.dataset.line2 ?? "");
+    keepFlagsInSight(this.scene);
     this.redraw();
   }
 
@@ -218,8 +223,9 @@ class Carrier {
       if (caught) this.settling = setTimeout(() => this.scene.setAttribute("data-settled", ""), SETTLE_MS);
       this.announce(caught);
     }
-    hand.lead.moveTo(caught ? caught.at : this.scene.toDrawing(point));
-    hand.lead.ringAt(caught ? caught.at : null);
+    const met = caught ? landing(this.scene, caught, point) : null;
+    hand.lead.moveTo(met ?? this.scene.toDrawing(point));
+    hand.lead.ringAt(met);
     const frame = this.scene.getBoundingClientRect();
     barAtBottom(this.finger.y < frame.top + frame.height / 2);
   }
@@ -235,17 +241,17 @@ class Carrier {
     const hand = this.hand;
     if (!hand) return;
     const settled = this.scene.hasAttribute("data-settled");
-    if (hand.caught && settled) this.putDown(hand.caught);
+    if (hand.caught && settled) this.putDown(hand.caught, hand.lead.end);
     else if (hand.caught) this.hold();
     else this.putBack("Put down on nothing: the lead is back where it was.");
   }
 
-  /** @param {Target} target */
-  putDown(target) {
+  /** @param {Target} target @param {Point} at */
+  putDown(target, at) {
     const hand = this.hand;
     if (!hand) return;
-    hand.lead.moveTo(target.at);
-    hand.lead.ringAt(target.at);
+    hand.lead.moveTo(at);
+    hand.lead.ringAt(at);
     hand.dragging = false;
     if (target.form.dataset.refused) {
       say(target.form.dataset.line1 ?? "", target.form.dataset.refused);

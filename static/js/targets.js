@@ -9,20 +9,29 @@ export const TOUCH_PX = 24;
 
 /** @typedef {import("./scene.js").WiringScene} WiringScene */
 /** @typedef {import("./scene.js").Point} Point */
-/** @typedef {{form: HTMLFormElement, at: Point}} Target */
+/** A place on the list, and the stretch of metal it stands for: a bar may be met anywhere along its length. */
+/** @typedef {{form: HTMLFormElement, at: Point, top: number, bottom: number}} Target */
 
-/** Every place the list offers, once for each of its equal terminals. @returns {Target[]} */
+/** Every place the list offers: where its mark stands, else once for each of its equal terminals. @returns {Target[]} */
 export function targets() {
   /** @type {Target[]} */
   const found = [];
   for (const form of /** @type {NodeListOf<HTMLFormElement>} */ (document.querySelectorAll("#taps form[data-tap]"))) {
-    const names = [form.dataset.tap ?? "", ...(form.dataset.same ?? "").split(" ").filter(Boolean)];
-    for (const name of names) {
-      const at = place(document.getElementById(name));
-      if (at) found.push({ form, at });
+    const own = form.dataset.tap ?? "";
+    const mark = document.getElementById(own.replace(/^tap-/, "mark-"));
+    const names = [own, ...(form.dataset.same ?? "").split(" ").filter(Boolean)];
+    for (const element of mark ? [mark] : names.map((name) => document.getElementById(name))) {
+      const at = place(element);
+      if (at) found.push({ form, at, top: Number(element?.dataset.top ?? at.y), bottom: Number(element?.dataset.bottom ?? at.y) });
     }
   }
   return found;
+}
+
+/** Where a hand at a point of the screen meets a target. @param {WiringScene} scene @param {Target} target @param {Point} point @returns {Point} */
+export function landing(scene, target, point) {
+  const { y } = scene.toDrawing(point);
+  return { x: target.at.x, y: Math.min(Math.max(y, target.top), target.bottom) };
 }
 
 /** The point an element of the drawing names in its data. @param {Element | null} element @returns {Point | null} */
@@ -37,7 +46,10 @@ export function place(element) {
  * @returns {Target | null}
  */
 export function caughtAt(scene, among, point, caught) {
-  const gap = (/** @type {Target} */ target) => distance(scene.toScreen(target.at.x, target.at.y), point);
+  const gap = (/** @type {Target} */ target) => {
+    const { x, y } = landing(scene, target, point);
+    return distance(scene.toScreen(x, y), point);
+  };
   if (caught && gap(caught) <= RELEASE_PX && among.includes(caught)) return caught;
   const near = among.map((target) => ({ target, gap: gap(target) })).filter((one) => one.gap <= CATCH_PX);
   near.sort((a, b) => a.gap - b.gap);
@@ -51,10 +63,15 @@ export function caughtAt(scene, among, point, caught) {
 export function under(scene, selector, point) {
   const found = [];
   for (const element of /** @type {NodeListOf<SVGElement>} */ (scene.querySelectorAll(selector))) {
-    const at = place(element);
-    if (!at) continue;
-    const gap = distance(scene.toScreen(at.x, at.y), point);
+    const gap = Math.min(...places(element).map((at) => distance(scene.toScreen(at.x, at.y), point)));
     if (gap <= TOUCH_PX) found.push({ element, gap });
   }
   return found.sort((a, b) => a.gap - b.gap).map((one) => one.element);
+}
+
+/** A grip's lead end, and its handle beside the plate. @param {SVGElement} element @returns {Point[]} */
+function places(element) {
+  const { handleX, handleY } = element.dataset;
+  const handle = handleX === undefined ? null : { x: Number(handleX), y: Number(handleY) };
+  return [place(element), handle].filter((at) => at !== null);
 }

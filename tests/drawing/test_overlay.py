@@ -1,10 +1,18 @@
 """What every tap answers: shapes carry the meaning, text stands only where it helps."""
 
+from collections.abc import Iterator
+from xml.etree.ElementTree import Element
+
 from server.boat.value import TerminalRef
 from server.drawing.diagram import picture_layout, wiring_diagram
-from server.drawing.overlay import place_of, tap_overlay
+from server.drawing.marks import spot_of
+from server.drawing.measures import Box
+from server.drawing.overlay import tap_overlay
+from server.drawing.shapes import Layout
+from server.engine.answer import PickUp
+from server.engine.taps import pick_up as engine_pick_up
 from tests.drawing.answers import pick_up, tap
-from tests.drawing.pictures import BOATS, parsed, seed, texts
+from tests.drawing.pictures import BOATS, parsed, seed, texts, upright_stretches
 from tests.drawing.small_boats import bar, battery, boat, load, wire
 
 
@@ -89,7 +97,7 @@ def test_a_place_inside_a_fold_is_marked_on_the_fold() -> None:
     )
     section = panel.sections[0]
 
-    at = place_of(layout, TerminalRef(part=panel.id, terminal=f"{section.id}-{section.ways[0].id}"))
+    at = spot_of(layout, TerminalRef(part=panel.id, terminal=f"{section.id}-{section.ways[0].id}"))
 
     assert at is not None
     assert "5-large-yacht" in BOATS
@@ -101,3 +109,108 @@ def test_a_place_that_is_not_in_this_picture_gets_no_mark() -> None:
     drawn = tap_overlay(layout, pick_up(tap("elsewhere.stud-1", 1, "clears")))  # type: ignore[arg-type]
 
     assert "answer" not in drawn.markup.replace("tap-answers", "")
+
+
+def mark_points(drawing: Element) -> dict[str, tuple[float, float, float, float]]:
+    """Where each mark stands, and the stretch it stands for."""
+    return {
+        node.attrib["id"]: tuple(float(node.attrib[f"data-{key}"]) for key in ("x", "y", "top", "bottom"))  # type: ignore[misc]
+        for node in drawing.iter("g")
+        if node.get("id", "").startswith("mark-")
+    }
+
+
+def test_a_bar_answers_at_the_height_of_the_held_leads_row_as_far_as_it_reaches() -> None:
+    _, layout = many_bars()
+    rows = {p.rung.part: p.ports[-1].y for p in layout.plates}  # type: ignore[attr-defined]
+    bars = {up.place.part: up for up in layout.uprights}  # type: ignore[attr-defined]
+
+    held = pick_up(*ANSWERS, part="load-8")
+    points = mark_points(parsed(tap_overlay(layout, held)))  # type: ignore[arg-type]
+
+    x, y, top, bottom = points["mark-bar-8--stud-3"]
+    assert (x, y) == (bars["bar-8"].x, rows["load-8"])
+    assert (top, bottom) == (bars["bar-8"].y0, bars["bar-8"].y1)
+    for name, (x, y, top, bottom) in points.items():
+        bar_id = name.removeprefix("mark-").partition("--")[0]
+        assert x == bars[bar_id].x
+        assert top <= y <= bottom
+        assert y == min(max(rows["load-8"], top), bottom)
+
+
+def test_two_answers_on_one_bar_stand_apart_and_share_its_length() -> None:
+    _, layout = many_bars()
+    held = pick_up(
+        tap("bar-1.stud-1", 1, "better", 11.0), tap("bar-1.stud-3", 2, "same", 10.0), part="load-4"
+    )
+
+    (_, y1, top1, bottom1), (_, y2, top2, bottom2) = mark_points(
+        parsed(tap_overlay(layout, held))  # type: ignore[arg-type]
+    ).values()
+
+    assert abs(y1 - y2) >= 24
+    assert {bottom1, bottom2} & {top1, top2}
+    assert top1 <= y1 <= bottom1
+    assert top2 <= y2 <= bottom2
+
+
+def test_what_breaks_something_is_not_shown_where_the_same_bar_offers_better() -> None:
+    _, layout = many_bars()
+    held = pick_up(tap("bar-1.stud-1", 1, "better", 11.0), tap("bar-1.stud-3", None, "breaks", 11.0))
+
+    points = mark_points(parsed(tap_overlay(layout, held)))  # type: ignore[arg-type]
+
+    assert list(points) == ["mark-bar-1--stud-1"]
+
+
+def boxes_of(drawing: Element, kind: str) -> list[Box]:
+    return [
+        Box(*(float(rect.attrib[key]) for key in ("x", "y", "width", "height")))
+        for group in drawing.iter("g")
+        if kind in group.get("class", "").split()
+        for rect in group.iter("rect")
+    ]
+
+
+def real_pick_ups() -> Iterator[tuple[str, Layout, PickUp]]:
+    """Leads of every demo boat, with what the engine answers for them."""
+    for name in BOATS[:4]:
+        made = seed(name)
+        event = next(e for e in made.events if e.mode)
+        layout = picture_layout(made, mode_id=event.mode)
+        loads = [p for p in made.parts if p.kind == "load" and not p.heavy]
+        for part in (loads[0], loads[len(loads) // 2], loads[-1]):
+            for terminal in (part.inputs[0].id, part.inputs[0].returns_to):
+                yield (
+                    f"{name} {part.id} {terminal}",
+                    layout,
+                    engine_pick_up(made, part.id, terminal, event.mode, event.id),
+                )
+
+
+def test_on_the_demo_boats_marks_and_flags_stand_clear_of_each_other() -> None:
+    for name, layout, held in real_pick_ups():
+        drawing = parsed(tap_overlay(layout, held))
+        points = [(x, y) for x, y, _, _ in mark_points(drawing).values()]
+        flags = boxes_of(drawing, "figure")
+
+        assert points, name
+        assert len({(round(x), round(y)) for x, y in points}) == len(points), name
+        assert not any(a.meets(b) for n, a in enumerate(flags) for b in flags[n + 1 :]), name
+        assert not any(flag.meets(Box(x - 12, y - 12, 24, 24)) for flag in flags for x, y in points), name
+        assert all(flag.x >= 0 and flag.right <= layout.width and flag.y >= 0 for flag in flags), name
+
+
+def test_no_pole_passes_a_flag_of_another_bar_on_the_demo_boats() -> None:
+    for name, layout, held in real_pick_ups():
+        drawing = parsed(tap_overlay(layout, held))
+        flags = boxes_of(drawing, "figure")
+        poles = [n.attrib["d"] for n in drawing.iter("path") if n.get("class") == "leader"]
+        starts = [data.partition(" ")[0] for data in poles]
+
+        for n, data in enumerate(poles):
+            for x, top, bottom in upright_stretches(data):
+                pole = Box(x - 0.5, top, 1, bottom - top)
+                others = [flag for m, flag in enumerate(flags) if starts[m] != starts[n]]
+                passed = [flag for flag in others if flag.meets(pole)]
+                assert passed == [], (name, n, passed)
