@@ -56,29 +56,40 @@ class Effects:
         )
 
     def orders(self, volts: Floats) -> Indices:
-        """The verdict of every load at some voltages, as its place in ``VERDICT_ORDER``; bands as before."""
-        order = np.full(len(volts), VERDICT_ORDER["too-close-to-call"], np.intp)
+        """The verdict of every load at some voltages, as its place in ``VERDICT_ORDER``; bands as before.
+
+        ``volts`` may have a row for each of several moves.
+        """
+        order = np.full(volts.shape, VERDICT_ORDER["too-close-to-call"], np.intp)
         order[volts - self.below_v >= self.need_high_v] = VERDICT_ORDER["keeps-running"]
         order[volts + self.above_v < self.need_low_v] = VERDICT_ORDER["restarts"]
-        order[np.isnan(self.need_low_v)] = VERDICT_ORDER["limit-not-known"]
-        order[~self.can_restart] = VERDICT_ORDER["keeps-running"]
+        order[..., np.isnan(self.need_low_v)] = VERDICT_ORDER["limit-not-known"]
+        order[..., ~self.can_restart] = VERDICT_ORDER["keeps-running"]
         return order
 
-    def after(self, volts: Floats, names: Names) -> OthersEffect:
-        """The effect of a move that leaves the loads at these voltages."""
+    def after(self, volts: Floats, names: Names) -> list[OthersEffect]:
+        """The effect of moves that leave the loads at these voltages, a row for each move."""
         old, new, change = self.orders(self.before_v), self.orders(volts), volts - self.before_v
         worse = np.isnan(volts) | (new > old) | ((new == old) & (change <= -BETTER_V))
         better = ~worse & ((new < old) | (change >= BETTER_V))
+        restarts, before = VERDICT_ORDER["restarts"], int((old == VERDICT_ORDER["restarts"]).sum())
+        after = (new == restarts).sum(axis=1).tolist()
+        up, down = better.sum(axis=1).tolist(), worse.sum(axis=1).tolist()
+        return [
+            OthersEffect(
+                *worst, before, after[move], up[move], down[move], len(self.keys) - up[move] - down[move]
+            )
+            for move, worst in enumerate(self._worst(volts, names))
+        ]
+
+    def _worst(self, volts: Floats, names: Names) -> list[tuple[str | None, Volt | None, Volt | None]]:
+        """The load with the least to spare after each move: its name, its voltage before and after."""
+        if not self.can_restart.any():
+            return [(None, None, None)] * len(volts)
         margin = np.where(self.can_restart, volts - np.nan_to_num(self.need_v), np.inf)
-        worst = int(margin.argmin()) if self.can_restart.any() else None
-        restarts = VERDICT_ORDER["restarts"]
-        return OthersEffect(
-            worst_name=None if worst is None else names.input(*self.keys[worst]),
-            worst_before_v=None if worst is None else float(self.before_v[worst]),
-            worst_after_v=None if worst is None or np.isnan(volts[worst]) else float(volts[worst]),
-            restarts_before=int((old == restarts).sum()),
-            restarts_after=int((new == restarts).sum()),
-            better=int(better.sum()),
-            worse=int(worse.sum()),
-            unchanged=int((~worse & ~better).sum()),
-        )
+        worst = margin.argmin(axis=1)
+        after = volts[np.arange(len(volts)), worst]
+        return [
+            (names.input(*self.keys[at]), float(self.before_v[at]), None if np.isnan(v) else v)
+            for at, v in zip(worst.tolist(), after.tolist(), strict=True)
+        ]

@@ -144,13 +144,18 @@ class SourceNumbers:
         unit[:, apart] = np.nan
         return unit
 
-    def loop_ohm(self, only: Floats | None = None) -> Floats:
-        """Σ R a² over everything but batteries, the held lead included; ``only`` weighs the elements."""
-        ohm = lossy_ohm(self.net, self.point)
-        if only is not None:
-            ohm = ohm * only
-        total: Floats = ohm @ self.unit_currents**2 + self.held_ohm
+    @cached_property
+    def _lossy_ohm(self) -> Floats:
+        return lossy_ohm(self.net, self.point)
+
+    def loop_ohm(self) -> Floats:
+        """Σ R a² over everything but batteries, the held lead included."""
+        total: Floats = self._lossy_ohm @ self.unit_currents**2 + self.held_ohm
         return total
+
+    def partial_ohm(self, at: int, rows: Indices) -> Ohm:
+        """Σ R a² over some elements at one tap, the held lead included."""
+        return float(self._lossy_ohm[rows] @ self.unit_currents[rows, at] ** 2 + self.held_ohm[at])
 
     def counted_fraction(self, shunts: Indices) -> Floats:
         """Share of the load's current that the measuring shunts count at each tap."""

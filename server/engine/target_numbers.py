@@ -132,13 +132,17 @@ class TargetNumbers:
 
     def others(self, at: int) -> OthersEffect:
         """What becomes of everybody else."""
-        if self._effects is None:
-            return OthersEffect(None, None, None, 0, 0, 0, 0, 0)
-        if at == self.base or self.event is None:
-            return self._effects.after(self._effects.before_v, self.held.names)
-        return self._effects.after(
-            self.event.points.voltage_v[self.slot[at]][self._effects.elements], self.held.names
-        )
+        return self._others[self.slot.get(at, -1)]
+
+    @cached_property
+    def _others(self) -> list[OthersEffect]:
+        """After every move, and last as they are now."""
+        effects = self._effects
+        if effects is None:
+            return [OthersEffect(None, None, None, 0, 0, 0, 0, 0)] * (len(self.moving) + 1)
+        now = effects.before_v[None, :]
+        after = now[:0] if self.event is None else self.event.points.voltage_v[:, effects.elements]
+        return effects.after(np.vstack([after, now]), self.held.names)
 
     # -- the steady state ----------------------------------------------------------------------------------
 
@@ -231,9 +235,7 @@ class TargetNumbers:
             for at, one in enumerate(self.targets):
                 behind = self.held.behind_panel(one.node)
                 if behind is not None:
-                    only = np.zeros(self.solution.net.network.size)
-                    only[list(behind)] = 1.0
-                    drops[at] = numbers.loop_ohm(only)[at]
+                    drops[at] = numbers.partial_ohm(at, np.array(sorted(behind), np.intp))
         return current * drops
 
     def drop_v(self, at: int) -> Volt | None:
