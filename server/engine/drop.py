@@ -15,7 +15,7 @@ import numpy as np
 
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
-from server.boat.devices import Coil, ConstantCurrent, ConstantPower, Demand, LoadInput, Motor, Resistive
+from server.boat.devices import ConstantCurrent, ConstantPower, Demand, LoadInput, Motor, Resistive
 from server.boat.leads import Lead
 from server.boat.parts import AnyPart, Contact, Inverter, Load, Outboard
 from server.boat.value import nominal
@@ -242,7 +242,7 @@ def _current_of(demand: Demand, nominal_v: Volt) -> tuple[Ampere, str]:
             return nominal_v / ohm, "resistance at nominal voltage"
         case Motor():
             return nominal(demand.running_current_a), "running current"
-        case Coil():
+        case _:
             return nominal(demand.current_a), "coil current"
 
 

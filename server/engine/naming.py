@@ -7,6 +7,7 @@ from functools import cached_property
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.boat.parts import AnyPart, Busbar, EngineBlock, Load, Panel
+from server.boat.terminals import section_terminals
 from server.boat.value import TerminalRef
 
 
@@ -56,16 +57,14 @@ class Names:
 
     @staticmethod
     def _in_panel(panel: Panel, terminal: str) -> str:
-        for section in panel.sections:
-            if terminal == f"{section.id}-feed":
-                return f"feed of {section.name}"
-            for way in section.ways:
-                if terminal == f"{section.id}-{way.id}":
-                    rating = way.device.rating_a if way.device is not None else None
-                    return f"{way.name}, {rating:g} A" if rating else way.name
-            if terminal.startswith(f"{section.id}-stud-"):
-                return section.name
-        return terminal
+        section = next(one for one in panel.sections if terminal in section_terminals(one))
+        if terminal == f"{section.id}-feed":
+            return f"feed of {section.name}"
+        way = next((one for one in section.ways if terminal == f"{section.id}-{one.id}"), None)
+        if way is None:
+            return section.name
+        rating = way.device.rating_a if way.device is not None else None
+        return f"{way.name}, {rating:g} A" if rating else way.name
 
     def _conductor(self, conductor: Conductor) -> str:
         if conductor.name:

@@ -127,7 +127,7 @@ def add_demand(  # noqa: PLR0913 - a row of a load needs them all
         case Resistive():
             power = rows.figures.given(demand.rated_power_w, part.id, "rated power")
             return _resistive(rows, label, ends, _inverse(power, demand.rated_voltage_v**2), on=on)
-        case Coil():
+        case _:
             current = rows.figures.given(demand.current_a, part.id, "coil current")
             return _resistive(rows, label, ends, _inverse(current, demand.rated_voltage_v), on=on)
 

@@ -215,8 +215,8 @@ def add_panel(rows: Rows, part: Panel) -> None:
             rows.nodes[terminal] = node
             if not is_on:
                 rows.open_pairs.append((bar, node, label))
-            elif way.device_kind is not None:
-                rows.resistor(label, bar, node, device_figure(rows, way.device, way.device_kind, part.id))
+            else:
+                rows.resistor(label, bar, node, device_figure(rows, way.device, label.kind, part.id))
 
 
 PARTS: dict[type[Any], Callable[[Rows, Any], None]] = {

@@ -55,12 +55,10 @@ class EventSolution:
     def inputs(self) -> tuple[Terminal, ...]:
         """The inputs on and fed, before and while the heavy load starts; itself left out, coils too."""
         off = self.present.absent
-        if off is None:
-            return ()
         return tuple(
             key
             for key, element in self.net.inputs.items()
-            if not off[element]
+            if (off is None or not off[element])
             and self.net.labels[element].kind != "coil"
             and not np.isnan(self.absent.element_v[element])
             and not np.isnan(self.present.element_v[element])

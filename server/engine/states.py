@@ -48,14 +48,13 @@ class States:
         return limited, diodes, relays, starved
 
     def first_change(self, wanted: "States") -> "States":
-        """These states with only the first of the wanted changes made (the least-index rule)."""
+        """These states with only the first of the wanted changes made (least-index rule); there is one."""
         names = ("limited", "diodes", "relays", "starved")
-        for name, rows in zip(names, self.differ(wanted), strict=True):
-            if len(rows):
-                values = getattr(self, name).copy()
-                values[rows[0]] = getattr(wanted, name)[rows[0]]
-                return replace(self, **{name: values})
-        return self
+        changed = zip(names, self.differ(wanted), strict=True)
+        name, row = next((name, rows[0]) for name, rows in changed if len(rows))
+        values = getattr(self, name).copy()
+        values[row] = getattr(wanted, name)[row]
+        return replace(self, **{name: values})
 
 
 def starting_states(network: Network, relays: Flags | None) -> States:
