@@ -1,5 +1,6 @@
 """Drawings of a boat, each made once for a body and a view."""
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from server.actions.yard import OpenBoat, Yard, document
@@ -7,11 +8,22 @@ from server.boat.boat import Boat
 from server.boat.leads import leads
 
 if TYPE_CHECKING:
+    from server.drawing.circuit import Polarity
     from server.drawing.diagram import ConductorGhost
-    from server.drawing.shapes import Layout
+    from server.drawing.shapes import Layout, Portrait
     from server.drawing.svg import Svg
     from server.engine.answer import InputAnswer, ModeAnswer, PickUp
     from server.store.values import Revision
+
+
+def drawn_side(portrait: bool, wished: "Polarity | None", held: "PickUp | None") -> "Portrait":
+    """The one polarity that a narrow picture shows: that of the lead in the hand, else the wished one.
+
+    The negative side comes first, as the one that people overlook; the wide picture (None) shows both.
+    """
+    if not portrait:
+        return None
+    return wished or "negative" if held is None else held.polarity
 
 
 def diagram(  # noqa: PLR0913 - each names one thing of the picture
@@ -23,44 +35,47 @@ def diagram(  # noqa: PLR0913 - each names one thing of the picture
     selected: "InputAnswer | None",
     earlier: "Revision | None",
     unfolded: str | None = None,
+    portrait: "Portrait" = None,
 ) -> "Svg":
     """The wiring diagram of the mode, with the selected load's path lit and the moved lead's ghost.
 
-    ``unfolded`` is a bar or panel whose loads are to be seen one by one on a boat of many loads.
+    ``unfolded`` is a bar or panel whose loads are to be seen one by one on a boat of many loads;
+    ``portrait`` the one side that a narrow picture shows.
     """
-    key = (
-        opened.sha,
+    from server.actions.answers import found
+    from server.drawing.diagram import diagram_of
+
+    view = _View(
         None if answer is None else answer.mode,
         event,
         None if selected is None else selected.part,
-        None if earlier is None else earlier.sha,
         unfolded,
+        portrait,
     )
-    return yard.diagrams.get(key, lambda: _drawn(yard, opened, answer, event, key[3], earlier, unfolded))
-
-
-def _drawn(  # noqa: PLR0913, PLR0917 - each names one thing of the picture
-    yard: Yard,
-    opened: OpenBoat,
-    answer: "ModeAnswer | None",
-    event: str | None,
-    selected: str | None,
-    earlier: "Revision | None",
-    unfolded: str | None,
-) -> "Svg":
-    from server.actions.answers import found
-    from server.drawing.diagram import wiring_diagram
-
-    return wiring_diagram(
-        opened.boat,
-        mode_id=None if answer is None else answer.mode,
-        answer=answer,
-        event_id=event,
-        selected=selected,
-        unfolded=_loads_on(opened.boat, unfolded),
-        ghost=None if earlier is None else _ghost(yard, opened.boat, earlier),
-        findings=() if answer is None else found(yard, opened.sha, opened.boat, answer.mode, event),
+    before = None if earlier is None else earlier.sha
+    return yard.diagrams.get(
+        (opened.sha, before, view),
+        lambda: diagram_of(
+            opened.boat,
+            _layout(yard, opened, view),
+            answer=answer,
+            event_id=event,
+            selected=view.selected,
+            ghost=None if earlier is None else _ghost(yard, opened.boat, earlier),
+            findings=() if answer is None else found(yard, opened.sha, opened.boat, answer.mode, event),
+        ),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _View:
+    """What decides where everything stands."""
+
+    mode: str | None
+    event: str | None
+    selected: str | None
+    unfolded: str | None
+    portrait: "Portrait"
 
 
 def _loads_on(boat: Boat, part: str | None) -> frozenset[str]:
@@ -97,6 +112,7 @@ def overlay(  # noqa: PLR0913 - each names one thing of the picture
     selected: "InputAnswer | None",
     held: "PickUp | None",
     unfolded: str | None = None,
+    portrait: "Portrait" = None,
 ) -> "Svg":
     """What every tap answers, on the very layout of the diagram; empty while no lead is held."""
     from server.drawing.overlay import tap_overlay
@@ -105,28 +121,23 @@ def overlay(  # noqa: PLR0913 - each names one thing of the picture
     if held is None or answer is None:
         return finished(root(1, 1, id="tap-answers", class_="tap-answers", aria_hidden="true"), 1, 1)
     part = None if selected is None else selected.part
-    return tap_overlay(_layout(yard, opened, answer, event, part, unfolded), held)
+    return tap_overlay(_layout(yard, opened, _View(answer.mode, event, part, unfolded, portrait)), held)
 
 
-def _layout(  # noqa: PLR0913, PLR0917 - each names one thing of the picture
-    yard: Yard,
-    opened: OpenBoat,
-    answer: "ModeAnswer",
-    event: str | None,
-    selected: str | None,
-    unfolded: str | None,
-) -> "Layout":
+def _layout(yard: Yard, opened: OpenBoat, view: _View) -> "Layout":
+    """The layout of a view, which its diagram and its overlay share."""
     from server.actions.answers import found
     from server.drawing.diagram import picture_layout
 
     return yard.layouts.get(
-        (opened.sha, answer.mode, event, selected, unfolded),
+        (opened.sha, view),
         lambda: picture_layout(
             opened.boat,
-            mode_id=answer.mode,
-            selected=selected,
-            unfolded=_loads_on(opened.boat, unfolded),
-            findings=found(yard, opened.sha, opened.boat, answer.mode, event),
+            mode_id=view.mode,
+            selected=view.selected,
+            unfolded=_loads_on(opened.boat, view.unfolded),
+            findings=() if view.mode is None else found(yard, opened.sha, opened.boat, view.mode, view.event),
+            portrait=view.portrait,
         ),
     )
 

@@ -1,6 +1,6 @@
 """The wiring diagram as SVG: the layout of ``ladder`` with the answers written on it."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from xml.etree.ElementTree import Element
 
 from server.boat.boat import Boat
@@ -18,14 +18,14 @@ from server.drawing.lines import (
 )
 from server.drawing.paths import Uprights
 from server.drawing.pen import Pen
-from server.drawing.plates import SELECTABLE, put_grips, put_plate
+from server.drawing.plates import SELECTABLE, put_grips, put_plate, put_turn
 from server.drawing.shapes import Layout, Portrait
 from server.drawing.states import areas_mm2, states
 from server.drawing.svg import Svg, add, finished, root
 from server.drawing.targets import put_taps
 from server.engine.answer import ModeAnswer
 
-__all__ = ["ConductorGhost", "picture_layout", "wiring_diagram"]
+__all__ = ["ConductorGhost", "diagram_of", "picture_layout", "wiring_diagram"]
 
 SEVERITIES = ("danger", "fault", "advice", "cannot-tell")
 NOTED = ("load", "inverter", "outboard", "converter")
@@ -50,7 +50,9 @@ def wiring_diagram(  # noqa: PLR0913 - each names one thing of the picture
     layout = picture_layout(
         boat, mode_id=mode_id, selected=selected, unfolded=unfolded, findings=findings, portrait=portrait
     )
-    return _diagram_of(boat, layout, answer, event_id, selected, ghost, _marks(findings))
+    return diagram_of(
+        boat, layout, answer=answer, event_id=event_id, selected=selected, ghost=ghost, findings=findings
+    )
 
 
 def picture_layout(  # noqa: PLR0913 - the same as of the picture
@@ -72,16 +74,18 @@ def picture_layout(  # noqa: PLR0913 - the same as of the picture
     return ladder(boat, mode_id, seen, notes=notes, portrait=portrait)
 
 
-def _diagram_of(  # noqa: PLR0913, PLR0917 - handed on from the picture
+def diagram_of(  # noqa: PLR0913 - the same as of the picture
     boat: Boat,
     layout: Layout,
-    answer: ModeAnswer | None,
-    event_id: str | None,
-    selected: str | None,
-    ghost: ConductorGhost | None,
-    marks: Mapping[str, tuple[str, str]],
+    *,
+    answer: ModeAnswer | None = None,
+    event_id: str | None = None,
+    selected: str | None = None,
+    ghost: ConductorGhost | None = None,
+    findings: Sequence[Finding] = (),
 ) -> Svg:
-    """The drawing of a layout that is already there."""
+    """The picture on a layout from ``picture_layout`` for the same boat, mode, selection and findings."""
+    marks = _marks(findings)
     told = states(boat, layout.circuit, answer, event_id, selected)
     uprights = Uprights(upright_lines(layout))
     pen = Pen(layout, told, areas_mm2(boat), uprights, marks)
@@ -121,6 +125,7 @@ def _diagram_of(  # noqa: PLR0913, PLR0917 - handed on from the picture
         if selected and plate.rung.part == selected and plate.rung.kind in SELECTABLE:
             put_grips(grips, layout, plate)
     svg.append(grips)
+    put_turn(svg, layout)
     put_legend(svg, layout.height, layout.width)
     return finished(svg, layout.width, height)
 

@@ -143,7 +143,7 @@ def put_grips(group: Element, layout: Layout, plate: PlateShape) -> None:
     seen: set[Vertex] = set()
     for port in plate.ports:
         part, terminal = port.port.at
-        if port.port.chain is None or port.port.at in seen:
+        if port.port.chain is None or port.port.at in seen or layout.portrait not in (None, port.side):
             continue
         seen.add(port.port.at)
         outward = -1 if port.side == "positive" else 1
@@ -181,6 +181,31 @@ def put_grips(group: Element, layout: Layout, plate: PlateShape) -> None:
             )
         add(grip, "rect", x=x - 7, y=port.y - 10, width=14.0, height=20.0, class_="grip-handle")
         add(grip, "circle", cx=end[0], cy=end[1], r=9.0, class_="grip-handle")
+
+
+def put_turn(parent: Element, layout: Layout) -> None:
+    """On a picture of one polarity, the strip that names the other's bars turns the picture when touched."""
+    if layout.portrait is None or not layout.plates:
+        return
+    other = "negative" if layout.portrait == "positive" else "positive"
+    top = layout.plates[0].box.y - TARGET
+    left = 0.0 if other == "positive" else layout.plate_right
+    right = layout.plate_left if other == "positive" else layout.width
+    turn = add(
+        parent,
+        "g",
+        id="turn",
+        class_="turn",
+        role="button",
+        tabindex="-1",
+        aria_label=f"Show the {other} side",
+        data_side=other,
+    )
+    width, height = right - left, layout.bottom - top
+    add(turn, "rect", x=left, y=top, width=width, height=height, class_="turn-area", fill="none")
+    sign = "+" if other == "positive" else "−"
+    middle = (left + right) / 2
+    add(turn, "text", f"show {sign}", x=middle, y=top + 26, text_anchor="middle", font_size="16")
 
 
 def _lead_end(layout: Layout, port: PlatePort) -> tuple[float, float]:

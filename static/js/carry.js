@@ -9,12 +9,14 @@ import { EDGE_PX, EdgePan } from "./edge-pan.js";
 import { keepFlagsInSight } from "./flags.js";
 import { HeldLead } from "./held-lead.js";
 import { distance, WiringScene } from "./scene.js";
+import { stayOn, turnTo, watchShape } from "./shape.js";
 import { caughtAt, landing, place, targets, under } from "./targets.js";
 
 const START_PX = 8;
 const LIFT_PX = 64;
 const LIFT_MS = 100;
 const SETTLE_MS = 120;
+const STOPS = ".rung, .fold, .grip, .turn";
 
 /** @typedef {import("./scene.js").Point} Point */
 /** @typedef {import("./targets.js").Target} Target */
@@ -139,6 +141,8 @@ class Carrier {
       return;
     }
     const over = document.elementFromPoint(event.clientX, event.clientY);
+    const turn = over?.closest(".turn");
+    if (turn instanceof SVGElement) turnTo(turn.dataset.side ?? "");
     const rung = over?.closest(".rung, .fold");
     if (rung instanceof SVGElement) this.select(rung);
   }
@@ -163,11 +167,9 @@ class Carrier {
 
   /** @param {SVGElement} grip @param {boolean} dragging @returns {Hand} */
   take(grip, dragging) {
-    const { part = "", terminal = "", homeX, homeY, polarity = "positive" } = grip.dataset;
-    const end = place(grip) ?? { x: 0, y: 0 };
-    const home = homeX === undefined ? end : { x: Number(homeX), y: Number(homeY) };
-    const lead = new HeldLead(this.scene, home, polarity);
-    lead.moveTo(end);
+    const { part = "", terminal = "", polarity = "positive" } = grip.dataset;
+    const lead = new HeldLead(this.scene, homeOf(grip), polarity);
+    lead.moveTo(place(grip) ?? lead.home);
     this.hand = { grip, part, terminal, lead, dragging, answered: false, caught: null };
     this.places = [];
     this.scene.classList.add("carrying");
@@ -196,10 +198,20 @@ class Carrier {
     if (hand.answered && this.places.length && document.contains(this.places[0].form)) return;
     hand.answered = true;
     hand.caught = null;
+    this.turned(hand);
     this.places = targets();
     say(list?.dataset.line1 ?? "", list?.dataset.line2 ?? "");
     keepFlagsInSight(this.scene);
     this.redraw();
+  }
+
+  /** The drawing may have been turned to the lead's side: the hand keeps to the grip that is drawn now. @param {Hand} hand */
+  turned(hand) {
+    stayOn(hand.lead.polarity);
+    const grip = document.getElementById(`grip-${hand.part}--${hand.terminal}`);
+    if (!(grip instanceof SVGElement) || grip === hand.grip) return;
+    hand.grip = grip;
+    hand.lead.homeAt(homeOf(grip), place(grip) ?? hand.lead.end);
   }
 
   /** Where the lead's end rides on the screen: above a finger, at a mouse's tip. @returns {Point} */
@@ -299,11 +311,12 @@ class Carrier {
 
   /** Arrow keys walk loads and their grips; Enter selects or picks up. @param {KeyboardEvent} event */
   key(event) {
-    const here = event.target instanceof SVGElement ? event.target.closest(".rung, .fold, .grip") : null;
+    const here = event.target instanceof SVGElement ? event.target.closest(STOPS) : null;
     if (!(here instanceof SVGElement)) return;
     if (event.key === "Enter" || event.key === " ") {
       event.preventDefault();
       if (here.matches(".grip")) this.pickUp(here, false);
+      else if (here.matches(".turn")) turnTo(here.dataset.side ?? "");
       else this.select(here);
       return;
     }
@@ -316,7 +329,7 @@ class Carrier {
 
   /** @param {SVGElement} here @param {number} step */
   walk(here, step) {
-    const order = /** @type {SVGElement[]} */ ([...this.scene.querySelectorAll(".rung, .fold, .grip")]);
+    const order = /** @type {SVGElement[]} */ ([...this.scene.querySelectorAll(STOPS)]);
     const next = order[order.indexOf(here) + step];
     if (!next) return;
     here.setAttribute("tabindex", "-1");
@@ -325,7 +338,14 @@ class Carrier {
   }
 }
 
+/** The load's end of a lead. @param {SVGElement} grip @returns {Point} */
+function homeOf(grip) {
+  const { homeX, homeY } = grip.dataset;
+  return homeX === undefined ? (place(grip) ?? { x: 0, y: 0 }) : { x: Number(homeX), y: Number(homeY) };
+}
+
 customElements.whenDefined("wiring-scene").then(() => {
   const scene = document.querySelector("wiring-scene[data-carry]");
   if (scene instanceof WiringScene) new Carrier(scene).answered();
+  if (scene instanceof WiringScene) watchShape();
 });

@@ -12,10 +12,11 @@ export class HeldLead {
     this.scene = scene;
     this.home = home;
     this.end = home;
+    this.polarity = polarity;
     this.svg = document.createElementNS(SVG, "svg");
     this.svg.setAttribute("id", "held-lead");
     this.svg.setAttribute("class", `held-lead held-${polarity}`);
-    this.svg.setAttribute("viewBox", scene.diagram?.getAttribute("viewBox") ?? "0 0 1 1");
+    this.fitToDiagram();
     this.svg.setAttribute("aria-hidden", "true");
     this.line = this.add("line", "held-line");
     this.ring = this.add("circle", "held-catch");
@@ -30,6 +31,17 @@ export class HeldLead {
     element.setAttribute("class", name);
     this.svg.append(element);
     return element;
+  }
+
+  /** The drawing below was swapped: both ends have moved. @param {Point} home @param {Point} end */
+  homeAt(home, end) {
+    this.home = home;
+    this.fitToDiagram();
+    this.moveTo(end);
+  }
+
+  fitToDiagram() {
+    this.svg.setAttribute("viewBox", this.scene.diagram?.getAttribute("viewBox") ?? "0 0 1 1");
   }
 
   /** Put the free end at a point of the drawing. @param {Point} end */

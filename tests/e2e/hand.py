@@ -59,6 +59,11 @@ def visible_target(page: Page, first: str, margin: float = 30) -> tuple[str, Poi
     raise AssertionError(message)
 
 
+def wait_for_shape(page: Page) -> None:
+    """Until the drawing has the shape that the screen asks for."""
+    expect(page.locator("#scene[data-shape]")).to_be_attached()
+
+
 def wait_for_answers(page: Page, part: str, terminal: str) -> None:
     """Until the ranked list speaks of the lead in the hand."""
     expect(page.locator(f"#taps[data-part='{part}'][data-terminal='{terminal}'] form").first).to_be_attached()

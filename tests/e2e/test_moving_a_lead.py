@@ -7,7 +7,16 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.e2e.conftest import OpenPage
-from tests.e2e.hand import LIFT_PX, Finger, grip, place, visible_target, wait_for_answers, wait_for_catch
+from tests.e2e.hand import (
+    LIFT_PX,
+    Finger,
+    grip,
+    place,
+    visible_target,
+    wait_for_answers,
+    wait_for_catch,
+    wait_for_shape,
+)
 
 BENCH = "/boats/sloop?mode=starting&event=engine-start&selected=autopilot"
 PILOT = grip("autopilot", "negative")
@@ -17,6 +26,7 @@ NEEDS_ROOM = 8
 
 def open_bench(page: Page) -> None:
     page.goto(BENCH)
+    wait_for_shape(page)
     expect(page.locator("#findings")).to_contain_text(RESTARTS)
     expect(page.locator(PILOT)).to_be_attached()
     page.locator("#scene").scroll_into_view_if_needed()

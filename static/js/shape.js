@@ -1,0 +1,47 @@
+// @ts-check
+/**
+ * Which picture the server draws: wide with both polarities, or on a narrow upright screen one polarity at full width.
+ * Two cookies tell it; without script the picture is the wide one.
+ */
+
+import { submit } from "./answer-bar.js";
+
+const NARROW = matchMedia("(orientation: portrait) and (max-width: 1000px)");
+const A_YEAR_S = 31536000;
+
+/** Tell the server how the screen is held, and have the picture drawn anew where that has changed. */
+export function watchShape() {
+  NARROW.addEventListener("change", follow);
+  document.addEventListener("htmx:afterSettle", follow);
+  follow();
+}
+
+/** Show the other polarity on a narrow screen. @param {string} side */
+export function turnTo(side) {
+  if (keep("side", side)) submit("put-back-form", {});
+}
+
+/** Remember the polarity that is shown, with nothing drawn anew. @param {string} side */
+export function stayOn(side) {
+  keep("side", side);
+}
+
+function follow() {
+  const held = document.querySelector("#taps[data-part]:not([data-part=''])");
+  const shape = NARROW.matches ? "portrait" : "landscape";
+  if (!held && keep("shape", shape)) submit("put-back-form", {});
+  else document.getElementById("scene")?.setAttribute("data-shape", shape);
+}
+
+/** Keep a value in a cookie; answers whether it is new and was really kept. @param {string} name @param {string} value */
+function keep(name, value) {
+  if (kept(name) === value || (kept(name) === undefined && value === "landscape")) return false;
+  document.cookie = `${name}=${value}; path=/; max-age=${A_YEAR_S}; samesite=lax`;
+  return kept(name) === value;
+}
+
+/** @param {string} name */
+function kept(name) {
+  const pair = document.cookie.split("; ").find((one) => one.startsWith(`${name}=`));
+  return pair?.slice(name.length + 1);
+}
