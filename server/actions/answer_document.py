@@ -138,9 +138,15 @@ class AnswerDocument(Value):
 
 
 def answer_document(
-    boat: Boat, solved: "Sequence[ModeAnswer]", findings: "Sequence[Finding]"
+    boat: Boat,
+    solved: "Sequence[ModeAnswer]",
+    findings: "Sequence[Finding]",
+    left_open: "Sequence[str]" = (),
 ) -> AnswerDocument:
-    """The published form of some solved modes and the findings in them."""
+    """The published form of some solved modes and the findings in them.
+
+    ``left_open`` is what could not be assessed besides what the modes themselves say.
+    """
     assumptions = {(one.key, one.subject): one for answer in solved for one in answer.assumptions}
     return AnswerDocument(
         boat=boat.name,
@@ -153,7 +159,9 @@ def answer_document(
             Assumption(**{name: getattr(one, name) for name in Assumption.model_fields})
             for one in assumptions.values()
         ),
-        not_assessed=tuple(dict.fromkeys(text for answer in solved for text in answer.not_assessed)),
+        not_assessed=tuple(
+            dict.fromkeys((*(text for answer in solved for text in answer.not_assessed), *left_open))
+        ),
     )
 
 

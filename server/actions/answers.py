@@ -10,7 +10,7 @@ from server.boat.boat import Boat
 from server.boat.events import events_of
 from server.boat.leads import Landings, lead, lead_terminals
 from server.boat.modes import Event
-from server.boat.parts import Load
+from server.boat.parts import Battery, EngineBlock, Load
 from server.store.values import Revision
 
 if TYPE_CHECKING:
@@ -181,6 +181,8 @@ def _mended(results: Results, sha: str, boat: Boat, finding: "Finding") -> "Find
     known = {(one.code, one.subjects) for one in wiring_findings(boat, solved)}
 
     def is_harmless(move: "MoveLead") -> bool:
+        if isinstance(landings.parts[move.to.part], Battery | EngineBlock):
+            return False
         after = wiring_findings(apply(boat, move), solved)
         return {(one.code, one.subjects) for one in after} <= known
 
@@ -200,6 +202,14 @@ def all_findings(results: Results, sha: str, boat: Boat) -> "tuple[Finding, ...]
 def is_all_known(results: Results, sha: str, boat: Boat) -> bool:
     """Whether every mode has been answered with all its events, so that nothing has to be waited for."""
     return all(results.mended.peek((sha, mode.id)) is not None for mode in boat.modes)
+
+
+def not_assessed(results: Results, sha: str, boat: Boat) -> tuple[str, ...]:
+    """What was left open in all modes: not computed, not seen, or without a published table to judge by."""
+    from server.checks.judge import not_assessed as left_open
+
+    told = [text for mode in boat.modes for text in answer(results, sha, boat, mode.id).not_assessed]
+    return tuple(dict.fromkeys((*told, *results.unjudged.get(sha, lambda: left_open(boat)))))
 
 
 def event_by_id(boat: Boat, event: str | None) -> Event | None:

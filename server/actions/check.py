@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from server.actions.answer_document import AnswerDocument, LoadResult, ModeResult, answer_document
-from server.actions.answers import all_findings, answer
+from server.actions.answers import all_findings, answer, not_assessed
 from server.actions.results import Results
 from server.boat.boat import Boat
 from server.boat.document import read_boat
@@ -38,7 +38,8 @@ def check(body: bytes) -> Checked:
     boat = read_boat(body)
     results, sha = Results(), hashlib.sha256(body).hexdigest()
     solved = [answer(results, sha, boat, mode.id) for mode in boat.modes]
-    return Checked(boat, answer_document(boat, solved, all_findings(results, sha, boat)))
+    found, left_open = all_findings(results, sha, boat), not_assessed(results, sha, boat)
+    return Checked(boat, answer_document(boat, solved, found, left_open))
 
 
 def report(checked: Checked) -> str:

@@ -3,15 +3,25 @@
 from server.boat.boat import Boat
 from server.boat.finding import Finding, Severity
 from server.checks.events import event_findings
+from server.checks.feeders import shared_feeders
 from server.checks.leads import lead_findings
+from server.checks.paths import Paths
 from server.checks.places import full_studs, repeated_names
+from server.checks.protection import not_judged
 from server.checks.supply import drop_findings, state_findings, trouble_findings
 from server.engine.answer import ModeAnswer
 
 _ORDER: tuple[Severity, ...] = ("danger", "fault", "advice", "cannot-tell")
 
 BOAT_CHECKS = (full_studs, repeated_names)
-MODE_CHECKS = (event_findings, state_findings, drop_findings, trouble_findings, lead_findings)
+MODE_CHECKS = (
+    event_findings,
+    state_findings,
+    drop_findings,
+    trouble_findings,
+    lead_findings,
+    shared_feeders,
+)
 
 
 _FIRST = ("shorted", "cannot-run", "not-connected", "restarts", "device-above-conductor", "unprotected-lead")
@@ -33,6 +43,11 @@ def findings(boat: Boat, answer: ModeAnswer) -> tuple[Finding, ...]:
 def wiring_findings(boat: Boat, answer: ModeAnswer) -> tuple[Finding, ...]:
     """What follows from the wiring alone, without any voltage: for asking what a move would bring."""
     return merged([*lead_findings(boat, answer), *full_studs(boat)])
+
+
+def not_assessed(boat: Boat) -> tuple[str, ...]:
+    """What the checks leave open for want of a published table or of something nobody stated."""
+    return not_judged(boat, Paths(boat, boat.modes[0])) if boat.modes else ()
 
 
 def merged(found: "list[Finding] | tuple[Finding, ...]") -> tuple[Finding, ...]:

@@ -9,13 +9,12 @@ from server.boat.boat import Boat
 from server.boat.finding import Finding
 from server.boat.leads import Landings, lead
 from server.boat.parts import Battery, Contact, EngineBlock, Inverter, Load, MeasuringShunt
+from server.checks.feeders import SENSITIVE, midpoint_loads
 from server.checks.paths import Node, Paths, source_posts
 from server.checks.protection import oversized_devices
 from server.checks.words import the
 from server.engine.answer import ModeAnswer
 from server.practice.rules import rule
-
-_SENSITIVE = frozenset({"electronics", "autopilot", "radio", "backbone"})
 
 
 def lead_findings(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
@@ -27,6 +26,7 @@ def lead_findings(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
     yield from uncounted(boat, paths)
     yield from returned_to_block(boat)
     yield from oversized_devices(boat, paths)
+    yield from midpoint_loads(boat, paths)
 
 
 def _inputs(boat: Boat) -> Iterator[tuple[Load | Inverter, str, str]]:
@@ -124,7 +124,7 @@ def returned_to_block(boat: Boat) -> Iterator[Finding]:
     blocks = {part.id: part for part in boat.parts if isinstance(part, EngineBlock)}
     landings = Landings.of(boat)
     for part in boat.parts:
-        if not isinstance(part, Load) or part.role not in _SENSITIVE:
+        if not isinstance(part, Load) or part.role not in SENSITIVE:
             continue
         for name in part.negatives:
             tap = lead(boat, part.id, name, landings).tap

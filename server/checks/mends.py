@@ -1,6 +1,6 @@
 """Mends: edits that clear a finding and are no hazard themselves.
 
-Only moves to admissible taps are offered; never a bare battery post, never a larger fuse,
+Only moves to admissible taps are offered; never a battery post or an engine block, never a larger fuse,
 and never a move that makes another device restart.
 """
 
@@ -11,13 +11,12 @@ from server.boat.finding import Mend
 from server.engine.answer import PickUp, TapAnswer
 
 MOST_TRIED = 3
-STOP_FIRST = "Stop the engine and take the negative off every battery first."
 
 
 def move_mends(held: Iterable[PickUp], is_harmless: Callable[[MoveLead], bool]) -> tuple[Mend, ...]:
     """The best clearing move of each lead that was asked about, the higher voltage first.
 
-    ``is_harmless`` says whether a move brings no finding of another kind.
+    ``is_harmless`` says whether a move brings no finding of another kind and lands on nothing it should not.
     """
     best = [(one, tap) for one in held if (tap := _clearing(one, is_harmless)) is not None]
     best.sort(key=lambda pair: -_volts(pair[1]))
@@ -46,5 +45,5 @@ def _volts(tap: TapAnswer) -> float:
 
 def _mend(held: PickUp, tap: TapAnswer) -> Mend:
     volts = "" if tap.lowest is None else f": {tap.lowest.value:.1f} V"
-    label = f"Move its {held.polarity} to {tap.place}{volts}. {STOP_FIRST}"
+    label = f"Move its {held.polarity} to {tap.place}{volts}"
     return Mend(label=label, edits=(_move(held, tap),))

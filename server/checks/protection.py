@@ -1,5 +1,6 @@
 """Whether the device before a conductor is small enough for it."""
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -12,11 +13,12 @@ from server.boat.leads import Landings, lead
 from server.boat.parts import Breaker, Fuse, Load, Outboard, Panel
 from server.boat.value import nominal
 from server.checks.paths import Node, Paths, node, source_posts
+from server.checks.words import conductor_words
 from server.practice.ampacity import ampacity
 from server.practice.profiles import RuleSet, profile
 from server.practice.protection import location_limit, rating_limit
 from server.practice.sizes import UnknownSizeError, size
-from server.practice.sourced import Sourced
+from server.practice.sourced import NoFigure, Sourced
 
 
 @dataclass(frozen=True)
@@ -35,16 +37,36 @@ def oversized_devices(boat: Boat, paths: Paths) -> Iterator[Finding]:
     Left out: conductors on a source itself, cranking leads (exempt), conductors without a published ampacity,
     and those so short that the device at their far end may protect them.
     """
+    for conductor, device in _behind_devices(boat, paths):
+        allowed = _allowed(boat, conductor, device)
+        if not isinstance(allowed, NoFigure):
+            yield from _judged(boat, conductor, device, allowed)
+
+
+def not_judged(boat: Boat, paths: Paths) -> tuple[str, ...]:
+    """Why some conductors were not judged against the device before them, and how many for each reason."""
+    reasons = Counter(
+        allowed.reason
+        for conductor, device in _behind_devices(boat, paths)
+        if isinstance(allowed := _allowed(boat, conductor, device), NoFigure)
+    )
+    return tuple(
+        f"fuses and breakers before {count} conductor{'s' if count > 1 else ''}: {reason}"
+        for reason, count in sorted(reasons.items())
+    )
+
+
+def _behind_devices(boat: Boat, paths: Paths) -> Iterator[tuple[Conductor, Device]]:
+    """The conductors that a device has to protect, each with the largest one that feeds it."""
     piece = _pieces(paths)
-    devices = _devices(boat)
-    fed = _feeding(boat, devices, piece)
+    fed = _feeding(boat, _devices(boat), piece)
     exempt = _cranking(boat)
     for conductor in boat.conductors:
         if conductor.kind != "wire" or conductor.id in exempt or conductor.tail is None:
             continue
         feeding = fed.get(piece[node(conductor.tail)])
-        if feeding is not None and feeding.rating_a is not None and not _short(boat, conductor):
-            yield from _judged(boat, conductor, feeding)
+        if feeding is not None and not _short(boat, conductor):
+            yield conductor, feeding
 
 
 def _pieces(paths: Paths) -> dict[Node, int]:
@@ -126,28 +148,34 @@ def _standard(boat: Boat) -> RuleSet:
     return profile(boat.practice.profile).standard
 
 
-def _judged(boat: Boat, conductor: Conductor, device: Device) -> Iterator[Finding]:
-    if conductor.size is None or conductor.insulation_c is None or device.rating_a is None:
-        return
-    rule_set = _standard(boat)
+def _allowed(boat: Boat, conductor: Conductor, device: Device) -> Sourced | NoFigure:
+    """What a conductor may carry, or why it cannot be judged."""
+    if conductor.size is None or conductor.insulation_c is None:
+        return NoFigure(reason="not judged: size or insulation temperature is not stated")
+    if device.rating_a is None:
+        return NoFigure(reason="not judged: the rating of the device is not stated")
     try:
         row = size(conductor.size.label)
     except UnknownSizeError:
-        return
-    allowed = ampacity(
+        return NoFigure(
+            reason="not judged: the size is in no published table; enter the cable maker's figure"
+        )
+    return ampacity(
         row,
         conductor.insulation_c,
-        rule_set,
+        _standard(boat),
         engine_space=conductor.in_engine_space == "yes",
         circuit_v=boat.nominal_voltage_v,
     )
-    if not isinstance(allowed, Sourced):
+
+
+def _judged(boat: Boat, conductor: Conductor, device: Device, allowed: Sourced) -> Iterator[Finding]:
+    if conductor.size is None or device.rating_a is None:  # pragma: no cover - then nothing is allowed
         return
-    limit = rating_limit(allowed, boat.nominal_voltage_v, rule_set)
+    limit = rating_limit(allowed, boat.nominal_voltage_v, _standard(boat))
     if limit.allows(device.rating_a):
         return
-    number = next((cable.number for cable in boat.cables if cable.id == conductor.cable), None)
-    name = conductor.name or (f"cable {number}" if number else "a conductor")
+    name = conductor_words(boat, conductor)
     yield Finding(
         code="device-above-conductor",
         severity="danger" if limit.status != "memory" else "advice",

@@ -1,6 +1,7 @@
 """The sentences that findings share: what happens, to whom, when."""
 
 from server.boat.boat import Boat
+from server.boat.conductors import Conductor
 from server.boat.modes import Event
 from server.boat.parts import AnyPart, Load, Outboard
 
@@ -19,6 +20,12 @@ def part_of(boat: Boat, part_id: str) -> AnyPart:
         StopIteration: the boat has none; a document cannot name one that is missing.
     """
     return next(part for part in boat.parts if part.id == part_id)
+
+
+def conductor_words(boat: Boat, conductor: Conductor) -> str:
+    """What a person calls a conductor: its name, else the number of its cable."""
+    number = next((cable.number for cable in boat.cables if cable.id == conductor.cable), None)
+    return conductor.name or (f"cable {number}" if number else "a conductor")
 
 
 def when(boat: Boat, event: Event) -> str:
