@@ -1,5 +1,6 @@
 """Puts the workbench of a boat together: what the actions answer, as views."""
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -15,15 +16,15 @@ from server.web.views.controls import (
     assumptions_view,
     controls_view,
     head_view,
-    switches_view,
 )
-from server.web.views.findings import FindingsView, counted, finding_rows
+from server.web.views.findings import MEND_CAUTION, FindingsView, counted, finding_groups
 from server.web.views.forms import FieldView
 from server.web.views.guide import guide_view
-from server.web.views.loads import ResultsView, columns, rows, worst_first
+from server.web.views.loads import ResultsView, columns, event_words, rows, worst_first
 from server.web.views.selected import SelectedView, selected_view
 from server.web.views.state import ViewState
-from server.web.views.taps import TapsView, taps_view
+from server.web.views.switches import RunningView, switches_view
+from server.web.views.taps import TapsView, bearing, taps_view
 
 if TYPE_CHECKING:
     from server.boat.finding import Finding
@@ -118,11 +119,13 @@ def bench(
         asking=asking_view(state),
         change=_change(yard, opened, state, chosen, earlier),
         selected=SelectedView() if load is None else _selected_view(opened, state, load, loop),
-        taps=TapsView() if pick_up is None else taps_view(state, opened.rev, pick_up),
+        taps=TapsView()
+        if pick_up is None
+        else taps_view(state, opened.rev, pick_up, bearing(opened.boat, pick_up)),
         results=results_view(opened, state, answer),
         findings=_findings(yard, opened, state, answer),
         switches=switches_view(opened, state),
-        assumptions=AssumptionsView((), ())
+        assumptions=AssumptionsView((), 0, "", "")
         if answer is None
         else assumptions_view(opened.boat, state, opened.rev, answer),
     )
@@ -157,7 +160,7 @@ def tap_parts(yard: Yard, opened: OpenBoat, asked: ViewState, held: Held) -> tup
         unfolded=state.selected if load is None else None,
     )
     return (
-        ("workbench/taps", taps_view(state, opened.rev, pick_up)),
+        ("workbench/taps", taps_view(state, opened.rev, pick_up, bearing(opened.boat, pick_up))),
         ("workbench/overlay", OverlayView(drawing)),
     )
 
@@ -195,16 +198,13 @@ def _selected_view(
 def results_view(opened: OpenBoat, state: ViewState, answer: "ModeAnswer | None") -> ResultsView:
     """The load table."""
     if answer is None:
-        return ResultsView("", columns(state), (), ())
+        return ResultsView("Loads", "", columns(state), (), ())
     info = next((info for info in answer.events if info.event == state.event), None)
-    inrush = (
-        ""
-        if info is None or info.inrush_a is None
-        else f"{info.heavy_name} draws {info.inrush_a:.0f} A at first."
-    )
-    conditions = "" if info is None else info.conditions
+    event = answers.event_by_id(opened.boat, state.event)
+    told = "" if info is None or event is None else event_words(info, event.conditions)
     return ResultsView(
-        caption=" ".join(words for words in (inrush, conditions) if words),
+        title="Loads" if event is None else f"Loads at “{event.name}”",
+        caption=told,
         columns=columns(state),
         rows=rows(answer, state.event, state),
         troubles=tuple(trouble.message for trouble in answer.troubles if trouble.code != "switched-off"),
@@ -212,22 +212,36 @@ def results_view(opened: OpenBoat, state: ViewState, answer: "ModeAnswer | None"
 
 
 def _findings(yard: Yard, opened: OpenBoat, state: ViewState, answer: "ModeAnswer | None") -> FindingsView:
-    whole = answers.is_all_known(yard, opened.sha, opened.boat)
-    if whole:
-        return findings_view(opened, state, answers.all_findings(yard, opened.sha, opened.boat))
+    if answers.is_all_known(yard, opened.sha, opened.boat):
+        return all_findings_view(yard, opened, state)
     found = () if answer is None else answers.found(yard, opened.sha, opened.boat, answer.mode, state.event)
-    view = findings_view(opened, state, found)
+    left_open = () if answer is None else answer.not_assessed
+    view = findings_view(opened, state, found, left_open)
     return replace(view, more_url=state.url("/findings/rest"), page_url=state.url("/findings"))
 
 
-def findings_view(opened: OpenBoat, state: ViewState, found: "tuple[Finding, ...]") -> FindingsView:
-    """Findings with what was not seen beside them."""
+def all_findings_view(yard: Yard, opened: OpenBoat, state: ViewState) -> FindingsView:
+    """The findings of all modes, with their mends."""
+    found = answers.all_findings(yard, opened.sha, opened.boat)
+    return findings_view(opened, state, found, answers.not_assessed(yard, opened.sha, opened.boat))
+
+
+def findings_view(
+    opened: OpenBoat, state: ViewState, found: "Sequence[Finding]", left_open: "Sequence[str]"
+) -> FindingsView:
+    """Findings with what was not assessed and not seen beside them."""
     return FindingsView(
         title=counted(found),
-        rows=finding_rows(found, state, opened.rev),
+        groups=finding_groups(found, state, opened.rev),
         clean="" if found else "Nothing was found in what was entered.",
+        caution=MEND_CAUTION if any(one.mends for one in found) else "",
+        not_assessed=tuple(text for text in left_open if not text.startswith(_NOT_SEEN)),
         not_seen=tuple(gap.what for gap in opened.boat.not_seen),
     )
+
+
+_NOT_SEEN = "not seen: "
+"""How an answer marks what the document itself says was not seen, which has a heading of its own."""
 
 
 def with_error(view: BenchView, wrong: FieldError) -> BenchView:
@@ -242,7 +256,13 @@ def with_error(view: BenchView, wrong: FieldError) -> BenchView:
         selected=replace(view.selected, leads=leads, fields=tuple(map(mark, view.selected.fields))),
         switches=replace(
             view.switches,
+            contacts=tuple(map(mark, view.switches.contacts)),
             groups=tuple(replace(g, switches=tuple(map(mark, g.switches))) for g in view.switches.groups),
+            hours=None if view.switches.hours is None else mark(view.switches.hours),
+            running=tuple(
+                replace(group, rows=tuple(_marked(row, mark) for row in group.rows))
+                for group in view.switches.running
+            ),
         ),
         assumptions=replace(
             view.assumptions,
@@ -251,12 +271,19 @@ def with_error(view: BenchView, wrong: FieldError) -> BenchView:
     )
 
 
+def _marked(row: RunningView, mark: Callable[[FieldView], FieldView]) -> RunningView:
+    return row if row.hours is None else replace(row, hours=mark(row.hours))
+
+
 def field_in(view: BenchView, name: str) -> FieldView | None:
     """The field of this id on the page."""
     fields = (
         *(field for lead in view.selected.leads for field in lead.fields),
         *view.selected.fields,
+        *view.switches.contacts,
         *(field for group in view.switches.groups for field in group.switches),
+        *(field for field in (view.switches.hours,) if field is not None),
+        *(row.hours for group in view.switches.running for row in group.rows if row.hours is not None),
         *(row.field for row in view.assumptions.rows),
     )
     return next((field for field in fields if field.id == name), None)

@@ -22,7 +22,7 @@ _STAMP = frozenset({"revision", "request_id"})
 
 def changed(request: Request, yard: Yard, boat_id: str, fields: Mapping[str, str], make: Make) -> Response:
     """Make a change and show the workbench after it, with before and after."""
-    state = state_of(boat_id, fields)
+    state = state_of(request, boat_id, fields)
 
     def after(change: Change) -> Response:
         return show(request, yard, state.changed(change.after.id, change.after.revision.base))
@@ -41,7 +41,7 @@ def conflict_or(
     try:
         change = make(stamp_of(fields))
     except StaleError as stale:
-        return _conflict(request, state_of(boat_id, fields), fields, stale)
+        return _conflict(request, state_of(request, boat_id, fields), fields, stale)
     return after(change)
 
 
@@ -59,7 +59,7 @@ def refused(
     request: Request, yard: Yard, boat_id: str, fields: Mapping[str, str], wrong: FieldError
 ) -> Response:
     """The field with its message and with what was typed, as a fragment or in its whole page (422)."""
-    view = bench(yard, open_boat(yard, boat_id), state_of(boat_id, fields), wrong=wrong)
+    view = bench(yard, open_boat(yard, boat_id), state_of(request, boat_id, fields), wrong=wrong)
     field = field_in(view, wrong.field)
     if field is None:
         return fragments(request, page_url="", status=422, whole=lambda: ("workbench/page", view))

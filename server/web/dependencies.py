@@ -8,12 +8,14 @@ from typing import Annotated
 from fastapi import Depends, HTTPException, Path, Request
 
 from server.actions.yard import Yard as ActionsYard
-from server.web.views.state import SORT_KEYS, ViewState
+from server.web.views.state import SECTIONS, SORT_KEYS, ViewState
 
 _ID = r"^[a-z][a-z0-9-]{0,31}$"
 _REQUEST_ID = re.compile(r"^[A-Za-z0-9-]{8,64}$")
 _LONGEST_REVISION = 9
 MOST_FIELDS = 100
+SHAPE_COOKIE = "shape"
+"""How the screen is held, ``portrait`` or ``landscape``, as the page's script last saw it."""
 
 BoatId = Annotated[str, Path(pattern=_ID)]
 
@@ -54,7 +56,7 @@ def stamp_of(fields: Mapping[str, str]) -> Stamp:
     return Stamp(int(revision), request_id)
 
 
-def state_of(boat: str, values: Mapping[str, str]) -> ViewState:
+def state_of(request: Request, boat: str, values: Mapping[str, str]) -> ViewState:
     """The view that an address or a form asks for; what makes no sense there is left out."""
     sort = next((key for key in SORT_KEYS if key == values.get("sort")), None)
     since = values.get("since", "")
@@ -66,6 +68,8 @@ def state_of(boat: str, values: Mapping[str, str]) -> ViewState:
         sort=sort,
         descending=sort is not None and values.get("order") == "descending",
         since=int(since) if is_whole_number(since) else None,
+        unfolded=next((one for one in SECTIONS if one == values.get("open")), None),
+        portrait=request.cookies.get(SHAPE_COOKIE) == "portrait",
     )
 
 

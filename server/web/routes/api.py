@@ -61,7 +61,8 @@ def answer(boat_id: BoatId, yard: Yard, mode: str | None = None, event: str | No
         for one in answers.all_findings(yard, opened.sha, opened.boat)
         if one.mode is None or one.mode in modes
     ]
-    document = answer_document(opened.boat, solved, found)
+    left_open = answers.not_assessed(yard, opened.sha, opened.boat)
+    document = answer_document(opened.boat, solved, found, left_open)
     return Response(
         document.model_dump_json(), media_type="application/json", headers={"ETag": _etag(opened.rev)}
     )

@@ -3,9 +3,8 @@
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
-from server.actions import answers
 from server.actions.yard import open_boat
-from server.web.bench import findings_view
+from server.web.bench import all_findings_view
 from server.web.dependencies import BoatId, Yard, state_of
 from server.web.render import fragments, page
 from server.web.views.controls import head_view
@@ -18,11 +17,11 @@ router = APIRouter()
 def findings(request: Request, boat_id: BoatId, yard: Yard) -> Response:
     """Every finding with its mends."""
     opened = open_boat(yard, boat_id)
-    state = state_of(boat_id, request.query_params)
+    state = state_of(request, boat_id, request.query_params)
     view = AllFindingsView(
         title=f"Findings of {opened.row.name}",
         head=head_view(opened, "findings"),
-        findings=findings_view(opened, state, answers.all_findings(yard, opened.sha, opened.boat)),
+        findings=all_findings_view(yard, opened, state),
     )
     return page(request, "findings/page", view)
 
@@ -31,6 +30,6 @@ def findings(request: Request, boat_id: BoatId, yard: Yard) -> Response:
 def rest(request: Request, boat_id: BoatId, yard: Yard) -> Response:
     """The findings of all modes, for the workbench that was shown with one mode's."""
     opened = open_boat(yard, boat_id)
-    state = state_of(boat_id, request.query_params)
-    view = findings_view(opened, state, answers.all_findings(yard, opened.sha, opened.boat))
+    state = state_of(request, boat_id, request.query_params)
+    view = all_findings_view(yard, opened, state)
     return fragments(request, ("workbench/findings", view), page_url=state.url("/findings"))

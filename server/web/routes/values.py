@@ -1,4 +1,4 @@
-"""One value of a boat, edited in place: length, size, minimum voltage, position, assumption."""
+"""One value of a boat, edited in place: length, size, minimum voltage, position, what is on, assumption."""
 
 from fastapi import APIRouter, HTTPException, Request
 from pydantic import ValidationError
@@ -14,6 +14,8 @@ from server.boat.edits import (
     ClearAssumption,
     SetAssumption,
     SetLength,
+    SetModeHours,
+    SetOn,
     SetPosition,
     SetSize,
 )
@@ -27,6 +29,7 @@ router = APIRouter()
 
 LONGEST_M = 500.0
 HIGHEST_V = 1_000.0
+HOURS_A_DAY = 24.0
 
 
 def _apply(  # noqa: PLR0913, PLR0917 - each names one thing of the answer
@@ -115,6 +118,40 @@ def position(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> R
         SetPosition, mode=fields.get("mode", ""), part=part, way=way, position=fields.get("value") or None
     )
     return _apply(request, boat_id, yard, fields, edit, f"position-{part}" + (f"-{way}" if way else ""))
+
+
+@router.post("/boats/{boat_id}/on")
+def running(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Response:
+    """A load, an input of it or a source on or off in the chosen mode; on, perhaps with its hours a day."""
+    part, name = fields.get("part", ""), fields.get("input") or None
+    field = "-".join(word for word in ("hours", part, name) if word)
+    hours = _hours(fields["value"]) if "value" in fields else None
+    if isinstance(hours, forms.Wrong):
+        return refused(request, yard, boat_id, fields, FieldError(field, fields["value"], hours.message))
+    edit = _built(
+        SetOn,
+        mode=fields.get("mode", ""),
+        part=part,
+        input=name,
+        on=fields.get("on") == "yes",
+        hours_per_day=hours,
+    )
+    return _apply(request, boat_id, yard, fields, edit, field)
+
+
+@router.post("/boats/{boat_id}/hours")
+def mode_hours(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Response:
+    """How many hours a day the chosen mode lasts; left empty nobody has said."""
+    typed = fields.get("value", "")
+    hours = _hours(typed) if typed.strip() else None
+    if isinstance(hours, forms.Wrong):
+        return refused(request, yard, boat_id, fields, FieldError("hours-of-mode", typed, hours.message))
+    edit = _built(SetModeHours, mode=fields.get("mode", ""), hours_per_day=hours)
+    return _apply(request, boat_id, yard, fields, edit, "hours-of-mode")
+
+
+def _hours(typed: str) -> float | forms.Wrong:
+    return forms.number(typed, "h", "6", at_most=HOURS_A_DAY)
 
 
 @router.post("/boats/{boat_id}/assumption")

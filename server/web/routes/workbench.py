@@ -20,7 +20,7 @@ router = APIRouter()
 @router.get("/boats/{boat_id}")
 def look(request: Request, boat_id: BoatId, yard: Yard) -> Response:
     """The boat in a mode and event, with a load selected or none."""
-    state = state_of(boat_id, request.query_params)
+    state = state_of(request, boat_id, request.query_params)
     view = bench(yard, open_boat(yard, boat_id), state)
     if is_htmx(request):
         return fragments(request, *parts_of(view), page_url=state.url())
@@ -30,7 +30,7 @@ def look(request: Request, boat_id: BoatId, yard: Yard) -> Response:
 @router.get("/boats/{boat_id}/pick-up")
 def pick_up(request: Request, boat_id: BoatId, yard: Yard, part: str = "", terminal: str = "") -> Response:
     """What every tap would bring for one lead."""
-    state = state_of(boat_id, request.query_params)
+    state = state_of(request, boat_id, request.query_params)
     opened = open_boat(yard, boat_id)
     held = Held(part, terminal)
     if is_htmx(request):

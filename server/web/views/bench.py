@@ -4,11 +4,12 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from server.web.views.changes import ChangeView
-from server.web.views.controls import AssumptionsView, ControlsView, HeadView, PickUpView, SwitchesView
+from server.web.views.controls import AssumptionsView, ControlsView, HeadView, PickUpView
 from server.web.views.findings import FindingsView
 from server.web.views.guide import GuideView
 from server.web.views.loads import ResultsView
 from server.web.views.selected import SelectedView
+from server.web.views.switches import SwitchesView
 from server.web.views.taps import TapsView
 
 

@@ -1,14 +1,11 @@
 """Around the diagram: where one is, what is chosen, what can be switched, what is assumed."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from server.actions.yard import OpenBoat
 from server.boat.boat import Boat
 from server.boat.events import events_of
-from server.boat.modes import Mode
-from server.boat.parts import Breaker, Combiner, Contact, Fuse, Panel
 from server.web.views.forms import ChoiceView, FieldView, FormView, change_form
 from server.web.views.state import ViewState
 
@@ -16,7 +13,7 @@ if TYPE_CHECKING:
     from server.engine.answer import AssumedValue, ModeAnswer
 
 ROLES = {
-    "surveyed": "as surveyed: moving a lead opens an option, and this record stays as it is",
+    "surveyed": "as surveyed: moving a lead opens an option",
     "option": "an option beside the boat as surveyed",
     "working": "a boat in work",
 }
@@ -67,23 +64,6 @@ class PickUpView:
 
 
 @dataclass(frozen=True)
-class SwitchGroupView:
-    """The switches of one part."""
-
-    name: str
-    switches: tuple[FieldView, ...]
-    open: bool
-
-
-@dataclass(frozen=True)
-class SwitchesView:
-    """``workbench/_switches.html``: every position in the chosen mode."""
-
-    mode: str
-    groups: tuple[SwitchGroupView, ...]
-
-
-@dataclass(frozen=True)
 class AssumptionView:
     """One assumption, with the field to put another value in its place."""
 
@@ -100,10 +80,12 @@ class AssumptionView:
 
 @dataclass(frozen=True)
 class AssumptionsView:
-    """``workbench/_assumptions.html``: what this answer took for granted, and what it left out."""
+    """``workbench/_assumptions.html``: what this answer took for granted."""
 
     rows: tuple[AssumptionView, ...]
-    not_assessed: tuple[str, ...]
+    count: int
+    toggle_words: str
+    toggle_url: str
 
 
 def head_view(opened: OpenBoat, here: str) -> HeadView:
@@ -143,62 +125,17 @@ def asking_view(state: ViewState) -> PickUpView:
     return PickUpView(state.path("/pick-up"), state.path(), others, state.pairs)
 
 
-def switches_view(opened: OpenBoat, state: ViewState) -> SwitchesView:
-    """Everything that can be switched in the chosen mode."""
-    mode = next((mode for mode in opened.boat.modes if mode.id == state.mode), None)
-    if mode is None:
-        return SwitchesView("", ())
-    return SwitchesView(mode.name, tuple(_groups(opened, state, mode)))
-
-
-def _groups(opened: OpenBoat, state: ViewState, mode: Mode) -> Iterator[SwitchGroupView]:
-    set_to = {(setting.part, setting.way): setting.position for setting in mode.positions}
-
-    def field(part: str, way: str | None, name: str, choices: dict[str, str], normal: str) -> FieldView:
-        now = set_to.get((part, way), normal)
-        more = {} if way is None else {"way": way}
-        form = change_form(state, "/position", opened.rev, part=part, **more)
-        options = tuple(ChoiceView(key, word, key == now) for key, word in choices.items())
-        return FieldView(
-            f"position-{part}" + (f"-{way}" if way else ""), form, name, now, "", "", options=options
-        )
-
-    on_off = {"on": "on", "off": "off"}
-    for part in opened.boat.parts:
-        match part:
-            case Contact():
-                choices = {position.id: position.name for position in part.positions}
-                yield SwitchGroupView(
-                    part.name, (field(part.id, None, part.name, choices, part.normal),), open=True
-                )
-            case Combiner():
-                choices = {"auto": "automatic", "open": "open", "closed": "closed"}
-                yield SwitchGroupView(
-                    part.name, (field(part.id, None, part.name, choices, part.normal),), open=True
-                )
-            case Fuse() | Breaker():
-                yield SwitchGroupView(part.name, (field(part.id, None, part.name, on_off, "on"),), open=False)
-            case Panel():
-                ways = tuple(
-                    field(part.id, f"{section.id}-{way.id}", way.name, on_off, way.normally)
-                    for section in part.sections
-                    for way in section.ways
-                )
-                if ways:
-                    yield SwitchGroupView(part.name, ways, open=False)
-            case _:
-                pass
-
-
 def assumptions_view(boat: Boat, state: ViewState, revision: int, answer: "ModeAnswer") -> AssumptionsView:
-    """What the answer assumed, each with its source and a way to say better."""
+    """What the answer assumed, each with its source and a way to say better; folded, only how many."""
     names = {part.id: part.name for part in boat.parts} | {
         conductor.id: conductor.name or "a conductor" for conductor in boat.conductors
     }
+    shown = state.unfolded == "assumptions"
     return AssumptionsView(
-        rows=tuple(_assumption(state, revision, one, names) for one in answer.assumptions),
-        # What was not seen stands beside the findings already.
-        not_assessed=tuple(text for text in answer.not_assessed if not text.startswith("not seen: ")),
+        rows=tuple(_assumption(state, revision, one, names) for one in answer.assumptions) if shown else (),
+        count=len(answer.assumptions),
+        toggle_words="Fold away" if shown else "Show and correct them",
+        toggle_url=state.unfolding("assumptions").url(),
     )
 
 

@@ -13,6 +13,12 @@ if TYPE_CHECKING:
 
     from server.boat.finding import Figure, Finding
 
+SEVERITY_TITLES = {
+    "danger": "Danger: it can burn, or somebody depends on it",
+    "fault": "Faults: something fails that ought to work",
+    "advice": "Advice: it works, and could work better",
+    "cannot-tell": "Cannot tell: something has to be looked up first",
+}
 SEVERITIES = {
     "danger": ("◆", "danger"),
     "fault": ("▲", "fault"),
@@ -20,12 +26,31 @@ SEVERITIES = {
     "cannot-tell": ("?", "cannot tell"),
 }
 STATUS_WORDS = {
-    "verified": "",
-    "derived": "derived",
+    "verified": "verified",
+    "derived": "derived from a published one",
     "memory": "from memory, confirm",
     "common-practice": "",
-    "document": "",
+    "document": "as entered",
 }
+RULE_WORDS = {"law": "Law", "standard": "Standard", "yardstick": "Yardstick"}
+MEND_CAUTION = "Before anything is moved on the boat: stop the engine, take the negative off every battery."
+BASES = {"computed": "computed", "assumed": "assumed", "measured": "measured", "rule": ""}
+
+
+_OF_A_LOAD = frozenset(
+    {
+        "restarts",
+        "too-close",
+        "limit-not-known",
+        "drop-over-limit",
+        "unprotected-lead",
+        "alive-when-off",
+        "uncounted",
+        "returned-to-block",
+        "midpoint-fed",
+    }
+)
+"""Findings whose subject is an input of a load, which the workbench can show."""
 
 
 @dataclass(frozen=True)
@@ -46,10 +71,19 @@ class FindingView:
     severity: str
     severity_class: str
     message: str
-    figures: str
+    figure: str
+    limit: str
     source: str
     show_url: str
     mends: tuple[MendView, ...]
+
+
+@dataclass(frozen=True)
+class FindingGroupView:
+    """The findings of one severity."""
+
+    title: str
+    rows: tuple[FindingView, ...]
 
 
 @dataclass(frozen=True)
@@ -57,8 +91,10 @@ class FindingsView:
     """``workbench/_findings.html``; ``more_url`` is where the findings of the other modes come from."""
 
     title: str
-    rows: tuple[FindingView, ...]
+    groups: tuple[FindingGroupView, ...]
     clean: str
+    caution: str
+    not_assessed: tuple[str, ...]
     not_seen: tuple[str, ...]
     more_url: str = ""
     page_url: str = ""
@@ -73,9 +109,19 @@ class AllFindingsView:
     findings: FindingsView
 
 
-def finding_rows(found: "Sequence[Finding]", state: ViewState, revision: int) -> tuple[FindingView, ...]:
-    """The findings in their order."""
-    return tuple(_row(finding, state, revision) for finding in found)
+def finding_groups(
+    found: "Sequence[Finding]", state: ViewState, revision: int
+) -> tuple[FindingGroupView, ...]:
+    """The findings by severity, the worst first."""
+    by_severity = [
+        (title, [finding for finding in found if finding.severity == severity])
+        for severity, title in SEVERITY_TITLES.items()
+    ]
+    return tuple(
+        FindingGroupView(title, tuple(_row(finding, state, revision) for finding in those))
+        for title, those in by_severity
+        if those
+    )
 
 
 def counted(found: "Sequence[Finding]") -> str:
@@ -110,23 +156,16 @@ def _row(finding: "Finding", state: ViewState, revision: int) -> FindingView:
         finding.event if finding.mode else state.event,
         ".".join(finding.subjects[:2]),
     )
-    load_codes = {
-        "restarts",
-        "too-close",
-        "limit-not-known",
-        "drop-over-limit",
-        "unprotected-lead",
-        "alive-when-off",
-    }
     return FindingView(
         id=f"finding-{finding.id}",
         mark=sign,
         severity=word,
         severity_class=finding.severity,
         message=finding.message,
-        figures=" ".join(part for part in (_pair(finding), f"[{finding.rule_kind}]") if part),
-        source="; ".join(part for part in (finding.source, STATUS_WORDS[finding.source_status]) if part),
-        show_url=there.url() if finding.code in load_codes else "",
+        figure=_figure(finding.figure, finding.limit),
+        limit=_figure(finding.limit),
+        source=f"{RULE_WORDS[finding.rule_kind]}: {finding.source}{_status(finding)}",
+        show_url=there.url() if finding.code in _OF_A_LOAD else "",
         mends=tuple(
             MendView(
                 change_form(state, "/mend", revision, finding=finding.id, mend=str(number)),
@@ -138,17 +177,30 @@ def _row(finding: "Finding", state: ViewState, revision: int) -> FindingView:
     )
 
 
-def _pair(finding: "Finding") -> str:
-    if finding.figure is None:
+def _status(finding: "Finding") -> str:
+    words = STATUS_WORDS[finding.source_status]
+    return f" ({words})" if words else ""
+
+
+_MOST_DIGITS = 3
+
+
+def _figure(figure: "Figure | None", other: "Figure | None" = None) -> str:
+    """A figure with as many digits as tell it from the other one, and how it came about.
+
+    >>> from server.boat.finding import Figure
+    >>> found, limit = (Figure(value=v, unit="%", basis="computed") for v in (3.04, 3.0))
+    >>> _figure(found, limit)
+    '3.04 % (computed)'
+    """
+    if figure is None:
         return ""
-    figure = _figure(finding.figure)
-    return (
-        figure
-        if finding.limit is None
-        else f"{figure}, limit {_figure(finding.limit)} ({finding.limit.basis})"
+    least = 1 if figure.unit in {"V", "%", "A"} else 0
+    told = (
+        digits
+        for digits in range(least, _MOST_DIGITS)
+        if other is None or round(figure.value, digits) != round(other.value, digits)
     )
-
-
-def _figure(figure: "Figure") -> str:
-    digits = 0 if figure.unit not in {"V", "%", "A"} else 1
-    return f"{figure.value:.{digits}f} {figure.unit}".replace("-", "−")
+    value = f"{figure.value:.{next(told, _MOST_DIGITS)}f}".replace("-", "−")
+    basis = BASES[figure.basis]
+    return f"{value} {figure.unit}" + (f" ({basis})" if basis else "")

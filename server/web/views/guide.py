@@ -3,9 +3,11 @@
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from server.actions.compare import NOTICEABLE_V
 from server.boat.boat import Boat
 from server.boat.events import events_of
-from server.checks.words import the, when
+from server.checks.words import part_of, the, when
+from server.web.views.figures import sag_volts
 from server.web.views.loads import seen_in, worst_first
 from server.web.views.state import ViewState
 
@@ -18,6 +20,7 @@ class GuideView:
     """``workbench/_guide.html``: what happens, in words, and where to go on."""
 
     sentence: str
+    advice: str
     also: str
     button: str
     button_url: str
@@ -30,22 +33,47 @@ CAUTION = "Only as sure as what was entered: see what was assumed and what was n
 def guide_view(boat: Boat, state: ViewState, answer: "ModeAnswer | None") -> GuideView:
     """The worst that happens in the chosen event."""
     if answer is None:
-        return GuideView("This boat has no mode yet, so there is nothing to work out.", "", "", "", CAUTION)
+        return GuideView(
+            "This boat has no mode yet, so there is nothing to work out.", "", "", "", "", CAUTION
+        )
     event = next((one for one in events_of(boat) if one.id == state.event), None)
     if event is None:
-        return GuideView("Nothing heavy starts in this mode.", "", "", "", CAUTION)
+        return GuideView("Nothing heavy starts in this mode.", "", "", "", "", CAUTION)
     moment = when(boat, event)
     hit = sorted(hit_loads(answer, state.event), key=lambda load: worst_first(load, state.event))
     if not hit:
         return GuideView(
-            f"{moment}, everything that is on keeps running.", _unknown(answer, state.event), "", "", CAUTION
+            f"{moment}, everything that is on keeps running.",
+            "",
+            _unknown(answer, state.event),
+            "",
+            "",
+            CAUTION,
         )
     worst = hit[0]
     verb = "restarts" if _verdict(worst, state.event) == "restarts" else "is too close to call"
     url = "" if state.selected in {worst.part, worst.id} else state.selecting(worst.id).url()
     return GuideView(
-        f"{moment}, {the(worst.name)} {verb}.", _also(hit[1:], state.event), "Show why", url, CAUTION
+        f"{moment}, {the(worst.name)} {verb}.",
+        _advice(boat, worst, state.event),
+        _also(hit[1:], state.event),
+        "Show why",
+        url,
+        CAUTION,
     )
+
+
+def _advice(boat: Boat, load: "InputAnswer", event: str | None) -> str:
+    """What one move of one of its leads could do at best; empty where that was not searched."""
+    seen = seen_in(load, event)
+    if seen is None or seen.best_tap is None or seen.best_tap_v is None:
+        return ""
+    if seen.best_tap_v - seen.lowest.value < NOTICEABLE_V:
+        return "No move of one of its leads alone helps: see what it shares."
+    place = part_of(boat, seen.best_tap.part).name
+    enough = "" if seen.need_v is None or seen.best_tap_v >= seen.need_v else ", which is still too little"
+    volts = sag_volts(seen.best_tap_v)
+    return f"What to do: move one of its leads to {place}. It would be left with {volts}{enough}."
 
 
 def hit_loads(answer: "ModeAnswer", event: str | None) -> "list[InputAnswer]":

@@ -1,13 +1,15 @@
 """The load table: what every load has in the chosen event and in the steady state."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from server.boat.modes import Conditions
 from server.web.views.figures import NONE, STATES, VERDICTS, amperes, per_cent, sag_volts, volts
 from server.web.views.state import SORT_KEYS, SortKey, ViewState
 
 if TYPE_CHECKING:
-    from server.engine.answer import EventAnswer, InputAnswer, ModeAnswer
+    from server.engine.answer import EventAnswer, EventInfo, InputAnswer, ModeAnswer
 
 _TITLES: dict[SortKey, str] = {
     "name": "Load",
@@ -53,6 +55,7 @@ class LoadRowView:
 class ResultsView:
     """``workbench/_results.html``: every load; what could not be solved stands under it."""
 
+    title: str
     caption: str
     columns: tuple[ColumnView, ...]
     rows: tuple[LoadRowView, ...]
@@ -68,6 +71,26 @@ def columns(state: ViewState) -> tuple[ColumnView, ...]:
         )
         for key in SORT_KEYS
     )
+
+
+def event_words(info: "EventInfo", conditions: Conditions | None) -> str:
+    """What an event asks of the boat, and in which state that is: one sentence."""
+    drawn = (
+        f"{info.heavy_name} starts"
+        if info.inrush_a is None
+        else (f"{info.heavy_name} draws {amperes(info.inrush_a)} at first")
+    )
+    stated = [] if conditions is None else list(_stated(conditions))
+    return f"{drawn}; battery {', '.join(stated) or 'as the mode has it'}."
+
+
+def _stated(conditions: Conditions) -> Iterator[str]:
+    if conditions.state_of_charge is not None:
+        yield f"charged {conditions.state_of_charge * 100:.0f} %"
+    if conditions.temperature_c is not None:
+        yield f"{conditions.temperature_c:g} °C"
+    if conditions.age_factor is not None:
+        yield f"age factor {conditions.age_factor:g}"
 
 
 def rows(answer: "ModeAnswer", event: str | None, state: ViewState) -> tuple[LoadRowView, ...]:

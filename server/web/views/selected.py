@@ -27,8 +27,7 @@ class StepView:
     side: str
     shared: bool
     share: str
-    steady: str
-    fraction: str
+    words: str
     tap: str
 
 
@@ -38,7 +37,7 @@ class BesideView:
 
     name: str
     share: str
-    fraction: str
+    words: str
 
 
 @dataclass(frozen=True)
@@ -76,6 +75,7 @@ class SelectedView:
     fields: tuple[FieldView, ...] = ()
     exact: tuple[ExactView, ...] = ()
     close_url: str = ""
+    close_focus: str = ""
 
 
 _MARKS = {
@@ -101,7 +101,8 @@ def selected_view(
         sum_words=_sum_words(loop, seen),
         leads=_leads(boat, state, revision, load, loop),
         fields=_fields(boat, state, revision, load),
-        exact=_exact(load, seen),
+        exact=(*_exact(load, seen), *_steady(loop)),
+        close_focus=f"select-{load.part}-{load.input}",
         close_url=state.selecting(None).url(),
     )
 
@@ -138,14 +139,18 @@ def _steps(loop: "tuple[LoopStep, ...]", seen: "EventAnswer | None") -> tuple[St
             side=step.side,
             shared=step.shared,
             share="" if seen is None or step.side == "load" else signed_volts(step.share_v),
-            steady=signed_volts(step.steady_v),
-            fraction=""
-            if abs(step.load_fraction) > _WHOLE or step.side == "load"
-            else per_cent(step.load_fraction),
+            words=" · ".join(words for words in ("shared" if step.shared else "", _carries(step)) if words),
             tap="" if step.tap is None else f"tap-{step.tap.part}--{step.tap.terminal}",
         )
         for number, step in enumerate(loop, start=1)
     )
+
+
+def _carries(step: "LoopStep | ElementShare") -> str:
+    """How much of the load's current an element carries, where that is not all of it."""
+    if abs(step.load_fraction) > _WHOLE or step.side == "load":
+        return ""
+    return f"carries {step.load_fraction * 100:.0f} %".replace("-", "−")
 
 
 def _beside(loop: "tuple[LoopStep, ...]", seen: "EventAnswer | None") -> "tuple[ElementShare, ...]":
@@ -156,9 +161,7 @@ def _beside(loop: "tuple[LoopStep, ...]", seen: "EventAnswer | None") -> "tuple[
 
 def _beside_steps(loop: "tuple[LoopStep, ...]", seen: "EventAnswer | None") -> tuple[BesideView, ...]:
     telling = [one for one in _beside(loop, seen) if abs(one.share_v) >= SMALLEST_TOLD_V]
-    views = [
-        BesideView(one.name, signed_volts(one.share_v), per_cent(abs(one.load_fraction))) for one in telling
-    ]
+    views = [BesideView(one.name, signed_volts(one.share_v), _carries(one)) for one in telling]
     rest = sum(one.share_v for one in _beside(loop, seen)) - sum(one.share_v for one in telling)
     if abs(rest) >= SMALLEST_TOLD_V:
         views.append(BesideView("Smaller ones together", signed_volts(rest), ""))
@@ -213,7 +216,7 @@ def _lead(  # noqa: PLR0913, PLR0917 - each names one thing of the view
         url=state.selecting(load.id).url("/pick-up", part=found.part, terminal=found.terminal)
         if movable
         else "",
-        lies=f"lands on {lies}{through}" if movable else "",
+        lies=f"on {lies}{through}" if movable else "",
         reason=found.reason or "",
         fields=tuple(fields),
     )
@@ -231,6 +234,10 @@ def _fields(boat: Boat, state: ViewState, revision: int, load: "InputAnswer") ->
     value = "" if given is None else f"{given.nominal if isinstance(given, Span) else given:g}"
     form = change_form(state, "/minimum-voltage", revision, part=part.id, input=one.id)
     return (FieldView(f"field-{part.id}-{one.id}", form, "Lowest volts it runs on", value, "V", note),)
+
+
+def _steady(loop: "tuple[LoopStep, ...]") -> tuple[ExactView, ...]:
+    return tuple(ExactView(f"steady over {step.name}", exact(step.steady_v, "V")) for step in loop)
 
 
 def _exact(load: "InputAnswer", seen: "EventAnswer | None") -> tuple[ExactView, ...]:

@@ -6,13 +6,16 @@ from urllib.parse import urlencode
 
 SortKey = Literal["name", "lowest", "need", "steady", "drop", "current"]
 SORT_KEYS: tuple[SortKey, ...] = ("name", "lowest", "need", "steady", "drop", "current")
+Section = Literal["switches", "assumptions"]
+SECTIONS: tuple[Section, ...] = ("switches", "assumptions")
 
 
 @dataclass(frozen=True)
 class ViewState:
     """One view of one boat; what is left out is chosen by the page.
 
-    ``since`` is the revision that the last change was made on, for as long as its before and after are shown.
+    ``since`` is the revision that the last change was made on, for as long as its before and after are shown;
+    ``unfolded`` is a long section shown in full; ``portrait`` is how the screen is held, by its cookie.
     """
 
     boat: str
@@ -22,11 +25,19 @@ class ViewState:
     sort: SortKey | None = None
     descending: bool = False
     since: int | None = None
+    unfolded: Section | None = None
+    portrait: bool = False
 
     @property
     def pairs(self) -> tuple[tuple[str, str], ...]:
         """Name and value of each chosen thing, for an address or for hidden fields."""
-        chosen = {"mode": self.mode, "event": self.event, "selected": self.selected, "sort": self.sort}
+        chosen = {
+            "mode": self.mode,
+            "event": self.event,
+            "selected": self.selected,
+            "sort": self.sort,
+            "open": self.unfolded,
+        }
         kept = [(name, value) for name, value in chosen.items() if value is not None]
         if self.descending:
             kept.append(("order", "descending"))
@@ -51,6 +62,10 @@ class ViewState:
     def selecting(self, selected: str | None) -> "ViewState":
         """The same view with another load selected."""
         return replace(self, selected=selected)
+
+    def unfolding(self, section: Section) -> "ViewState":
+        """The same view with a long section in full, or folded again."""
+        return replace(self, unfolded=None if self.unfolded == section else section)
 
     def sorting(self, key: SortKey) -> "ViewState":
         """The same view sorted by a column; by the same column again: the other way round."""

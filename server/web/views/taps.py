@@ -1,9 +1,12 @@
 """The ranked list: every place a held lead could land on, with what would come of it."""
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
-from server.web.views.figures import VERDICTS, metres, per_cent, sag_volts
+from server.boat.boat import Boat
+from server.boat.events import events_of
+from server.boat.parts import Alternator, Charger, Converter, Solar
+from server.web.views.figures import NONE, VERDICTS, metres, per_cent, sag_volts
 from server.web.views.forms import FormView, change_form
 from server.web.views.state import ViewState
 
@@ -11,6 +14,19 @@ if TYPE_CHECKING:
     from server.boat.value import TerminalRef
     from server.engine.answer import Break, Mark, OthersEffect, PickUp, TapAnswer
 
+Bearing = Literal["load", "heavy", "source"]
+"""Whose lead is held: the answers for a heavy load or a source begin with the rest of the boat."""
+
+_HEADS: dict[Bearing, str] = {
+    "load": "lowest · drop · length",
+    "heavy": "worst of the rest · restarts · length",
+    "source": "worst of the rest · restarts · length",
+}
+_FIRST: dict[Bearing, str] = {
+    "load": "",
+    "heavy": " Each says first what the rest of the boat would have.",
+    "source": " Each says first what the rest of the boat would have.",
+}
 FIRST_ROWS = 10
 CAUTION = "Before anything is moved on the boat: stop the engine, take the negative off every battery."
 
@@ -63,6 +79,7 @@ class TapsView:
     polarity: str = ""
     revision: int = 0
     title: str = ""
+    heads: str = ""
     line_1: str = ""
     line_2: str = ""
     now: str = ""
@@ -73,21 +90,29 @@ class TapsView:
     put_back_url: str = ""
 
 
-def taps_view(state: ViewState, revision: int, held: "PickUp") -> TapsView:
-    """The places for a held lead, ranked; those that break something last, with the reason."""
-    views = tuple(_tap(state, revision, held, answer) for answer in held.taps if not answer.present)
+def taps_view(state: ViewState, revision: int, held: "PickUp", bearing: Bearing = "load") -> TapsView:
+    """The places for a held lead, ranked; those that break something last, with the reason.
+
+    The lead of a heavy load or a source says first what it does to the rest of the boat.
+    """
+    views = tuple(_tap(state, revision, held, answer, bearing) for answer in held.taps if not answer.present)
     best = next((view for view in views if not view.refused), None)
     count = sum(not view.refused for view in views)
-    line_1 = f"Carrying {held.name}. {count} places." + (f" Best: {best.place}." if best else "")
+    lead = f"{held.name} {held.polarity}"
+    places = f"{count} place{'' if count == 1 else 's'}"
+    line_1 = f"Carrying {lead}. {places}." + (
+        f" Best: {best.place}." if best and bearing == "load" else _FIRST[bearing]
+    )
     return TapsView(
         part=held.part,
         terminal=held.terminal,
         polarity=held.polarity,
         revision=revision,
-        title=f"Where to put {held.name}",
+        title=f"Where to put {lead}",
+        heads=_HEADS[bearing],
         line_1=line_1,
-        line_2=_now(held),
-        now=_now(held),
+        line_2=_now(held, bearing),
+        now=_now(held, bearing),
         caution=CAUTION,
         first=views[:FIRST_ROWS],
         rest=views[FIRST_ROWS:],
@@ -96,21 +121,40 @@ def taps_view(state: ViewState, revision: int, held: "PickUp") -> TapsView:
     )
 
 
+def bearing(boat: Boat, held: "PickUp") -> Bearing:
+    """Whose lead is held, as far as it bears on the rest of the boat."""
+    part = next(part for part in boat.parts if part.id == held.part)
+    if isinstance(part, Alternator | Charger | Solar | Converter):
+        return "source"
+    heavy = {event.heavy.part for event in events_of(boat)}
+    return "heavy" if part.id in heavy else "load"
+
+
 def tap_id(terminal: "TerminalRef") -> str:
     """The id of a tap in the drawing."""
     return f"tap-{terminal.part}--{terminal.terminal}"
 
 
-def _now(held: "PickUp") -> str:
+def _now(held: "PickUp", bearing: Bearing) -> str:
     if held.present is None:
         return "It is loose now."
+    if bearing != "load":
+        return f"Now on {held.present.place}. {_rest_now(held.present.others)}".rstrip()
     lowest = held.present.lowest
     volts = "" if lowest is None else f": {sag_volts(lowest.value)}, {VERDICTS[held.present.verdict]}"
     return f"Now on {held.present.place}{volts}."
 
 
-def _tap(state: ViewState, revision: int, held: "PickUp", answer: "TapAnswer") -> TapView:
+def _rest_now(others: "OthersEffect") -> str:
+    if others.worst_name is None:
+        return ""
+    return f"Worst of the rest: {others.worst_name} with {sag_volts(others.worst_before_v)}."
+
+
+def _tap(state: ViewState, revision: int, held: "PickUp", answer: "TapAnswer", bearing: Bearing) -> TapView:
     sign, word = MARKS[answer.mark]
+    if bearing != "load" and not answer.breaks:
+        word = _rest_words(answer.others)
     breaks = "; ".join(BREAKS[one] for one in answer.breaks)
     form = change_form(
         state,
@@ -126,16 +170,18 @@ def _tap(state: ViewState, revision: int, held: "PickUp", answer: "TapAnswer") -
         button_id=f"put-{answer.terminal.part}--{answer.terminal.terminal}",
         tap=tap_id(answer.terminal),
         same=" ".join(tap_id(other) for other in answer.same_as),
-        line_1=_line_1(held, answer),
-        line_2=_line_2(answer, breaks),
+        line_1=_line_1(held, answer) if bearing == "load" else _rest_line(answer),
+        line_2=_line_2(answer, breaks) if bearing == "load" else _own_line(answer, breaks, bearing),
         refused=breaks,
         rank="" if answer.rank is None else str(answer.rank),
         mark=sign,
         mark_word=word,
         mark_class=answer.mark,
         place=answer.place,
-        lowest="–" if answer.lowest is None else sag_volts(answer.lowest.value),
-        drop=per_cent(answer.drop_fraction),
+        lowest=_lowest(answer) if bearing == "load" else sag_volts(answer.others.worst_after_v),
+        drop=per_cent(answer.drop_fraction)
+        if bearing == "load"
+        else f"{answer.others.restarts_after} restart{'' if answer.others.restarts_after == 1 else 's'}",
         length=metres(answer.length_m),
         breaks=breaks,
     )
@@ -143,22 +189,60 @@ def _tap(state: ViewState, revision: int, held: "PickUp", answer: "TapAnswer") -
 
 def _line_1(held: "PickUp", answer: "TapAnswer") -> str:
     before = held.present.lowest if held.present is not None else None
-    volts = "–" if answer.lowest is None else sag_volts(answer.lowest.value)
+    volts = _lowest(answer)
     pair = volts if before is None else f"{sag_volts(before.value).removesuffix(' V')} → {volts}"
     need = "" if answer.need_v is None else f", needs {sag_volts(answer.need_v).removesuffix(' V')}"
     return f"{answer.place} · {pair}{need} · {VERDICTS[answer.verdict]}"
 
 
 def _line_2(answer: "TapAnswer", breaks: str) -> str:
-    counted = (
-        "counted" if answer.counted_fraction >= _WHOLE else f"{per_cent(answer.counted_fraction)} counted"
-    )
-    fused = "fused" if answer.protected else "not fused"
-    figures = (
-        f"drop {per_cent(answer.drop_fraction)} · {metres(answer.length_m)} {answer.length_basis}".rstrip()
-    )
+    drop = f"drop {per_cent(answer.drop_fraction)}"
     others = f"others {answer.others.better} better, {answer.others.worse} worse{_restarts(answer.others)}"
-    return " · ".join(words for words in (breaks, figures, counted, fused, others) if words)
+    words = (breaks, drop, _length(answer), _counted(answer), _fused(answer), others)
+    return " · ".join(word for word in words if word)
+
+
+def _rest_line(answer: "TapAnswer") -> str:
+    """What the place does to the rest of the boat."""
+    others = answer.others
+    if others.worst_name is None:
+        return f"{answer.place} · nothing else is on in this event"
+    before, after = sag_volts(others.worst_before_v).removesuffix(" V"), sag_volts(others.worst_after_v)
+    restarts = f"restarts {others.restarts_before} → {others.restarts_after}"
+    return f"{answer.place} · worst of the rest: {others.worst_name} {before} → {after} · {restarts}"
+
+
+def _own_line(answer: "TapAnswer", breaks: str, bearing: Bearing) -> str:
+    """The lead's own figures, which come second; a source has no volts it needs."""
+    own = f"its own lowest {_lowest(answer)}" if bearing == "heavy" and answer.lowest is not None else ""
+    words = (breaks, _rest_words(answer.others), own, _length(answer), _counted(answer), _fused(answer))
+    return " · ".join(word for word in words if word)
+
+
+def _rest_words(others: "OthersEffect") -> str:
+    if not others.better and not others.worse:
+        return "the rest stays as it is"
+    return f"the rest: {others.better} better, {others.worse} worse"
+
+
+def _lowest(answer: "TapAnswer") -> str:
+    return NONE if answer.lowest is None else sag_volts(answer.lowest.value)
+
+
+def _length(answer: "TapAnswer") -> str:
+    return "" if answer.length_m is None else f"{metres(answer.length_m)} {answer.length_basis}".rstrip()
+
+
+def _counted(answer: "TapAnswer") -> str:
+    if answer.counted_fraction >= _WHOLE:
+        return "counted"
+    if answer.counted_fraction <= 1 - _WHOLE:
+        return "not counted"
+    return f"{answer.counted_fraction:.0%} counted".replace("%", " %")
+
+
+def _fused(answer: "TapAnswer") -> str:
+    return "fused" if answer.protected else "not fused"
 
 
 _WHOLE = 0.995
