@@ -22,7 +22,7 @@ from server.engine.tap_numbers import held_ohm, relays_doubtful, solved_after
 from server.engine.what_if import Moves, quick_voltages
 from server.units import Volt
 
-MOST_MOVES = 500
+MOST_MOVES = 600
 """Places tried in one event; a load whose places would go beyond is not searched."""
 MOST_IN_FULL = 24
 """Places of one event that may be solved in full, where sources or relays change their state."""

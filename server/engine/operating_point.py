@@ -110,7 +110,7 @@ def operating_point(
         if chosen.key in seen:
             break
         states = chosen
-    return replace(point, unsettled=np.union1d(point.unsettled, _changed(network, states, wanted)))
+    return replace(point, unsettled=np.union1d(point.unsettled, _changed(network, point.states, wanted)))
 
 
 def _changed(network: Network, states: States, wanted: States) -> Indices:

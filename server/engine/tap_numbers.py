@@ -74,7 +74,8 @@ class EventNumbers:
         by_figure = csr_array((np.ones(len(at)), (np.arange(len(at)), uncertain.number)), (len(at), count))
         low: Floats = np.asarray((effect * uncertain.low) @ by_figure)
         high: Floats = np.asarray((effect * uncertain.high) @ by_figure)
-        per_ohm = answer[:, row] * v[:, row] / self.moves.ohm**2
+        ohm = self.moves.ohm  # a lead too short to be solved adds nothing to the band
+        per_ohm = np.divide(answer[:, row] * v[:, row], ohm**2, out=np.zeros(len(ohm)), where=ohm > 0)
         for move, figures in enumerate(self.figures):
             for number, factor in figures:
                 level, change = levels[number], per_ohm[move] * factor
