@@ -16,7 +16,7 @@ from server.store.values import Revision
 if TYPE_CHECKING:
     from server.actions.compare import Comparison
     from server.boat.edits import AnyEdit, MoveLead, SingleEdit
-    from server.boat.finding import Finding
+    from server.boat.finding import Finding, Mend
     from server.engine.answer import EventInfo, InputAnswer, LoopStep, ModeAnswer, PickUp
 
 
@@ -163,21 +163,40 @@ def mended(results: Results, sha: str, boat: Boat, mode: str) -> "tuple[Finding,
 
 def _mended(results: Results, sha: str, boat: Boat, finding: "Finding") -> "Finding":
     """The finding with the moves that clear it."""
-    from server.boat.edits import apply
-    from server.checks.judge import wiring_findings
-    from server.checks.mends import move_mends
-
     if finding.code not in _MOVABLE or finding.mode is None or finding.event is None:
         return finding
     part, name = finding.subjects
     chosen = Chosen(finding.mode, finding.event)
+    mends = _kept_moves(results, sha, boat, part, name, chosen)
+    return finding.model_copy(update={"mends": mends})
+
+
+def mends_of(yard: Yard, opened: OpenBoat, load: "InputAnswer", chosen: Chosen) -> "tuple[Mend, ...]":
+    """The moves of its leads that clear a load's trouble in an event, the better first."""
+    return _kept_moves(yard, opened.sha, opened.boat, load.part, load.input, chosen)
+
+
+def _kept_moves(  # noqa: PLR0913, PLR0917 - each names one thing of the load
+    results: Results, sha: str, boat: Boat, part: str, name: str, chosen: Chosen
+) -> "tuple[Mend, ...]":
+    key = (sha, part, name, chosen.mode, chosen.event)
+    return results.moves.get(key, lambda: _moves(results, sha, boat, part, name, chosen))
+
+
+def _moves(  # noqa: PLR0913, PLR0917 - each names one thing of the load
+    results: Results, sha: str, boat: Boat, part: str, name: str, chosen: Chosen
+) -> "tuple[Mend, ...]":
+    from server.boat.edits import apply
+    from server.checks.judge import wiring_findings
+    from server.checks.mends import move_mends
+
     landings = Landings.of(boat)
     held = [
         _kept_pick_up(results, sha, boat, part, terminal, chosen)
         for terminal in lead_ends(boat, part, name)
         if lead(boat, part, terminal, landings).last is not None
     ]
-    solved = answer(results, sha, boat, finding.mode)
+    solved = answer(results, sha, boat, chosen.mode, chosen.event)
     known = {(one.code, one.subjects) for one in wiring_findings(boat, solved)}
 
     def is_harmless(move: "MoveLead") -> bool:
@@ -186,7 +205,7 @@ def _mended(results: Results, sha: str, boat: Boat, finding: "Finding") -> "Find
         after = wiring_findings(apply(boat, move), solved)
         return {(one.code, one.subjects) for one in after} <= known
 
-    return finding.model_copy(update={"mends": move_mends(held, is_harmless)})
+    return move_mends(held, is_harmless)
 
 
 _MOVABLE = frozenset({"restarts", "too-close"})

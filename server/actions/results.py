@@ -7,7 +7,7 @@ from server.actions.kept import Kept
 from server.boat.boat import Boat
 
 if TYPE_CHECKING:
-    from server.boat.finding import Finding
+    from server.boat.finding import Finding, Mend
     from server.drawing.shapes import Layout
     from server.drawing.svg import Svg
     from server.engine.answer import LoopStep, ModeAnswer, PickUp
@@ -27,6 +27,7 @@ class Results:
     answers: "Kept[AnswerKey, ModeAnswer]" = field(default_factory=lambda: Kept(64))
     findings: "Kept[AnswerKey, tuple[Finding, ...]]" = field(default_factory=lambda: Kept(64))
     mended: "Kept[tuple[str, str], tuple[Finding, ...]]" = field(default_factory=lambda: Kept(64))
+    moves: "Kept[LeadKey, tuple[Mend, ...]]" = field(default_factory=lambda: Kept(256))
     unjudged: "Kept[str, tuple[str, ...]]" = field(default_factory=lambda: Kept(64))
     pick_ups: "Kept[LeadKey, PickUp]" = field(default_factory=lambda: Kept(64))
     loops: "Kept[LeadKey, tuple[LoopStep, ...]]" = field(default_factory=lambda: Kept(256))

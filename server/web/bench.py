@@ -19,7 +19,7 @@ from server.web.views.controls import (
 )
 from server.web.views.findings import MEND_CAUTION, FindingsView, counted, finding_groups
 from server.web.views.forms import FieldView
-from server.web.views.guide import guide_view
+from server.web.views.guide import GuideView, guide_view, worst_hit
 from server.web.views.loads import ResultsView, columns, event_words, rows, worst_first
 from server.web.views.selected import SelectedView, selected_view
 from server.web.views.state import ViewState
@@ -92,7 +92,7 @@ def bench(
     view = BenchView(
         title=opened.row.name,
         head=head_view(opened, "wiring"),
-        guide=guide_view(opened.boat, state, answer),
+        guide=guide(yard, opened, state, chosen, answer),
         controls=controls_view(opened, state),
         diagram=DiagramView(
             pictures.diagram(
@@ -103,6 +103,7 @@ def bench(
                 selected=load,
                 earlier=earlier,
                 unfolded=state.selected if load is None else None,
+                portrait=pictures.drawn_side(state.portrait, state.side, pick_up),
             )
         ),
         overlay=OverlayView(
@@ -114,6 +115,7 @@ def bench(
                 selected=load,
                 held=pick_up,
                 unfolded=state.selected if load is None else None,
+                portrait=pictures.drawn_side(state.portrait, state.side, pick_up),
             )
         ),
         asking=asking_view(state),
@@ -132,13 +134,28 @@ def bench(
     return view if wrong is None else with_error(view, wrong)
 
 
+LARGEST_AT_ONCE = 250
+"""Up to so many conductors the first sentence waits for the moves that mend; beyond, it says how far."""
+
+
+def guide(
+    yard: Yard, opened: OpenBoat, state: ViewState, chosen: Chosen | None, answer: "ModeAnswer | None"
+) -> GuideView:
+    """What happens and what to do, in a sentence each."""
+    worst = None if answer is None else worst_hit(answer, state.event)
+    moves = None
+    if worst is not None and chosen is not None and len(opened.boat.conductors) <= LARGEST_AT_ONCE:
+        moves = answers.mends_of(yard, opened, worst, chosen)
+    return guide_view(opened.boat, state, answer, None if moves is None else [one.label for one in moves])
+
+
 def parts_of(view: BenchView) -> tuple[Part, ...]:
     """All fragments of the workbench, to be swapped after a change."""
     return tuple((f"workbench/{name}", getattr(view, name)) for name in PARTS)
 
 
 def tap_parts(yard: Yard, opened: OpenBoat, asked: ViewState, held: Held) -> tuple[Part, ...]:
-    """The ranked list and the overlay for a held lead, and nothing else.
+    """The ranked list and the overlay for a held lead; the drawing only where it turns to the lead's side.
 
     Raises:
         UnknownChoiceError: the boat has no such mode, event or lead.
@@ -150,19 +167,36 @@ def tap_parts(yard: Yard, opened: OpenBoat, asked: ViewState, held: Held) -> tup
     pick_up = answers.pick_up(yard, opened, held.part, held.terminal, chosen)
     answer = answers.shown_answer(yard, opened, chosen)
     load = _selected(answer, state)
-    drawing = pictures.overlay(
+    unfolded = state.selected if load is None else None
+    now = pictures.drawn_side(state.portrait, state.side, None)
+    side = pictures.drawn_side(state.portrait, state.side, pick_up)
+    overlay = pictures.overlay(
         yard,
         opened,
         answer,
         event=state.event,
         selected=load,
         held=pick_up,
-        unfolded=state.selected if load is None else None,
+        unfolded=unfolded,
+        portrait=side,
     )
-    return (
+    parts: list[Part] = [
         ("workbench/taps", taps_view(state, opened.rev, pick_up, bearing(opened.boat, pick_up))),
-        ("workbench/overlay", OverlayView(drawing)),
-    )
+        ("workbench/overlay", OverlayView(overlay)),
+    ]
+    if side != now:  # a narrow picture turns to the side of the lead
+        drawing = pictures.diagram(
+            yard,
+            opened,
+            answer,
+            event=state.event,
+            selected=load,
+            earlier=_earlier(yard, opened, state),
+            unfolded=unfolded,
+            portrait=side,
+        )
+        parts.append(("workbench/diagram", DiagramView(drawing)))
+    return tuple(parts)
 
 
 def _earlier(yard: Yard, opened: OpenBoat, state: ViewState) -> Revision | None:

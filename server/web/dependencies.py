@@ -3,7 +3,7 @@
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, Literal
 
 from fastapi import Depends, HTTPException, Path, Request
 
@@ -16,6 +16,9 @@ _LONGEST_REVISION = 9
 MOST_FIELDS = 100
 SHAPE_COOKIE = "shape"
 """How the screen is held, ``portrait`` or ``landscape``, as the page's script last saw it."""
+SIDE_COOKIE = "side"
+"""The polarity that a narrow picture shows, as the reader last turned it."""
+SIDES: tuple[Literal["positive", "negative"], ...] = ("positive", "negative")
 
 BoatId = Annotated[str, Path(pattern=_ID)]
 
@@ -70,6 +73,7 @@ def state_of(request: Request, boat: str, values: Mapping[str, str]) -> ViewStat
         since=int(since) if is_whole_number(since) else None,
         unfolded=next((one for one in SECTIONS if one == values.get("open")), None),
         portrait=request.cookies.get(SHAPE_COOKIE) == "portrait",
+        side=next((one for one in SIDES if one == request.cookies.get(SIDE_COOKIE)), None),
     )
 
 

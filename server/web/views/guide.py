@@ -6,12 +6,14 @@ from typing import TYPE_CHECKING
 from server.actions.compare import NOTICEABLE_V
 from server.boat.boat import Boat
 from server.boat.events import events_of
-from server.checks.words import part_of, the, when
+from server.checks.words import the, when
 from server.web.views.figures import sag_volts
 from server.web.views.loads import seen_in, worst_first
 from server.web.views.state import ViewState
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from server.engine.answer import InputAnswer, ModeAnswer
 
 
@@ -30,8 +32,10 @@ class GuideView:
 CAUTION = "Only as sure as what was entered: see what was assumed and what was not seen."
 
 
-def guide_view(boat: Boat, state: ViewState, answer: "ModeAnswer | None") -> GuideView:
-    """The worst that happens in the chosen event."""
+def guide_view(
+    boat: Boat, state: ViewState, answer: "ModeAnswer | None", moves: "Sequence[str] | None" = None
+) -> GuideView:
+    """The worst that happens in the chosen event, and the move that mends it, where that was looked for."""
     if answer is None:
         return GuideView(
             "This boat has no mode yet, so there is nothing to work out.", "", "", "", "", CAUTION
@@ -40,7 +44,7 @@ def guide_view(boat: Boat, state: ViewState, answer: "ModeAnswer | None") -> Gui
     if event is None:
         return GuideView("Nothing heavy starts in this mode.", "", "", "", "", CAUTION)
     moment = when(boat, event)
-    hit = sorted(hit_loads(answer, state.event), key=lambda load: worst_first(load, state.event))
+    hit = _hit(answer, state.event)
     if not hit:
         return GuideView(
             f"{moment}, everything that is on keeps running.",
@@ -55,7 +59,7 @@ def guide_view(boat: Boat, state: ViewState, answer: "ModeAnswer | None") -> Gui
     url = "" if state.selected in {worst.part, worst.id} else state.selecting(worst.id).url()
     return GuideView(
         f"{moment}, {the(worst.name)} {verb}.",
-        _advice(boat, worst, state.event),
+        _advice(worst, state.event, moves),
         _also(hit[1:], state.event),
         "Show why",
         url,
@@ -63,17 +67,28 @@ def guide_view(boat: Boat, state: ViewState, answer: "ModeAnswer | None") -> Gui
     )
 
 
-def _advice(boat: Boat, load: "InputAnswer", event: str | None) -> str:
-    """What one move of one of its leads could do at best; empty where that was not searched."""
+def worst_hit(answer: "ModeAnswer", event: str | None) -> "InputAnswer | None":
+    """The load that is worst off of those that restart or are too close to call."""
+    return next(iter(_hit(answer, event)), None)
+
+
+def _hit(answer: "ModeAnswer", event: str | None) -> "list[InputAnswer]":
+    return sorted(hit_loads(answer, event), key=lambda load: worst_first(load, event))
+
+
+def _advice(load: "InputAnswer", event: str | None, moves: "Sequence[str] | None") -> str:
+    """What one move of one of its leads would do."""
+    if moves:
+        return f"What to do: {moves[0][:1].lower()}{moves[0][1:]}."
     seen = seen_in(load, event)
-    if seen is None or seen.best_tap is None or seen.best_tap_v is None:
+    if seen is None or seen.best_tap_v is None:
         return ""
     if seen.best_tap_v - seen.lowest.value < NOTICEABLE_V:
         return "No move of one of its leads alone helps: see what it shares."
-    place = part_of(boat, seen.best_tap.part).name
-    enough = "" if seen.need_v is None or seen.best_tap_v >= seen.need_v else ", which is still too little"
     volts = sag_volts(seen.best_tap_v)
-    return f"What to do: move one of its leads to {place}. It would be left with {volts}{enough}."
+    if seen.need_v is not None and seen.best_tap_v < seen.need_v:
+        return f"What to do: one of its leads moved gives it {volts} at best, which is still too little."
+    return f"What to do: move one of its leads. At the best place it would be left with {volts}."
 
 
 def hit_loads(answer: "ModeAnswer", event: str | None) -> "list[InputAnswer]":

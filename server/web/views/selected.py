@@ -139,7 +139,7 @@ def _steps(loop: "tuple[LoopStep, ...]", seen: "EventAnswer | None") -> tuple[St
             side=step.side,
             shared=step.shared,
             share="" if seen is None or step.side == "load" else signed_volts(step.share_v),
-            words=" · ".join(words for words in ("shared" if step.shared else "", _carries(step)) if words),
+            words=_carries(step),
             tap="" if step.tap is None else f"tap-{step.tap.part}--{step.tap.terminal}",
         )
         for number, step in enumerate(loop, start=1)

@@ -15,7 +15,8 @@ class ViewState:
     """One view of one boat; what is left out is chosen by the page.
 
     ``since`` is the revision that the last change was made on, for as long as its before and after are shown;
-    ``unfolded`` is a long section shown in full; ``portrait`` is how the screen is held, by its cookie.
+    ``unfolded`` is a long section shown in full; ``portrait`` is how
+    the screen is held and ``side`` the polarity that a narrow picture shows, by their cookies.
     """
 
     boat: str
@@ -27,6 +28,7 @@ class ViewState:
     since: int | None = None
     unfolded: Section | None = None
     portrait: bool = False
+    side: Literal["positive", "negative"] | None = None
 
     @property
     def pairs(self) -> tuple[tuple[str, str], ...]:
