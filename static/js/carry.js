@@ -152,8 +152,13 @@ class Carrier {
     if (event.target instanceof SVGElement) event.preventDefault();
   }
 
-  /** @param {SVGElement} rung */
+  /** Select a load; one that is selected already shows the way to its leads. @param {SVGElement} rung */
   select(rung) {
+    if (rung.matches(".selected")) {
+      const grip = this.scene.querySelector(".grip");
+      if (grip instanceof SVGElement) grip.focus();
+      return;
+    }
     submit("select-load", { selected: rung.dataset.part ?? "" });
   }
 

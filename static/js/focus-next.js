@@ -1,21 +1,25 @@
 // @ts-check
 /**
  * Where the focus goes when what was pressed is gone after its answer: a button or link names it
- * in data-focus-next. Without script the answer is a new page, and the browser begins at its top.
+ * in data-focus-next. A message that refuses a change takes the focus itself.
+ * Without script the answer is a new page, and the browser begins at its top.
  */
 
-/** @type {string | undefined} */
-let next;
+/** @type {WeakMap<XMLHttpRequest, string>} */
+const next = new WeakMap();
 
 document.addEventListener("htmx:beforeRequest", (event) => {
-  const { elt, requestConfig } = /** @type {CustomEvent} */ (event).detail;
+  const { elt, requestConfig, xhr } = /** @type {CustomEvent} */ (event).detail;
   const pressed = requestConfig?.triggeringEvent?.submitter ?? elt;
-  next = pressed instanceof HTMLElement ? pressed.dataset.focusNext : undefined;
+  const id = pressed instanceof HTMLElement ? pressed.dataset.focusNext : undefined;
+  if (id) next.set(xhr, id);
 });
 
-document.addEventListener("htmx:afterSettle", () => {
-  const element = next ? document.getElementById(next) : null;
-  if (!element) return;
-  next = undefined;
-  element.focus();
+document.addEventListener("htmx:afterSettle", (event) => {
+  const { xhr } = /** @type {CustomEvent} */ (event).detail;
+  if (!xhr) return;
+  const refusal = xhr.status === 409 ? document.querySelector("#message [tabindex='-1']") : null;
+  const element = refusal ?? document.getElementById(next.get(xhr) ?? "");
+  next.delete(xhr);
+  if (element instanceof HTMLElement) element.focus();
 });
