@@ -308,8 +308,8 @@ class _ModeReport:
         unknown = {f"{self.names.element(name)}: {why}" for name, why in self.solution.net.unknown}
         unseen = {f"not seen: {one.what}" for one in self.solution.boat.not_seen}
         unsearched = [
-            f"better taps in {solved.event.name}: {taps.unsearched} loads, those with the most to spare, "
-            "were not searched"
+            f"better taps in {solved.event.name}: {taps.unsearched} loads were not searched; "
+            "the worst come first"
             for solved, taps in zip(self.solved, self.best_taps, strict=True)
             if taps.unsearched
         ]

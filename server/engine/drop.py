@@ -134,11 +134,9 @@ def lossy_ohm(net: Netlist, steady: OperatingPoint) -> Floats:
     return ohm
 
 
-def in_circuit_drop(network: DropNetwork, element: int, unit: Floats) -> Volt | None:
+def in_circuit_drop(network: DropNetwork, element: int, unit: Floats) -> Volt:
     """What the load's way loses with the whole mode on: voltage at the bank's posts minus the load's."""
     steady = network.steady
-    if np.isnan(steady.element_v[element]):
-        return None
     return post_voltage(steady, unit) - float(steady.element_v[element])
 
 

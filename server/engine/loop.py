@@ -62,24 +62,18 @@ class _Walk:
 
     def _way(self, start: int, goal: int, *, upstream: bool) -> list[int]:
         """Follow the largest unit current from a node: up through the sources, or down to their negative."""
-        rows = list[int]()
+        rows, metal = list[int](), self.solution.topology.metal
         node, seen = start, {start}
         into = self._currents_by_node(upstream=upstream)
-        while node != goal:
-            choices = [(flow, row, far) for flow, row, far in into.get(node, ()) if far not in seen]
-            if not choices:
-                break
+        while choices := [one for one in into.get(node, ()) if one[2] not in seen]:
             _, row, node = max(choices)
             if self._is_source(row) and not upstream:
                 break
             rows.append(row)
             seen.add(node)
-            if self._is_source(row) and self._reaches_negative(node):
+            if self._is_source(row) and metal[node] == metal[goal]:
                 break
         return rows
-
-    def _reaches_negative(self, node: int) -> bool:
-        return bool(self.solution.topology.negative_nodes[node])
 
     def _currents_by_node(self, *, upstream: bool) -> dict[int, list[tuple[float, int, int]]]:
         """For each node, the elements whose unit current arrives (or leaves), with their other node."""

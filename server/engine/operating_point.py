@@ -55,9 +55,14 @@ class OperatingPoint:
 
     @cached_property
     def element_v(self) -> Floats:
-        """Voltage v_tail - v_head of every element; nan where a side is not connected to a source."""
-        across: Floats = self.node_v[self.network.tail] - self.node_v[self.network.head]
-        return across
+        """Voltage v_tail - v_head of every element.
+
+        It is nan where a side is not connected to a source, and between islands: each has a zero of its own.
+        """
+        network, label = self.network, self.islands.label
+        across = self.node_v[network.tail] - self.node_v[network.head]
+        apart = label[network.solved_tail] != label[network.solved_head]
+        return np.where(apart, np.nan, across)
 
     @cached_property
     def current_imbalance_a(self) -> Ampere:
@@ -126,7 +131,7 @@ def _solved(
     """The point with every element on its line, and the loads that fell below their cut-out."""
     g, e = lines(network, states, absent)
     pieces = pieces_of(network, g, states, absent)
-    system = _System(network, g, e, grounding(network.pattern, g, pieces.ground))
+    system = System(network, g, e, grounding(network.pattern, g, pieces.ground))
     loads = RunningLoads.of(network, states, absent, pieces)
     v, converged, starving = _voltages(system, loads)
     j = loads.current(v, g, e)
@@ -215,7 +220,7 @@ class RunningLoads:
 
 
 @dataclass(frozen=True, eq=False)
-class _System:
+class System:
     """The linear part of a network in one set of states."""
 
     network: Network
@@ -224,20 +229,23 @@ class _System:
     grounded: Floats
 
     def factor(self) -> Factor:
+        """The factorised matrix."""
         return factorise(self.network.pattern.matrix(self.g, self.grounded))
 
     def newton_factor(self, slope: Floats) -> Factor:
+        """The matrix with the loads' slopes, factorised; no longer definite."""
         steep = self.g.copy()
         steep[self.network.spans["loads"]] += slope
         return factorise(self.network.pattern.matrix(steep, self.grounded), definite=False)
 
     def imbalance(self, v: Floats) -> Floats:
+        """Current that leaves each node through the linear elements."""
         pattern = self.network.pattern
         across = v[pattern.tail] - v[pattern.head]
         return pattern.into_nodes(self.g * (across + self.e)) + self.grounded * v
 
 
-def _voltages(system: _System, loads: RunningLoads) -> tuple[Floats, bool, Flags]:
+def _voltages(system: System, loads: RunningLoads) -> tuple[Floats, bool, Flags]:
     """Node voltages, whether they settled, and the loads that fell below their cut-out."""
     factor, g, e = system.factor(), system.g, system.e
     fixed = -system.network.pattern.into_nodes(g * e)
@@ -260,7 +268,7 @@ def _voltages(system: _System, loads: RunningLoads) -> tuple[Floats, bool, Flags
             return v, True, loads.across(v) < cut_out
         if ratio > SLOW:
             break
-    return _newton(system, loads, v, cut_out)
+    return newton(system, loads, v, cut_out)
 
 
 def _is_settled(step: Volt, ratio: float, size: Volt) -> bool:
@@ -270,7 +278,7 @@ def _is_settled(step: Volt, ratio: float, size: Volt) -> bool:
     return step * max(ratio, ROUNDING) <= SETTLED * size
 
 
-def _newton(system: _System, loads: RunningLoads, v: Floats, cut_out: Floats) -> tuple[Floats, bool, Flags]:
+def newton(system: System, loads: RunningLoads, v: Floats, cut_out: Floats) -> tuple[Floats, bool, Flags]:
     """Newton's method: the matrix takes each load's slope anew at every step."""
     g, e = system.g, system.e
     last = np.inf

@@ -96,7 +96,7 @@ class TargetNumbers:
         return EventNumbers(self.solved, self._moves(net), anything, figures)
 
     def _lowest(self, at: int) -> Band | None:
-        if self.solved is None or self.observed is None or (self.event is None and at != self.base):
+        if self.observed is None or self.solved is None:
             return None
         if self.event is None or at == self.base:
             if self.observed_key is not None:

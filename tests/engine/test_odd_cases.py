@@ -15,16 +15,34 @@ from server.engine import operating_point as solver
 from server.engine.analysis import analyse_mode, loop, pick_up
 from server.engine.answer import ModeAnswer
 from server.engine.diagnose import diagnosed, input_state
+from server.engine.drop import return_terminal
 from server.engine.memo import Memo
 from server.engine.netlist import netlist
 from server.engine.network import LimitedSources
-from server.engine.operating_point import operating_point
+from server.engine.operating_point import (
+    RunningLoads,
+    System,
+    newton,
+    operating_point,
+    pieces_of,
+)
 from server.engine.places import Places
 from server.engine.solution import Solution
+from server.engine.states import lines, starting_states
+from server.engine.system import grounding
 from tests.engine.boats import Json, boat, conductor, load, part, wire
 from tests.engine.circuits import lamp
 from tests.engine.demo import demo_boat
 
+RELAY: Json = {
+    "kind": "contact",
+    "id": "relay",
+    "name": "Relay",
+    "terminals": ["in", "out"],
+    "positions": [{"id": "off", "name": "Off"}],
+    "normal": "off",
+    "coil": {"kind": "coil", "current_a": 0.8, "rated_voltage_v": 12.0},
+}
 BARE_JOINT: Json = {"resistance_ohm": 0.0}
 COMBINER: Json = {"kind": "combiner", "id": "combiner", "name": "Combining relay"}
 
@@ -277,13 +295,97 @@ def test_tip_of_the_curve_is_reached_or_named() -> None:
     assert len(point.unsettled) or load_v == pytest.approx(6.0, abs=1e-3)
 
 
-def test_loop_of_a_load_in_series_with_another_ends_where_the_way_ends() -> None:
-    """A lamp that returns through the plotter: no battery stands on its own way back."""
-    upper = load("upper", {"kind": "resistive", "rated_power_w": 20.0, "rated_voltage_v": 12.0})
+def test_loop_behind_an_isolated_converter_passes_its_return_once() -> None:
+    """Its negative is not the boat's: the loop closes on the converter's own output all the same."""
+    converter = {
+        "kind": "converter",
+        "id": "dc",
+        "name": "Converter",
+        "output_v": 12.0,
+        "rated_current_a": 10.0,
+        "isolated": True,
+    }
     wires = [
-        wire("w-upper", "panel.dc-spare", "upper.supply"),
-        wire("w-upper-back", "upper.negative", "plotter.supply"),
+        wire("w-in", "panel.dc-spare", "dc.input"),
+        wire("w-in-back", "dc.negative", "bar.stud-5"),
+        wire("w-plotter", "dc.output", "plotter.supply"),
+        wire("w-return", "plotter.negative", "dc.output-negative"),
     ]
-    subject = boat(parts=[upper], conductors=[*wires, conductor("w-plotter", head=None)])
+    steps = loop(boat(parts=[converter], conductors=wires), "plotter", "supply", "starting", None)
 
-    assert loop(subject, "upper", "supply", "starting", None) == ()
+    assert [one.element for one in steps] == ["dc", "w-plotter", "plotter", "w-return"]
+    assert sum(one.steady_v for one in steps) == pytest.approx(12.0, abs=1e-9)
+
+
+def test_loop_of_a_shorted_load_ends_where_no_current_comes_from() -> None:
+    """Copper across it takes the current; no battery is on its way."""
+    short = wire("w-short", "plotter.supply", "plotter.negative")
+    steps = loop(boat(conductors=[short]), "plotter", "supply", "starting", None)
+
+    assert "battery" not in [one.element for one in steps]
+
+
+def test_place_on_an_island_of_its_own_leaves_the_load_without_voltage() -> None:
+    """A second battery whose negative is joined to nothing: landing there feeds nothing."""
+    other = part("battery", id="other", name="Other battery")
+    device = {"kind": "fuse", "id": "other-fuse", "name": "Fuse", "rating_a": 50.0}
+    post = {"kind": "post", "id": "other-post", "name": "Other post"}
+    wires = [
+        wire("w-other", "other.positive", "other-fuse.line"),
+        wire("w-post", "other-fuse.load", "other-post.stud"),
+    ]
+    subject = boat(parts=[other, device, post], conductors=wires)
+    found = pick_up(subject, "plotter", "supply", "starting", events_of(subject)[0].id)
+    there = next(tap for tap in found.taps if tap.terminal.part == "other-post")
+
+    assert there.lowest is None
+    assert there.steady_v is None
+
+
+def test_lead_with_no_other_place_has_its_present_one_only() -> None:
+    """Both returns on the battery's post and nothing else on the negative side: nowhere to go."""
+    wires = [
+        wire("w-return", "plotter.negative", "battery.negative"),
+        wire("w-starter-return", "starter.negative", "battery.negative"),
+        conductor("w-shunt", head=None),
+    ]
+    subject = boat(conductors=wires)
+    found = pick_up(subject, "plotter", "negative", "starting", events_of(subject)[0].id)
+
+    assert [tap.present for tap in found.taps] == [True]
+    assert found.taps[0].others.restarts_after == found.taps[0].others.restarts_before
+
+
+def test_move_that_makes_another_load_restart_is_worse() -> None:
+    """The starter on the thin feed of the panel drags the plotter down with it."""
+    feed = conductor("w-feed", length_m=40.0)
+    modest = load("plotter", {"kind": "constant-power", "power_w": 20.0}, input={"minimum_voltage_v": 8.0})
+    back = wire("w-return", "plotter.negative", "bar.stud-3")
+    subject = boat(parts=[part("battery", internal_resistance_ohm=0.001), modest], conductors=[feed, back])
+    found = pick_up(subject, "starter", "supply", "starting", events_of(subject)[0].id)
+    panel = next(tap for tap in found.taps if tap.terminal.terminal == "dc-feed")
+
+    assert panel.others.restarts_after > panel.others.restarts_before
+    assert panel.mark == "worse"
+
+
+def test_coil_returns_by_its_own_negative() -> None:
+    """A relay's lead of the other pole is that of its coil."""
+    relay = next(one for one in boat(parts=[RELAY]).parts if one.id == "relay")
+
+    assert return_terminal(relay, "coil-positive") == "coil-negative"
+
+
+def test_newton_stops_where_the_matrix_is_singular() -> None:
+    """At the tip of the curve, V = E/2, the slope -P/V² is exactly -1/R: no step can be taken from there."""
+    network = lamp(e=12.0, ohm=1.0, watts=36.0)
+    states = starting_states(network, None)
+    g, e = lines(network, states, None)
+    pieces = pieces_of(network, g, states, None)
+    system = System(network, g, e, grounding(network.pattern, g, pieces.ground))
+    running = RunningLoads.of(network, states, None, pieces)
+    tip = np.array([0.0, 9.0, 6.0])
+    _, converged, starving = newton(system, running, tip, np.array([1.0]))
+
+    assert not converged
+    assert not starving.any()

@@ -408,6 +408,6 @@ def test_loads_beyond_the_batch_are_not_searched_and_counted() -> None:
 
     assert 0 < len(searched) < len(seen)
     assert told == [
-        f"better taps in {event.name}: {len(seen) - len(searched)} loads, those with the most to spare, "
-        "were not searched"
+        f"better taps in {event.name}: {len(seen) - len(searched)} loads were not searched; "
+        "the worst come first"
     ]
