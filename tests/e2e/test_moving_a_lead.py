@@ -183,10 +183,10 @@ def test_a_slow_network_does_not_hold_the_lead(open_page: OpenPage) -> None:
     x, y = place(page, PILOT)
     page.mouse.move(x, y)
     page.mouse.down()
-    page.mouse.move(x + 60, y - 30, steps=3)
+    page.mouse.move(x - 90, y - 30, steps=3)
     end = page.locator("#held-lead .held-end")
     before = end.get_attribute("cx")
-    page.mouse.move(x + 90, y - 50, steps=2)
+    page.mouse.move(x - 110, y - 50, steps=2)
     assert end.get_attribute("cx") != before
     wait_for_answers(page, "autopilot", "negative")
     _, (to_x, to_y) = visible_target(page, "negative-bus")
