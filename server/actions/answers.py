@@ -113,7 +113,7 @@ def _kept_pick_up(  # noqa: PLR0913, PLR0917 - each names one thing of the lead
     results: Results, sha: str, boat: Boat, part: str, terminal: str, chosen: Chosen
 ) -> "PickUp":
     key = (sha, part, terminal, chosen.mode, chosen.event)
-    return results.pick_ups.get(key, lambda: _pick_up(boat, part, terminal, chosen))
+    return results.pick_ups.get(key, lambda: _pick_up(results, sha, boat, part, terminal, chosen))
 
 
 def lead_ends(boat: Boat, part_id: str, name: str) -> tuple[str, str]:
@@ -124,10 +124,16 @@ def lead_ends(boat: Boat, part_id: str, name: str) -> tuple[str, str]:
     return ("positive", "negative")
 
 
-def _pick_up(boat: Boat, part: str, terminal: str, chosen: Chosen) -> "PickUp":
+def _pick_up(  # noqa: PLR0913, PLR0917 - each names one thing of the lead
+    results: Results, sha: str, boat: Boat, part: str, terminal: str, chosen: Chosen
+) -> "PickUp":
+    from server.actions.judged_taps import judged
+    from server.checks.landing import Ground
     from server.engine.taps import pick_up as engine_pick_up
 
-    return engine_pick_up(boat, part, terminal, chosen.mode, chosen.event)
+    mode = next(one for one in boat.modes if one.id == chosen.mode)
+    ground = results.grounds.get((sha, mode.id), lambda: Ground(boat, mode))
+    return judged(ground, engine_pick_up(boat, part, terminal, chosen.mode, chosen.event))
 
 
 def loop(yard: Yard, opened: OpenBoat, load: "InputAnswer", chosen: Chosen) -> "tuple[LoopStep, ...]":

@@ -8,6 +8,7 @@ from server.boat.boat import Boat
 
 if TYPE_CHECKING:
     from server.boat.finding import Finding, Mend
+    from server.checks.landing import Ground
     from server.drawing.shapes import Layout
     from server.drawing.svg import Svg
     from server.engine.answer import LoopStep, ModeAnswer, PickUp
@@ -30,6 +31,7 @@ class Results:
     moves: "Kept[LeadKey, tuple[Mend, ...]]" = field(default_factory=lambda: Kept(256))
     unjudged: "Kept[str, tuple[str, ...]]" = field(default_factory=lambda: Kept(64))
     pick_ups: "Kept[LeadKey, PickUp]" = field(default_factory=lambda: Kept(64))
+    grounds: "Kept[tuple[str, str], Ground]" = field(default_factory=lambda: Kept(16))
     loops: "Kept[LeadKey, tuple[LoopStep, ...]]" = field(default_factory=lambda: Kept(256))
     worst: "Kept[str, tuple[str, str] | tuple[()]]" = field(default_factory=lambda: Kept(64))
     layouts: "Kept[tuple[object, ...], Layout]" = field(default_factory=lambda: Kept(32))

@@ -95,13 +95,18 @@ def uncounted(boat: Boat, paths: Paths) -> Iterator[Finding]:
             yield from _past(boat, paths, shunt)
 
 
-def _past(boat: Boat, paths: Paths, shunt: MeasuringShunt) -> Iterator[Finding]:
-    banked = {
+def monitored_negatives(boat: Boat, shunt: MeasuringShunt) -> set[Node]:
+    """Negative posts of the batteries that a measuring shunt counts for."""
+    return {
         (part.id, "negative")
         for part in boat.parts
         if isinstance(part, Battery)
         and (part.bank == shunt.bank or (shunt.bank is None and part.use == "house"))
     }
+
+
+def _past(boat: Boat, paths: Paths, shunt: MeasuringShunt) -> Iterator[Finding]:
+    banked = monitored_negatives(boat, shunt)
     if not banked:
         return
     reached = _reached(paths.without_shunts, banked)

@@ -13,7 +13,16 @@ LoadState = Literal["fed", "not-connected", "switched-off", "shorted", "cannot-r
 DropVerdict = Literal["pass", "fail", "cannot-tell"]
 Mark = Literal["clears", "better", "same", "worse", "breaks"]
 Break = Literal[
-    "unprotected", "always-live", "uncounted", "stud-full", "way-occupied", "other-voltage", "wrong-switching"
+    "unprotected",
+    "always-live",
+    "uncounted",
+    "stud-full",
+    "way-occupied",
+    "other-voltage",
+    "wrong-switching",
+    "device-too-small",
+    "device-too-large",
+    "engine-return",
 ]
 
 
@@ -210,7 +219,11 @@ class OthersEffect:
 
 @dataclass(frozen=True, slots=True)
 class TapAnswer:
-    """What would come of putting the held lead down at one target."""
+    """What would come of putting the held lead down at one target.
+
+    ``device_judged`` is false where nothing tells whether the device before the lead fits its conductors, and
+    ``bank_monitored`` where no measuring shunt counts for the bank that feeds the load.
+    """
 
     terminal: TerminalRef
     same_as: tuple[TerminalRef, ...]
@@ -232,6 +245,8 @@ class TapAnswer:
     protected: bool
     others: OthersEffect
     exact: bool = True
+    device_judged: bool = True
+    bank_monitored: bool = True
 
 
 @dataclass(frozen=True, slots=True)

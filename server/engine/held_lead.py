@@ -10,7 +10,7 @@ from functools import cached_property
 from server.boat.conductors import Conductor
 from server.boat.edit_wiring import moved_conductor
 from server.boat.leads import End, Lead
-from server.boat.parts import Charger, Load
+from server.boat.parts import Charger, Converter, Load
 from server.boat.value import Place, TerminalRef, nominal
 from server.engine.answer import Break
 from server.engine.breaks import Breaking
@@ -94,6 +94,8 @@ class HeldLead:
             return return_terminal(part, terminal)
         if self.inputs:
             return self.inputs[0][1]
+        if isinstance(part, Converter):
+            return "output"
         return "output-1" if isinstance(part, Charger) else "positive"
 
     @cached_property

@@ -45,6 +45,9 @@ BREAKS: "dict[Break, str]" = {
     "way-occupied": "the way is taken",
     "other-voltage": "that is another voltage",
     "wrong-switching": "it would be switched with something else",
+    "device-too-small": "the fuse or breaker there is too small for it",
+    "device-too-large": "the fuse or breaker there is too large for its wire",
+    "engine-return": "an engine's metal is no return for it",
 }
 
 
@@ -62,6 +65,7 @@ class TapView:
     rank: str
     mark: str
     mark_word: str
+    cable: str
     mark_class: str
     place: str
     lowest: str
@@ -171,11 +175,14 @@ def _tap(state: ViewState, revision: int, held: "PickUp", answer: "TapAnswer", b
         tap=tap_id(answer.terminal),
         same=" ".join(tap_id(other) for other in answer.same_as),
         line_1=_line_1(held, answer) if bearing == "load" else _rest_line(answer),
-        line_2=_line_2(answer, breaks) if bearing == "load" else _own_line(answer, breaks, bearing),
+        line_2=_line_2(held, answer, breaks)
+        if bearing == "load"
+        else _own_line(held, answer, breaks, bearing),
         refused=breaks,
         rank="" if answer.rank is None else str(answer.rank),
         mark=sign,
         mark_word=word,
+        cable=_cable(held, answer),
         mark_class=answer.mark,
         place=answer.place,
         lowest=_lowest(answer) if bearing == "load" else sag_volts(answer.others.worst_after_v),
@@ -195,10 +202,10 @@ def _line_1(held: "PickUp", answer: "TapAnswer") -> str:
     return f"{answer.place} · {pair}{need} · {VERDICTS[answer.verdict]}"
 
 
-def _line_2(answer: "TapAnswer", breaks: str) -> str:
+def _line_2(held: "PickUp", answer: "TapAnswer", breaks: str) -> str:
     drop = f"drop {per_cent(answer.drop_fraction)}"
     others = f"others {answer.others.better} better, {answer.others.worse} worse{_restarts(answer.others)}"
-    words = (breaks, drop, _length(answer), _counted(answer), _fused(answer), others)
+    words = (breaks, drop, _length(answer), _cable(held, answer), _counted(answer), _fused(answer), others)
     return " · ".join(word for word in words if word)
 
 
@@ -212,10 +219,18 @@ def _rest_line(answer: "TapAnswer") -> str:
     return f"{answer.place} · worst of the rest: {others.worst_name} {before} → {after} · {restarts}"
 
 
-def _own_line(answer: "TapAnswer", breaks: str, bearing: Bearing) -> str:
+def _own_line(held: "PickUp", answer: "TapAnswer", breaks: str, bearing: Bearing) -> str:
     """The lead's own figures, which come second; a source has no volts it needs."""
     own = f"its own lowest {_lowest(answer)}" if bearing == "heavy" and answer.lowest is not None else ""
-    words = (breaks, _rest_words(answer.others), own, _length(answer), _counted(answer), _fused(answer))
+    words = (
+        breaks,
+        _rest_words(answer.others),
+        own,
+        _length(answer),
+        _cable(held, answer),
+        _counted(answer),
+        _fused(answer),
+    )
     return " · ".join(word for word in words if word)
 
 
@@ -229,11 +244,26 @@ def _lowest(answer: "TapAnswer") -> str:
     return NONE if answer.lowest is None else sag_volts(answer.lowest.value)
 
 
+REACHES_M = 0.05
+"""Half of the 0.1 m to which lengths are shown: within it the cable that is there reaches."""
+
+
+def _cable(held: "PickUp", answer: "TapAnswer") -> str:
+    """Whether the cable that is there reaches the place."""
+    now = None if held.present is None else held.present.length_m
+    if now is None or answer.length_m is None:
+        return ""
+    more = answer.length_m - now
+    return "existing cable reaches" if more <= REACHES_M else f"needs {metres(more)} more: new cable"
+
+
 def _length(answer: "TapAnswer") -> str:
     return "" if answer.length_m is None else f"{metres(answer.length_m)} {answer.length_basis}".rstrip()
 
 
 def _counted(answer: "TapAnswer") -> str:
+    if not answer.bank_monitored:
+        return "fed by a bank without a monitor"
     if answer.counted_fraction >= _WHOLE:
         return "counted"
     if answer.counted_fraction <= 1 - _WHOLE:
@@ -242,6 +272,8 @@ def _counted(answer: "TapAnswer") -> str:
 
 
 def _fused(answer: "TapAnswer") -> str:
+    if answer.protected and not answer.device_judged:
+        return "device not judged"
     return "fused" if answer.protected else "not fused"
 
 

@@ -1,0 +1,60 @@
+"""A picked-up lead as the checks judge its places: no hazard is ranked, and what clears a danger says so."""
+
+from dataclasses import replace
+
+from server.boat.leads import Landings, lead
+from server.boat.value import TerminalRef
+from server.checks.landing import Ground, Landed, Landing
+from server.engine.answer import Mark, PickUp, TapAnswer
+from server.engine.needs import VERDICT_ORDER
+from server.engine.ranking import reranked
+
+
+def judged(ground: Ground, held: PickUp, landings: Landings | None = None) -> PickUp:
+    """The same places with what the checks add: what else breaks, and which wiring findings a move clears."""
+    begun = lead(ground.boat, held.part, held.terminal, landings)
+    landing = Landing(ground, begun)
+    present = None if held.present is None else _landed(landing, held.present, held.present.terminal)
+    taps = [_judged(landing, one, held.present, present) for one in held.taps]
+    ordered = reranked(tuple(sorted(taps, key=_order)))
+    return replace(held, taps=ordered, present=next((one for one in ordered if one.present), None))
+
+
+def _landed(landing: Landing, tap: TapAnswer, terminal: TerminalRef) -> Landed:
+    return landing.at((terminal.part, terminal.terminal), tap.length_m)
+
+
+def _judged(landing: Landing, tap: TapAnswer, before: TapAnswer | None, present: Landed | None) -> TapAnswer:
+    landed = _landed(landing, tap, tap.terminal)
+    alike = tuple(one for one in tap.same_as if _landed(landing, tap, one).breaks == landed.breaks)
+    breaks = tuple(dict.fromkeys((*tap.breaks, *landed.breaks)))
+    faults = landed.faults & {"device-above-conductor", "unprotected"}
+    return replace(
+        tap,
+        same_as=tap.same_as if tap.present else alike,
+        breaks=breaks,
+        mark=_mark(replace(tap, breaks=breaks), before, landed, present),
+        protected=tap.protected and not faults,
+        device_judged=landed.is_judged,
+        bank_monitored=landed.is_monitored,
+    )
+
+
+def _mark(tap: TapAnswer, before: TapAnswer | None, landed: Landed, present: Landed | None) -> Mark:
+    """What clears a wiring finding clears it, whatever the volts, unless something comes to restart."""
+    if tap.present:
+        return tap.mark
+    if tap.breaks:
+        return "breaks"
+    if before is None or present is None or landed.faults or not present.faults or not landed.is_judged:
+        return tap.mark
+    is_worse = VERDICT_ORDER[tap.verdict] > VERDICT_ORDER[before.verdict]
+    still_restarts = VERDICT_ORDER[tap.verdict] > VERDICT_ORDER["limit-not-known"]
+    if is_worse or still_restarts or tap.others.restarts_after > tap.others.restarts_before:
+        return tap.mark
+    return "clears"
+
+
+def _order(tap: TapAnswer) -> tuple[bool, int, int, bool]:
+    """Before all else: breaks nothing, verdict, others spared, clears; the order was the engine's before."""
+    return bool(tap.breaks), VERDICT_ORDER[tap.verdict], tap.others.restarts_after, tap.mark != "clears"
