@@ -19,6 +19,10 @@ GRIP_ROOM = 36.0
 QUIET_PITCH = 30.0
 FREE_STUD = 32.0
 SLACK = 0.5
+QUIET = ("battery", "end", "turn", "junction")
+BARS = ("busbar", "section", "post", "engine-block", "bonding")
+MOST_OWN_COLUMNS = 10
+"""Up to so many bars a side, no two share a column, so that moving a lead moves none of them."""
 
 
 def half_width(place: Place) -> float:
@@ -172,8 +176,8 @@ def _ranked(  # noqa: PLR0913, PLR0917 - one pass over all that ranks a lane
     def rank(lane: Lane) -> tuple[float, ...]:
         p = lane.place
         if p.kind == "bonding":
-            return (0, -lane.depth, 0, lane.first_row, p.order)
-        return (1 + (p.kind == "turn"), lane.depth, root_order.get(p.key, 0), lane.first_row, p.order)
+            return (0, -lane.depth, 0, p.order)
+        return (1 + (p.kind in ("turn", "end")), lane.depth, root_order.get(p.key, 0), p.order)
 
     for n, lane in enumerate(sorted(lanes.values(), key=rank)):
         lane.rank = n
@@ -306,7 +310,7 @@ def _spread(s: SideLayout, outer: float, extra: dict[int, float]) -> None:
         if run.row is None:
             coming[run.chain.b].append(run)
     placed: list[Lane] = []
-    tapped = {run.chain.a for run in s.runs if run.row is not None}
+    own_columns = sum(lane.place.kind in BARS for lane in s.lanes.values()) <= MOST_OWN_COLUMNS
     least = outer
     for lane in sorted(s.lanes.values(), key=lambda x: x.rank):
         u = max(least, outer + lane.half)
@@ -318,9 +322,10 @@ def _spread(s: SideLayout, outer: float, extra: dict[int, float]) -> None:
         while moved:
             moved = False
             for other in placed:
-                quiet = lane.place.key not in tapped or other.place.key not in tapped
-                apart = max(QUIET_PITCH if quiet else float(TARGET), other.half + lane.half + 20)
-                if abs(other.u - u) < apart - SLACK and other.y0 - 30 < lane.y1 and lane.y0 - 30 < other.y1:
+                apart = _pitch(lane, other)
+                meet = own_columns and lane.place.kind in BARS and other.place.kind in BARS
+                meet = meet or (other.y0 - 30 < lane.y1 and lane.y0 - 30 < other.y1)
+                if abs(other.u - u) < apart - SLACK and meet:
                     u = other.u + apart
                     moved = True
         lane.u = least = u
@@ -331,6 +336,12 @@ def _spread(s: SideLayout, outer: float, extra: dict[int, float]) -> None:
             a = s.lanes[run.chain.a]
             edge = max(edge, a.u + a.half + run_need(run) + GRIP_ROOM - LEVEL_END + extra[run.chain.index])
     s.plate_u = max(edge, EDGE + 80)
+
+
+def _pitch(a: Lane, b: Lane) -> float:
+    """How far apart two lanes stand: by a finger's breadth where leads may land on both."""
+    quiet = a.place.kind in QUIET or b.place.kind in QUIET
+    return max(QUIET_PITCH if quiet else float(TARGET), a.half + b.half + 20)
 
 
 def _pack(s: SideLayout, run: Run) -> float:

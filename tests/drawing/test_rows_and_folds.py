@@ -8,6 +8,7 @@ from server.boat.boat import Boat
 from server.boat.value import TerminalRef
 from server.drawing.card import card_picture
 from server.drawing.diagram import picture_layout, wiring_diagram
+from server.drawing.shapes import Portrait
 from tests.drawing.answers import in_event, load_answer, mode_answer
 from tests.drawing.pictures import BOATS, parsed, seed, texts
 
@@ -40,6 +41,33 @@ def test_moving_a_lead_leaves_every_row_and_battery_where_it_was(
 
     assert [p.rung.key for p in after.plates] == [p.rung.key for p in before.plates]
     assert [b.key for b in after.batteries] == [b.key for b in before.batteries]
+
+
+@pytest.mark.parametrize(
+    ("name", "conductor", "part", "terminal", "end"),
+    [
+        ("1-sloop", "autopilot-neg", "negative-bus", "stud-10", "head"),
+        ("1-sloop", "plotter-pos", "house-bus", "stud-1", "tail"),
+        ("1-sloop", "heater-pos", "selector", "common", "tail"),
+        ("1-sloop", "vhf-neg", "engine", "stud-4", "head"),
+        ("2-trawler", "plotter-fly-neg", "main-panel", "neg-stud-15", "head"),
+    ],
+)
+@pytest.mark.parametrize("portrait", [None, "negative", "positive"])
+def test_moving_a_lead_leaves_every_bar_and_lane_where_it_was(  # noqa: PLR0913, PLR0917 - one case
+    name: str, conductor: str, part: str, terminal: str, end: str, portrait: Portrait
+) -> None:
+    boat = seed(name)
+    assert any(c.id == conductor for c in boat.conductors)
+    before = picture_layout(boat, mode_id=None, portrait=portrait)
+    after = picture_layout(moved(boat, conductor, part, terminal, end), mode_id=None, portrait=portrait)
+
+    there = {up.place.key: up.x for up in before.uprights}
+    now = {up.place.key: up.x for up in after.uprights}
+    shared = there.keys() & now.keys()
+    assert len(shared) >= min(len(there), len(now)) - 1
+    assert {key: now[key] for key in shared} == {key: there[key] for key in shared}
+    assert (after.plate_left, after.width) == (before.plate_left, before.width)
 
 
 def test_a_boat_of_over_forty_loads_opens_folded_to_its_panels() -> None:
