@@ -389,3 +389,14 @@ def test_newton_stops_where_the_matrix_is_singular() -> None:
 
     assert not converged
     assert not starving.any()
+
+
+def test_occupied_way_is_no_candidate() -> None:
+    """A way takes one lead; the held lead's own way stays its place."""
+    extra = wire("w-spare", "panel.dc-spare", "block.stud-2")
+    subject = boat(conductors=[extra])
+    places = Places(subject)
+    found = set(places.candidates(lead(subject, "plotter", "supply", places.landings)))
+
+    assert ("panel", "dc-spare") not in found
+    assert ("panel", "dc-plotter") in found
