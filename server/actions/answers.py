@@ -259,11 +259,30 @@ def comparison(yard: Yard, earlier: Revision, opened: OpenBoat, chosen: Chosen) 
     mode, event = chosen.mode, chosen.event
     had = {one.id: one.message for one in found(yard, earlier.sha, before, mode, event)}
     has = {one.id: one.message for one in found(yard, opened.sha, opened.boat, mode, event)}
+    gone = {key: message for key, message in had.items() if key not in has}
+    judged = {
+        one.id for one in found(yard, earlier.sha, before, mode, event) if _is_judged(one, after_answer)
+    }
     return Comparison(
         compare(before_answer, after_answer, chosen.event),
         added=tuple(message for key, message in has.items() if key not in had),
-        removed=tuple(message for key, message in had.items() if key not in has),
+        removed=tuple(message for key, message in gone.items() if key in judged),
+        unjudged=tuple(message for key, message in gone.items() if key not in judged),
     )
+
+
+def _is_judged(finding: "Finding", after: "ModeAnswer") -> bool:
+    """Whether the answer still speaks of what a finding of an event is about."""
+    if finding.event is None:
+        return True
+    info = next((one for one in after.events if one.event == finding.event), None)
+    if info is None or info.inrush_a is None:
+        return False
+    running = {load.part for load in after.loads if load.on and load.state in {"fed", "cannot-run"}}
+    return finding.subjects[0] in running or finding.code not in _OF_EVENTS
+
+
+_OF_EVENTS = frozenset({"restarts", "too-close", "limit-not-known"})
 
 
 def mend_edit(yard: Yard, boat_id: str, rev: int, finding: str, mend: str) -> "AnyEdit":

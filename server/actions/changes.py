@@ -13,6 +13,8 @@ from server.boat.edits import (
     MoveConductorEnd,
     MoveLead,
     Rename,
+    SetOn,
+    SetPosition,
     Several,
     Splice,
     apply,
@@ -34,8 +36,9 @@ class Change:
     opened_option: bool = False
 
 
-_LAYOUT = (MoveLead, MoveConductorEnd, Splice)
-"""Edits of the layout: on a boat as surveyed they open an option, and the evidence stays as found."""
+_LAYOUT = (MoveLead, MoveConductorEnd, Splice, SetPosition, SetOn)
+"""Edits of the layout and of what is switched: on a boat as surveyed they open an option,
+and the evidence stays as found. Figures entered belong to the survey."""
 
 
 def apply_edit(yard: Yard, boat_id: str, base_rev: int, edit: AnyEdit, request_id: str) -> Change:

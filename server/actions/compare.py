@@ -34,11 +34,15 @@ class Pair:
 
 @dataclass(frozen=True)
 class Comparison:
-    """All loads before and after, the worse off first, and the findings that came and went."""
+    """All loads before and after, the worse off first, and the findings that came and went.
+
+    ``unjudged`` are findings that only went because nothing can be said of them any more.
+    """
 
     pairs: tuple[Pair, ...]
     added: tuple[str, ...]
     removed: tuple[str, ...]
+    unjudged: tuple[str, ...] = ()
 
     def count(self, direction: Direction) -> int:
         """How many loads went this way."""

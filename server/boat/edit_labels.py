@@ -3,6 +3,7 @@
 from typing import assert_never
 
 from server.boat.boat import Boat
+from server.boat.conductors import Conductor
 from server.boat.edit_error import EditError
 from server.boat.edit_values import (
     AddCable,
@@ -108,7 +109,15 @@ def thing_name(boat: Boat, name: str) -> str:
     said: str | None = (
         getattr(item, "name", None) or getattr(item, "number", None) or getattr(item, "what", None)
     )
-    return said or name
+    return said or _cable_words(boat, item) or name
+
+
+def _cable_words(boat: Boat, item: object) -> str:
+    """A conductor without a name is called after its cable."""
+    if not isinstance(item, Conductor):
+        return ""
+    number = next((cable.number for cable in boat.cables if cable.id == item.cable), None)
+    return f"cable {number}" if number else ""
 
 
 def terminal_name(boat: Boat, spot: TerminalRef) -> str:

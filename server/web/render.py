@@ -18,7 +18,9 @@ from server.bundled import bundled
 THEMES = ("auto", "light", "dark", "night")
 THEME_COOKIE = "tapchart_theme"
 
-_NO_MESSAGE = '\n<div id="message" hx-swap-oob="true"></div>'  # what went wrong before is over
+_NO_MESSAGE = (
+    '\n<div id="message" class="message-place" hx-swap-oob="true"></div>'  # what went wrong before is over
+)
 
 Part = tuple[str, object]
 """A fragment: ``("boat/load_row", view)`` is the template ``boat/_load_row.html``."""

@@ -40,6 +40,7 @@ class ChangeView:
     pairs: tuple[PairView, ...] = ()
     removed: tuple[str, ...] = ()
     added: tuple[str, ...] = ()
+    unjudged: tuple[str, ...] = ()
     undo: FormView | None = None
     caution: str = ""
 
@@ -67,6 +68,7 @@ def change_view(state: ViewState, opened: "OpenBoat", comparison: "Comparison") 
         pairs=tuple(_pair(pair) for pair in moved),
         removed=comparison.removed,
         added=comparison.added,
+        unjudged=comparison.unjudged,
         undo=change_form(state, "/undo", opened.rev) if opened.undo is not None else None,
         caution=CAUTION,
     )

@@ -43,6 +43,10 @@ def guide_view(
     event = next((one for one in events_of(boat) if one.id == state.event), None)
     if event is None:
         return GuideView("Nothing heavy starts in this mode.", "", "", "", "", CAUTION)
+    info = next((one for one in answer.events if one.event == event.id), None)
+    if info is not None and info.inrush_a is None:
+        unfed = f"The {the(info.heavy_name).removeprefix('the ')} gets no power in this mode"
+        return GuideView(f"{unfed}, so nothing can be said of its start.", "", "", "", "", CAUTION)
     moment = when(boat, event)
     hit = _hit(answer, state.event)
     if not hit:

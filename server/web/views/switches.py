@@ -26,7 +26,7 @@ from server.boat.references import inputs_of
 from server.web.views.forms import ChoiceView, FieldView, FormView, change_form
 from server.web.views.state import ViewState
 
-RECORD = "These are entries in this record, of a boat as surveyed too; only moving a lead opens an option."
+RECORD = "On a boat as surveyed, switching opens an option; the record stays as it was found."
 
 _GROUPS: dict[LoadRole, str] = {
     "electronics": "Electronics",
