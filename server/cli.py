@@ -4,6 +4,7 @@ Exit status: 0 clean, 1 findings, 2 unusable input or a command that could not r
 """
 
 import json
+import os
 import sys
 from argparse import ArgumentParser, Namespace
 from collections.abc import Callable, Sequence
@@ -16,6 +17,8 @@ from server.settings import DEFAULT_PORT, Settings, default_data_dir
 
 FINDINGS = 1
 UNUSABLE = 2
+PIPE_CLOSED = 141
+"""What a shell reports of a program whose reader has gone: 128 and SIGPIPE."""
 
 
 @dataclass(frozen=True)
@@ -156,5 +159,11 @@ def main(argv: Sequence[str] | None = None) -> int:
         command.arguments(sub)
         sub.set_defaults(run=command.run)
     arguments = parser.parse_args(argv)
-    status: int = arguments.run(arguments)
+    try:
+        status: int = arguments.run(arguments)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # Whoever read has read enough; what is still buffered must not fail once more at the end.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return PIPE_CLOSED
     return status

@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from server.actions.answer_document import AnswerDocument, LoadResult, ModeResult, answer_document
 from server.actions.answers import all_findings, answer, not_assessed
 from server.actions.results import Results
+from server.actions.words import STATES, VERDICTS
 from server.boat.boat import Boat
 from server.boat.document import read_boat
+from server.boat.events import events_of
 
 CAUTION = (
     "A planning aid: the full text of the standards, local codes and licensed practice decide. "
@@ -54,7 +56,7 @@ def _lines(checked: Checked) -> Iterator[str]:
     if not document.modes:
         yield "No mode is described, so nothing was worked out."
     for mode in document.modes:
-        yield from _mode_lines(mode)
+        yield from _mode_lines(checked.boat, mode)
     yield ""
     yield f"Findings ({len(document.findings)})"
     for one in document.findings:
@@ -92,25 +94,26 @@ def _status(status: str) -> str:
     return " (from memory, confirm)" if status == "memory" else ""
 
 
-def _mode_lines(mode: ModeResult) -> Iterator[str]:
+def _mode_lines(boat: Boat, mode: ModeResult) -> Iterator[str]:
     yield ""
     yield f"{mode.name}"
     yield from (f"  left out: {text}" for text in mode.troubles)
-    rows = [row for load in mode.loads for row in _load_rows(load)]
+    names = {event.id: event.name for event in events_of(boat)}
+    rows = [row for load in mode.loads for row in _load_rows(load, names)]
     yield from _table(("load", "steady", "current", "drop", "event", "lowest", "needs", "verdict"), rows)
 
 
-def _load_rows(load: LoadResult) -> Iterator[tuple[str, ...]]:
+def _load_rows(load: LoadResult, events: dict[str, str]) -> Iterator[tuple[str, ...]]:
     if not load.on and not load.events:
         return
     drop = "" if load.drop is None else f"{load.drop.judged_fraction:.1%}"
     steady = (load.name, _figure(load.voltage_v, ".2f", "V"), _figure(load.current_a, ".1f", "A"), drop)
     if not load.events:
-        yield (*steady, "", "", "", "" if load.state == "fed" else load.state)
+        yield (*steady, "", "", "", STATES[load.state])
     for number, seen in enumerate(load.events):
         first = steady if number == 0 else ("", "", "", "")
         need = "?" if seen.need_v is None else f"{seen.need_v:.1f} V{' assumed' if seen.need_assumed else ''}"
-        yield (*first, seen.event, f"{seen.lowest_v.value:.1f} V", need, seen.verdict)
+        yield (*first, events[seen.event], f"{seen.lowest_v.value:.1f} V", need, VERDICTS[seen.verdict])
 
 
 def _figure(value: float | None, form: str, unit: str) -> str:

@@ -6,7 +6,7 @@ from server.boat.boat import Boat
 from server.boat.events import events_of
 from server.boat.finding import Basis, Figure, Finding, Severity
 from server.boat.parts import Inverter, Load
-from server.checks.words import part_of, the, when
+from server.checks.words import need_words, part_of, the, when
 from server.engine.answer import EventAnswer, InputAnswer, ModeAnswer
 
 _CODES = {
@@ -38,7 +38,7 @@ def _finding(boat: Boat, mode: str, load: InputAnswer, seen: EventAnswer, moment
         event=seen.event,
         figure=Figure(value=seen.lowest.value, unit="V", basis="computed"),
         limit=limit,
-        message=_message(load, seen, moment),
+        message=_message(boat, load, seen, moment),
         source=seen.need_source,
         source_status="common-practice" if seen.need_assumed else "document",
     )
@@ -53,15 +53,16 @@ def _severity(boat: Boat, load: InputAnswer, seen: EventAnswer) -> Severity:
     return "danger" if isinstance(part, (Load, Inverter)) and part.consequence == "safety" else "fault"
 
 
-def _message(load: InputAnswer, seen: EventAnswer, moment: str) -> str:
+def _message(boat: Boat, load: InputAnswer, seen: EventAnswer, moment: str) -> str:
     lowest, band = f"{seen.lowest.value:.1f} V", f"{seen.lowest.low:.1f} to {seen.lowest.high:.1f} V"
     name = the(load.name)
+    needs = "" if seen.need_v is None else need_words(boat, load.part, load.input, seen.need_v)
     match seen.verdict:
         case "restarts":
-            need = f" and needs {seen.need_v:.1f} V" if seen.need_v is not None else ""
+            need = f" and needs {needs}" if needs else ""
             return f"{moment}, {name} restarts: it is left with {lowest}{need}."
         case "too-close-to-call":
-            need = f"needs {seen.need_v:.1f} V" if seen.need_v is not None else "has a limit near it"
+            need = f"needs {needs}" if needs else "has a limit near it"
             return f"{moment}, {name} is left with {band} and {need}: too close to call."
         case _:
             return (

@@ -4,6 +4,7 @@ from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.boat.modes import Event
 from server.boat.parts import AnyPart, Load, Outboard
+from server.boat.value import Span
 
 _WHEN = {
     "windlass": "When the windlass pulls",
@@ -26,6 +27,16 @@ def conductor_words(boat: Boat, conductor: Conductor) -> str:
     """What a person calls a conductor: its name, else the number of its cable."""
     number = next((cable.number for cable in boat.cables if cable.id == conductor.cable), None)
     return conductor.name or (f"cable {number}" if number else "a conductor")
+
+
+def need_words(boat: Boat, part_id: str, name: str, need_v: float) -> str:
+    """The lowest voltage an input needs: the range where its maker states one."""
+    part = part_of(boat, part_id)
+    given = [one.minimum_voltage_v for one in part.inputs if one.id == name] if isinstance(part, Load) else []
+    for one in given:
+        if isinstance(one, Span) and one.low < one.high:
+            return f"{one.low:.1f} to {one.high:.1f} V"
+    return f"{need_v:.1f} V"
 
 
 def when(boat: Boat, event: Event) -> str:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from server.actions import answers, pictures
 from server.actions.answers import Chosen
+from server.actions.sources import source_facts, source_named
 from server.actions.yard import OpenBoat, Revision, Yard
 from server.web.render import Part
 from server.web.views.bench import BenchView, DiagramView, OverlayView
@@ -22,6 +23,7 @@ from server.web.views.forms import FieldView
 from server.web.views.guide import GuideView, guide_view, worst_hit
 from server.web.views.loads import ResultsView, columns, event_words, rows, worst_first
 from server.web.views.selected import SelectedView, selected_view
+from server.web.views.sources import source_view
 from server.web.views.state import ViewState
 from server.web.views.switches import RunningView, switches_view
 from server.web.views.taps import TapsView, bearing, taps_view
@@ -120,7 +122,9 @@ def bench(
         ),
         asking=asking_view(state),
         change=_change(yard, opened, state, chosen, earlier),
-        selected=SelectedView() if load is None else _selected_view(opened, state, load, loop),
+        selected=_source_view(opened, state, answer)
+        if load is None
+        else _selected_view(opened, state, load, loop),
         taps=TapsView()
         if pick_up is None
         else taps_view(state, opened.rev, pick_up, bearing(opened.boat, pick_up)),
@@ -223,6 +227,13 @@ def _selected(answer: "ModeAnswer", state: ViewState) -> "InputAnswer | None":
     return min(named, key=lambda load: worst_first(load, state.event), default=None)
 
 
+def _source_view(opened: OpenBoat, state: ViewState, answer: "ModeAnswer | None") -> SelectedView:
+    part = source_named(opened.boat, state.selected)
+    if part is None or answer is None:
+        return SelectedView()
+    return source_view(opened.boat, state, opened.rev, source_facts(opened.boat, part, answer))
+
+
 def _selected_view(
     opened: OpenBoat, state: ViewState, load: "InputAnswer", loop: "tuple[LoopStep, ...]"
 ) -> SelectedView:
@@ -266,7 +277,7 @@ def findings_view(
     """Findings with what was not assessed and not seen beside them."""
     return FindingsView(
         title=counted(found),
-        groups=finding_groups(found, state, opened.rev),
+        groups=finding_groups(opened.boat, found, state, opened.rev),
         clean="" if found else "Nothing was found in what was entered.",
         caution=MEND_CAUTION if any(one.mends for one in found) else "",
         not_assessed=tuple(text for text in left_open if not text.startswith(_NOT_SEEN)),

@@ -16,7 +16,7 @@ from server.boat.value import Name
 from server.web.changing import conflict_or
 from server.web.dependencies import BoatId, Fields, Stamp, Yard, stamp_of
 from server.web.render import fragments, page
-from server.web.views.boats import BoatsView, ProblemView, card_view, deleted_view
+from server.web.views.boats import BoatsView, ProblemView, card_view, deleted_view, grouped
 
 router = APIRouter()
 
@@ -33,7 +33,7 @@ def list_page(  # noqa: PLR0913 - each names one thing that may be shown
     status: int = 200,
 ) -> Response:
     """The page of all boats; ``renaming`` is a boat, what was typed, and what is wrong with it."""
-    rows = boats.all_boats(yard)
+    rows = grouped(boats.all_boats(yard))
     known = cards.known_summaries(yard, rows)
     boat, typed, wrong = renaming
     deleted = boats.deleted_boats(yard)

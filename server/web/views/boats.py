@@ -1,5 +1,6 @@
 """The page of all boats."""
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
@@ -104,6 +105,20 @@ def card_view(
         delete=form("delete"),
         export_url=f"{path}/export",
     )
+
+
+def grouped(rows: Sequence[BoatRow]) -> tuple[BoatRow, ...]:
+    """The boats in their order, each followed by its options."""
+    known = {row.id for row in rows}
+    options = [row for row in rows if row.role == "option" and row.forked_from in known]
+    return tuple(one for row in rows if row not in options for one in (row, *_below(row, options)))
+
+
+def _below(row: BoatRow, options: Sequence[BoatRow]) -> Iterator[BoatRow]:
+    for option in options:
+        if option.forked_from == row.id:
+            yield option
+            yield from _below(option, options)
 
 
 def deleted_view(row: BoatRow) -> DeletedView:

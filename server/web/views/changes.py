@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from server.web.views.figures import VERDICTS, sag_volts
+from server.actions.words import VERDICTS
+from server.web.views.figures import sag_volts
 from server.web.views.forms import FormView, change_form
 from server.web.views.state import ViewState
 

@@ -3,24 +3,9 @@
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from server.engine.answer import Band, Verdict
+    from server.engine.answer import Band
 
 NONE = "–"
-
-VERDICTS: "dict[Verdict, str]" = {
-    "keeps-running": "keeps running",
-    "restarts": "restarts",
-    "too-close-to-call": "too close to call",
-    "limit-not-known": "limit not known",
-}
-STATES = {
-    "fed": "",
-    "not-connected": "not connected",
-    "switched-off": "switched off",
-    "shorted": "shorted",
-    "cannot-run": "cannot run",
-    "not-solved": "not solved",
-}
 
 
 def sag_volts(value: float | None) -> str:
@@ -73,8 +58,8 @@ def milliohms(value: float | None) -> str:
 
 
 def exact(value: float | None, unit: str) -> str:
-    """All digits that the solution carries, for “how got”."""
-    return NONE if value is None else f"{value:.9g} {unit}".replace("-", "−")
+    """Six digits, more than what was entered can bear, for “how got”."""
+    return NONE if value is None else f"{value:.6g} {unit}".replace("-", "−")
 
 
 def signed_volts(value: float) -> str:

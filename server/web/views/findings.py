@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from server.boat.boat import Boat
+from server.boat.leads import leads
 from server.web.views.controls import HeadView
 from server.web.views.forms import FormView, change_form
 from server.web.views.state import ViewState
@@ -110,15 +112,16 @@ class AllFindingsView:
 
 
 def finding_groups(
-    found: "Sequence[Finding]", state: ViewState, revision: int
+    boat: Boat, found: "Sequence[Finding]", state: ViewState, revision: int
 ) -> tuple[FindingGroupView, ...]:
     """The findings by severity, the worst first."""
+    users = {name: one.part for one in leads(boat) for name in one.conductors}
     by_severity = [
         (title, [finding for finding in found if finding.severity == severity])
         for severity, title in SEVERITY_TITLES.items()
     ]
     return tuple(
-        FindingGroupView(title, tuple(_row(finding, state, revision) for finding in those))
+        FindingGroupView(title, tuple(_row(finding, state, revision, users) for finding in those))
         for title, those in by_severity
         if those
     )
@@ -148,13 +151,16 @@ def count_words(counts: Mapping[str, int]) -> str:
     return ", ".join(words) or "No finding"
 
 
-def _row(finding: "Finding", state: ViewState, revision: int) -> FindingView:
+def _row(finding: "Finding", state: ViewState, revision: int, users: Mapping[str, str]) -> FindingView:
     sign, word = SEVERITIES[finding.severity]
+    selected = ".".join(finding.subjects[:2]) if finding.code in _OF_A_LOAD else None
+    if finding.code == "device-above-conductor":
+        selected = users.get(finding.subjects[0])
     there = ViewState(
         state.boat,
         finding.mode or state.mode,
         finding.event if finding.mode else state.event,
-        ".".join(finding.subjects[:2]),
+        selected,
     )
     return FindingView(
         id=f"finding-{finding.id}",
@@ -165,7 +171,7 @@ def _row(finding: "Finding", state: ViewState, revision: int) -> FindingView:
         figure=_figure(finding.figure, finding.limit),
         limit=_figure(finding.limit),
         source=f"{RULE_WORDS[finding.rule_kind]}: {finding.source}{_status(finding)}",
-        show_url=there.url() if finding.code in _OF_A_LOAD else "",
+        show_url="" if selected is None else there.url(),
         mends=tuple(
             MendView(
                 change_form(state, "/mend", revision, finding=finding.id, mend=str(number)),

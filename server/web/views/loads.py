@@ -4,8 +4,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from server.actions.words import STATES, VERDICTS
 from server.boat.modes import Conditions
-from server.web.views.figures import NONE, STATES, VERDICTS, amperes, per_cent, sag_volts, volts
+from server.web.views.figures import NONE, amperes, per_cent, sag_volts, volts
 from server.web.views.state import SORT_KEYS, SortKey, ViewState
 
 if TYPE_CHECKING:

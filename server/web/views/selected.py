@@ -1,14 +1,17 @@
 """The selected load: its loop as a strip whose volts add up, its leads, and its own values."""
 
 from dataclasses import dataclass
+from itertools import groupby
 from typing import TYPE_CHECKING
 
 from server.actions.answers import lead_ends
+from server.actions.words import VERDICTS
 from server.boat.boat import Boat
 from server.boat.leads import Landings, Lead, lead
 from server.boat.parts import Load
 from server.boat.value import Span
-from server.web.views.figures import NONE, VERDICTS, band_volts, exact, per_cent, sag_volts, signed_volts
+from server.checks.words import need_words
+from server.web.views.figures import NONE, band_volts, exact, per_cent, sag_volts, signed_volts
 from server.web.views.forms import FieldView, change_form
 from server.web.views.lengths import conductor_name, length_field, size_field
 from server.web.views.loads import seen_in
@@ -95,7 +98,7 @@ def selected_view(
         name=load.name,
         verdict="" if seen is None or load.heavy else VERDICTS[seen.verdict],
         verdict_mark="" if seen is None or load.heavy else _MARKS[seen.verdict],
-        summary=_summary(load, seen),
+        summary=_summary(boat, load, seen),
         steps=_steps(loop, seen),
         beside=_beside_steps(loop, seen),
         sum_words=_sum_words(loop, seen),
@@ -114,12 +117,16 @@ _WHOLE = 0.995
 """From here on a share reads as all of it when rounded to whole per cent."""
 
 
-def _summary(load: "InputAnswer", seen: "EventAnswer | None") -> str:
+def _summary(boat: Boat, load: "InputAnswer", seen: "EventAnswer | None") -> str:
     if load.state != "fed":
         return load.reason
     if seen is None:
         return "No heavy load starts in this mode."
-    need = "nobody has said what it needs" if seen.need_v is None else f"it needs {sag_volts(seen.need_v)}"
+    need = (
+        "nobody has said what it needs"
+        if seen.need_v is None
+        else f"it needs {need_words(boat, load.part, load.input, seen.need_v)}"
+    )
     if seen.need_v is not None and seen.need_assumed:
         need += f", which is assumed ({seen.need_source})"
     spare = "" if seen.need_v is None else _spare(seen.lowest.value - seen.need_v)
@@ -132,17 +139,44 @@ def _spare(margin_v: float) -> str:
 
 
 def _steps(loop: "tuple[LoopStep, ...]", seen: "EventAnswer | None") -> tuple[StepView, ...]:
-    return tuple(
-        StepView(
-            id=f"step-{number}",
-            name=step.name,
-            side=step.side,
-            shared=step.shared,
-            share="" if seen is None or step.side == "load" else signed_volts(step.share_v),
-            words=_carries(step),
-            tap="" if step.tap is None else f"tap-{step.tap.part}--{step.tap.terminal}",
-        )
-        for number, step in enumerate(loop, start=1)
+    """The loop; runs of elements that only this load uses and that add nothing to the dip in one line."""
+    views: list[StepView] = []
+    for idle, run in groupby(loop, key=lambda step: seen is not None and _is_idle(step)):
+        steps = list(run)
+        if idle and len(steps) > 1:
+            views.append(_folded(len(views) + 1, steps))
+        else:
+            views += [_step(len(views) + 1 + n, step, seen) for n, step in enumerate(steps)]
+    return tuple(views)
+
+
+def _is_idle(step: "LoopStep") -> bool:
+    """Whether an element is the load's own and adds nothing that would be told."""
+    return not step.shared and step.side != "load" and abs(step.share_v) < SMALLEST_TOLD_V
+
+
+def _folded(number: int, steps: "list[LoopStep]") -> StepView:
+    total = sum(step.share_v for step in steps)
+    return StepView(
+        id=f"step-{number}",
+        name=f"{len(steps)} elements that only this load uses",
+        side=steps[0].side,
+        shared=False,
+        share=signed_volts(total),
+        words=", ".join(step.name for step in steps),
+        tap="",
+    )
+
+
+def _step(number: int, step: "LoopStep", seen: "EventAnswer | None") -> StepView:
+    return StepView(
+        id=f"step-{number}",
+        name=step.name,
+        side=step.side,
+        shared=step.shared,
+        share="" if seen is None or step.side == "load" else signed_volts(step.share_v),
+        words=_carries(step),
+        tap="" if step.tap is None else f"tap-{step.tap.part}--{step.tap.terminal}",
     )
 
 
@@ -181,7 +215,7 @@ def _leads(
 ) -> tuple[LeadView, ...]:
     landings = Landings.of(boat)
     views = [
-        (_shared(loop, found), _lead(boat, state, revision, load, found, landings))
+        (_shared(loop, found), lead_view(boat, state, revision, load.id, found, landings))
         for found in (
             lead(boat, load.part, name, landings) for name in lead_ends(boat, load.part, load.input)
         )
@@ -194,9 +228,10 @@ def _shared(loop: "tuple[LoopStep, ...]", found: Lead) -> float:
     return sum(step.share_v for step in loop if step.shared and step.side == found.polarity)
 
 
-def _lead(  # noqa: PLR0913, PLR0917 - each names one thing of the view
-    boat: Boat, state: ViewState, revision: int, load: "InputAnswer", found: Lead, landings: Landings
+def lead_view(  # noqa: PLR0913, PLR0917 - each names one thing of the view
+    boat: Boat, state: ViewState, revision: int, selected: str, found: Lead, landings: Landings
 ) -> LeadView:
+    """One lead: where it lies, the way to pick it up, and its cables; ``selected`` stays selected."""
     movable = found.last is not None
     lies = "loose" if found.tap is None else landings.parts[found.tap.part].name
     names = ", ".join(landings.parts[part].name for part in found.inline)
@@ -213,7 +248,7 @@ def _lead(  # noqa: PLR0913, PLR0917 - each names one thing of the view
     return LeadView(
         id=f"pick-up-{found.part}--{found.terminal}",
         title=f"{'Positive' if found.polarity == 'positive' else 'Negative'} lead",
-        url=state.selecting(load.id).url("/pick-up", part=found.part, terminal=found.terminal)
+        url=state.selecting(selected).url("/pick-up", part=found.part, terminal=found.terminal)
         if movable
         else "",
         lies=f"on {lies}{through}" if movable else "",

@@ -3,10 +3,11 @@
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from server.actions.words import VERDICTS
 from server.boat.boat import Boat
 from server.boat.events import events_of
 from server.boat.parts import Alternator, Charger, Converter, Solar
-from server.web.views.figures import NONE, VERDICTS, metres, per_cent, sag_volts
+from server.web.views.figures import NONE, metres, per_cent, sag_volts
 from server.web.views.forms import FormView, change_form
 from server.web.views.state import ViewState
 
@@ -100,7 +101,7 @@ def taps_view(state: ViewState, revision: int, held: "PickUp", bearing: Bearing 
     The lead of a heavy load or a source says first what it does to the rest of the boat.
     """
     views = tuple(_tap(state, revision, held, answer, bearing) for answer in held.taps if not answer.present)
-    best = next((view for view in views if not view.refused), None)
+    best = next((view for view in views if view.rank), None)
     count = sum(not view.refused for view in views)
     lead = f"{held.name} {held.polarity}"
     places = f"{count} place{'' if count == 1 else 's'}"

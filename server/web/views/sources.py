@@ -1,0 +1,44 @@
+"""The selected charging source: what it gives, what it charges, whether it is counted, and its leads."""
+
+from server.actions.sources import SourceFacts
+from server.boat.boat import Boat
+from server.boat.leads import Landings, lead, lead_terminals
+from server.web.views.figures import amperes, volts
+from server.web.views.selected import LeadView, SelectedView, lead_view
+from server.web.views.state import ViewState
+
+
+def source_view(boat: Boat, state: ViewState, revision: int, facts: SourceFacts) -> SelectedView:
+    """A selected source in the chosen mode."""
+    part = facts.part
+    landings = Landings.of(boat)
+    leads: list[LeadView] = []
+    for terminal in lead_terminals(part):
+        found = lead(boat, part.id, terminal, landings)
+        leads.append(lead_view(boat, state, revision, part.id, found, landings))
+    words = (_given(facts), _charging(facts), _counted(facts))
+    return SelectedView(
+        name=part.name,
+        summary=" ".join(word for word in words if word),
+        leads=tuple(leads),
+        close_url=state.selecting(None).url(),
+        close_focus="results-scroll",
+    )
+
+
+def _given(facts: SourceFacts) -> str:
+    if facts.current_a is None:
+        return "It gives nothing in this mode: it is off or has no way to a battery."
+    return f"It gives {amperes(abs(facts.current_a))} at {volts(facts.voltage_v)} in this mode."
+
+
+def _charging(facts: SourceFacts) -> str:
+    if not facts.taking:
+        return "No battery is being charged."
+    return "Charged now: " + ", ".join(f"{one.name} {amperes(one.current_a)}" for one in facts.taking) + "."
+
+
+def _counted(facts: SourceFacts) -> str:
+    if facts.uncounted_by:
+        return f"{', '.join(facts.uncounted_by)} does not count it."
+    return "The battery monitor counts it." if facts.shunts else ""
