@@ -197,7 +197,10 @@ class Carrier {
       return;
     }
     if (part !== hand.part || terminal !== hand.terminal) {
-      if (hand.answered) this.letGo();
+      if (hand.answered) {
+        this.letGo();
+        say("", "");
+      }
       return;
     }
     if (hand.answered && this.places.length && document.contains(this.places[0].form)) return;

@@ -9,6 +9,7 @@ const LEAST_SCALE = 0.2;
 const MOST_SCALE = 8;
 const KEY_STEP_PX = 80;
 const KEY_ZOOM = 1.25;
+const STILL_PX = 0.5;
 const READABLE_SCALE = 0.875;
 const FOCUS_ORDER = [".rung.selected", ".fold.selected", ".rung.restarts", ".rung.load", ".fold"];
 
@@ -22,6 +23,10 @@ export class WiringScene extends HTMLElement {
   size = { x: 0, y: 0 };
   /** @type {string | undefined} */
   shown = undefined;
+  /** @type {{id: string, at: Point} | null} */
+  anchor = null;
+  /** The polarity whose bars a narrow drawing leaves out. */
+  leftOut = "";
 
   connectedCallback() {
     this.addEventListener("wheel", (event) => this.wheel(event), { passive: false });
@@ -29,6 +34,8 @@ export class WiringScene extends HTMLElement {
     for (const button of document.querySelectorAll("[data-zoom]")) {
       button.addEventListener("click", () => this.zoomButton(button.getAttribute("data-zoom") ?? ""));
     }
+    document.addEventListener("htmx:beforeSwap", () => this.remember());
+    document.addEventListener("htmx:afterSwap", () => this.keepInPlace());
     document.addEventListener("htmx:afterSettle", () => this.drawn());
     this.drawn();
     this.view.scale = Math.max(READABLE_SCALE, this.fitScale());
@@ -39,12 +46,52 @@ export class WiringScene extends HTMLElement {
   drawn() {
     const box = this.diagram?.viewBox.baseVal;
     if (!box || (this.size.x === box.width && this.size.y === box.height && this.shown === this.focused()?.id)) return;
-    this.size = { x: box.width, y: box.height };
-    this.world.style.width = `${box.width}px`;
-    this.world.style.height = `${box.height}px`;
+    this.fitWorld();
     const focus = this.focused();
     if (this.shown !== focus?.id && focus && !this.inSight(focus)) this.lookAt(focus);
     this.shown = focus?.id;
+  }
+
+  /** Before a swap: where the element under the eye stands on the screen. */
+  remember() {
+    const focus = this.focused();
+    this.anchor = focus && this.inSight(focus) ? { id: focus.id, at: corner(focus) } : null;
+  }
+
+  /** After a swap: the same element stands where it stood, whatever the drawing's new size. */
+  keepInPlace() {
+    const element = this.anchor ? document.getElementById(this.anchor.id) : null;
+    if (!this.anchor || !(element instanceof SVGElement)) return;
+    this.fitWorld();
+    const now = corner(element);
+    const [dx, dy] = [this.anchor.at.x - now.x, this.anchor.at.y - now.y];
+    if (Math.abs(dx) > STILL_PX || Math.abs(dy) > STILL_PX) this.pan(dx, dy);
+    if (this.leftOutNow() !== this.leftOut) this.alignToPlates();
+    this.anchor = null;
+  }
+
+  /** Which polarity a narrow drawing leaves out; empty where both are drawn. */
+  leftOutNow() {
+    const turn = this.diagram?.querySelector(".turn");
+    return turn ? (turn.getAttribute("data-side") ?? "") : "";
+  }
+
+  /** Bring the plates of a narrow drawing to their edge of the pane. */
+  alignToPlates() {
+    this.leftOut = this.leftOutNow();
+    if (!this.leftOut) return;
+    const spare = this.clientWidth - this.size.x * this.view.scale;
+    this.view.x = spare >= 0 ? spare / 2 : this.leftOut === "positive" ? 0 : spare;
+    this.apply();
+  }
+
+  /** Give the drawing its own size. */
+  fitWorld() {
+    const box = this.diagram?.viewBox.baseVal;
+    if (!box) return;
+    this.size = { x: box.width, y: box.height };
+    this.world.style.width = `${box.width}px`;
+    this.world.style.height = `${box.height}px`;
   }
 
   /** The element the eye should find first: what is selected, else the first that restarts. */
@@ -73,6 +120,7 @@ export class WiringScene extends HTMLElement {
     this.view.x = within(this.view.x, pane.width - this.size.x * this.view.scale);
     this.view.y = within(this.view.y, pane.height - this.size.y * this.view.scale);
     this.apply();
+    this.alignToPlates();
   }
 
   fitScale() {
@@ -186,6 +234,12 @@ export class WiringScene extends HTMLElement {
 /** @param {Point} a @param {Point} b */
 export function distance(a, b) {
   return Math.hypot(a.x - b.x, a.y - b.y);
+}
+
+/** The upper left corner of a rung's plate on the screen. @param {SVGElement} element @returns {Point} */
+function corner(element) {
+  const { left, top } = (element.querySelector(".plate") ?? element).getBoundingClientRect();
+  return { x: left, y: top };
 }
 
 /** A shift that leaves no gap at either side, where the drawing is larger than the pane. @param {number} shift @param {number} spare */

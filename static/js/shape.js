@@ -13,7 +13,8 @@ const A_YEAR_S = 31536000;
 export function watchShape() {
   NARROW.addEventListener("change", follow);
   document.addEventListener("htmx:afterSettle", follow);
-  follow();
+  if (document.readyState === "complete") follow();
+  else addEventListener("load", follow, { once: true });
 }
 
 /** Show the other polarity on a narrow screen. @param {string} side */
