@@ -1,6 +1,7 @@
 """What a boat answers: results of a mode and event, what every tap would bring, a load's loop, findings."""
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -10,7 +11,7 @@ from server.boat.boat import Boat
 from server.boat.events import events_of
 from server.boat.leads import Landings, lead, lead_terminals
 from server.boat.modes import Event
-from server.boat.parts import Battery, EngineBlock, Load
+from server.boat.parts import Busbar, Load, Panel, Post
 from server.store.values import Revision
 
 if TYPE_CHECKING:
@@ -206,12 +207,18 @@ def _moves(  # noqa: PLR0913, PLR0917 - each names one thing of the load
     known = {(one.code, one.subjects) for one in wiring_findings(boat, solved)}
 
     def is_harmless(move: "MoveLead") -> bool:
-        if isinstance(landings.parts[move.to.part], Battery | EngineBlock):
+        if not isinstance(landings.parts[move.to.part], Busbar | Post | Panel):
             return False
         after = wiring_findings(apply(boat, move), solved)
         return {(one.code, one.subjects) for one in after} <= known
 
-    return move_mends(held, is_harmless)
+    def elsewhere(one: "PickUp") -> "Iterator[PickUp]":
+        for event in events_of(boat):
+            if event.mode == chosen.mode and event.id != chosen.event:
+                other = Chosen(chosen.mode, event.id)
+                yield _kept_pick_up(results, sha, boat, one.part, one.terminal, other)
+
+    return move_mends(held, elsewhere, is_harmless)
 
 
 _MOVABLE = frozenset({"restarts", "too-close"})

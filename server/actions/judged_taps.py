@@ -5,19 +5,26 @@ from dataclasses import replace
 from server.boat.leads import Landings, lead
 from server.boat.value import TerminalRef
 from server.checks.landing import Ground, Landed, Landing
+from server.checks.mends import fits
 from server.engine.answer import Mark, PickUp, TapAnswer
 from server.engine.needs import VERDICT_ORDER
 from server.engine.ranking import reranked
+from server.units import Ampere
 
 
 def judged(ground: Ground, held: PickUp, landings: Landings | None = None) -> PickUp:
-    """The same places with what the checks add: what else breaks, and which wiring findings a move clears."""
+    """The same places with what the checks add: what else breaks, and which wiring findings a move clears.
+
+    Where nobody can say whether a larger device than now would fit the lead, the place has no rank.
+    """
     begun = lead(ground.boat, held.part, held.terminal, landings)
     landing = Landing(ground, begun)
     present = None if held.present is None else _landed(landing, held.present, held.present.terminal)
     taps = [_judged(landing, one, held.present, present) for one in held.taps]
-    ordered = reranked(tuple(sorted(taps, key=_order)))
-    return replace(held, taps=ordered, present=next((one for one in ordered if one.present), None))
+    known_a = None if present is None else present.device_a
+    ordered = reranked(tuple(sorted(taps, key=lambda one: _order(one, known_a))))
+    told = tuple(one if fits(one, known_a) else replace(one, rank=None) for one in ordered)
+    return replace(held, taps=told, present=next((one for one in told if one.present), None))
 
 
 def _landed(landing: Landing, tap: TapAnswer, terminal: TerminalRef) -> Landed:
@@ -35,6 +42,7 @@ def _judged(landing: Landing, tap: TapAnswer, before: TapAnswer | None, present:
         breaks=breaks,
         mark=_mark(replace(tap, breaks=breaks), before, landed, present),
         protected=tap.protected and not faults,
+        device_a=landed.device_a,
         device_judged=landed.is_judged,
         bank_monitored=landed.is_monitored,
     )
@@ -55,6 +63,17 @@ def _mark(tap: TapAnswer, before: TapAnswer | None, landed: Landed, present: Lan
     return "clears"
 
 
-def _order(tap: TapAnswer) -> tuple[bool, int, int, bool]:
-    """Before all else: breaks nothing, verdict, others spared, clears; the order was the engine's before."""
-    return bool(tap.breaks), VERDICT_ORDER[tap.verdict], tap.others.restarts_after, tap.mark != "clears"
+def _order(tap: TapAnswer, present_a: Ampere | None) -> tuple[object, ...]:
+    """Before all else: breaks nothing, fits as far as is known, verdict, others spared, clears.
+
+    Of places that clear, the smallest device comes first; otherwise the order stays as the engine had it.
+    """
+    clears = tap.mark == "clears"
+    return (
+        bool(tap.breaks),
+        not (tap.present or fits(tap, present_a)),
+        VERDICT_ORDER[tap.verdict],
+        tap.others.restarts_after,
+        not clears,
+        (tap.device_a or 0.0) if clears else 0.0,
+    )

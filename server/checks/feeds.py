@@ -1,13 +1,15 @@
 """Which fuses and breakers feed what: pieces of copper, and the devices between them."""
 
 import math
+from bisect import bisect_right
 from dataclasses import dataclass
+from typing import Self
 
 import networkx as nx
 
 from server.boat.boat import Boat
 from server.boat.parts import Breaker, Fuse, Panel
-from server.checks.paths import Node, Paths, source_posts
+from server.checks.paths import Node, Paths
 from server.units import Ampere
 
 
@@ -19,6 +21,10 @@ class Device:
     line: Node
     load: Node
     rating_a: float | None
+
+
+Between = tuple[Device, int, int]
+"""A device and the two pieces of copper that it joins."""
 
 
 def pieces(paths: Paths) -> dict[Node, int]:
@@ -46,53 +52,90 @@ def devices_of(boat: Boat) -> tuple[Device, ...]:
     return tuple(found)
 
 
-def feeding(boat: Boat, devices: tuple[Device, ...], piece: dict[Node, int]) -> dict[int, Device]:
+def between(devices: tuple[Device, ...], piece: dict[Node, int]) -> list[Between]:
+    """Each device with the two pieces that it joins."""
+    ends = ((one, piece.get(one.line), piece.get(one.load)) for one in devices)
+    return [(one, a, b) for one, a, b in ends if a is not None and b is not None and a != b]
+
+
+def feeding(joins: list[Between], sources: set[int]) -> dict[int, Device]:
     """For every piece without a source of its own: the largest device through which a source feeds it."""
-    sources = {piece[post] for _, post in source_posts(boat, "positive")}
-    coarse: nx.Graph[int] = nx.Graph()
-    coarse.add_nodes_from(set(piece.values()))
-    pairs = [(device, piece.get(device.line), piece.get(device.load)) for device in devices]
-    for _, a, b in pairs:
-        if a is not None and b is not None and a != b:
-            coarse.add_edge(a, b)
+    walk = _Walk.over(joins, sources)
     found: dict[int, Device] = {}
-    for device, a, b in pairs:
+    for device, a, b in joins:
         for here, beyond in ((a, b), (b, a)):
-            if here is None or beyond is None or here == beyond or here in sources:
-                continue
-            if _reaches_without(coarse, beyond, sources, here):
+            if here not in sources and walk.reaches_without(beyond, here):
                 known = found.get(here)
                 if known is None or (device.rating_a or 0.0) > (known.rating_a or 0.0):
                     found[here] = device
     return found
 
 
-def _reaches_without(coarse: "nx.Graph[int]", start: int, sources: set[int], avoided: int) -> bool:
-    seen, waiting = {avoided, start}, [start]
-    while waiting:
-        here = waiting.pop()
-        if here in sources:
+@dataclass(frozen=True, slots=True)
+class _Walk:
+    """A depth-first walk from all sources: when each piece is entered and left, how far back it is tied.
+
+    As in finding articulation points (Hopcroft and Tarjan 1973).
+    """
+
+    entered: dict[int, int]
+    left: dict[int, int]
+    tied: dict[int, int]
+    children: dict[int, list[int]]
+
+    @classmethod
+    def over(cls, joins: list[Between], sources: set[int]) -> Self:
+        around: dict[int, list[int]] = {_SOURCE: sorted(sources)}
+        for source in sources:
+            around[source] = [_SOURCE]
+        for _, a, b in joins:
+            around.setdefault(a, []).append(b)
+            around.setdefault(b, []).append(a)
+        walk = cls({_SOURCE: 0}, {}, {_SOURCE: 0}, {})
+        trail = [(_SOURCE, _SOURCE, iter(around[_SOURCE]))]
+        while trail:
+            here, came_from, onward = trail[-1]
+            beyond = next(onward, None)
+            if beyond is None:
+                trail.pop()
+                walk.left[here] = len(walk.entered) - 1
+                walk.tied[came_from] = min(walk.tied[came_from], walk.tied[here])
+            elif beyond not in walk.entered:
+                walk.entered[beyond] = walk.tied[beyond] = len(walk.entered)
+                walk.children.setdefault(here, []).append(beyond)
+                trail.append((beyond, here, iter(around[beyond])))
+            elif beyond != came_from:
+                walk.tied[here] = min(walk.tied[here], walk.entered[beyond])
+        return walk
+
+    def reaches_without(self, start: int, avoided: int) -> bool:
+        """Whether a piece is joined to a source by some way that avoids its neighbour."""
+        at, entered = self.entered.get(start), self.entered
+        if at is None:
+            return False
+        if not entered[avoided] < at <= self.left[avoided]:
             return True
-        for beyond in set(coarse[here]) - seen:
-            seen.add(beyond)
-            waiting.append(beyond)
-    return False
+        below = self.children[avoided]
+        child = below[bisect_right(below, at, key=entered.__getitem__) - 1]
+        return self.tied[child] < entered[avoided]
 
 
-def capacity(devices: tuple[Device, ...], piece: dict[Node, int], sources: set[int]) -> dict[int, Ampere]:
+_SOURCE = -1
+"""Stands for everything that feeds the boat."""
+
+
+def capacity(joins: list[Between], sources: set[int]) -> dict[int, Ampere]:
     """What the fuses and breakers on the way from a source let through to each piece, by its best feed.
 
     The best feed is the one whose smallest device is the largest; a rating that is not stated bars nothing.
     Pieces that no source feeds are left out.
     """
     found: dict[int, Ampere] = dict.fromkeys(sources, math.inf)
-    ends = [(one, piece.get(one.line), piece.get(one.load)) for one in devices]
     around: dict[int, list[tuple[int, Ampere]]] = {}
-    for one, a, b in ends:
-        if a is not None and b is not None and a != b:
-            rating = math.inf if one.rating_a is None else one.rating_a
-            around.setdefault(a, []).append((b, rating))
-            around.setdefault(b, []).append((a, rating))
+    for one, a, b in joins:
+        rating = math.inf if one.rating_a is None else one.rating_a
+        around.setdefault(a, []).append((b, rating))
+        around.setdefault(b, []).append((a, rating))
     waiting = list(sources)
     while waiting:
         here = waiting.pop()

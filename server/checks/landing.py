@@ -30,10 +30,10 @@ from server.boat.parts import (
     Outboard,
     Solar,
 )
-from server.boat.value import nominal
+from server.boat.value import Known
 from server.checks.currents import lead_current
 from server.checks.feeders import SENSITIVE
-from server.checks.feeds import Device, capacity, devices_of, feeding, pieces
+from server.checks.feeds import Between, Device, between, capacity, devices_of, feeding, pieces
 from server.checks.leads import monitored_negatives
 from server.checks.paths import Node, Paths, node, source_posts
 from server.checks.protection import cranking_leads, is_short, is_too_large
@@ -48,12 +48,13 @@ ENGINE_ROLES = frozenset({"engine-control", "stop-solenoid", "glow-plugs", "star
 class Landed:
     """What would hold at a place: what breaks, and what the checks would find of this lead there.
 
-    ``is_judged`` is false where nobody can say whether the device before the lead fits it, and
-    ``is_monitored`` where the bank that feeds the load has no measuring shunt.
+    ``device_a`` is the rating of the largest device before the lead; ``is_judged`` is false where nobody can
+    say whether it fits the lead, and ``is_monitored`` where the bank that feeds the load has no shunt.
     """
 
     breaks: tuple[Break, ...]
     faults: frozenset[str]
+    device_a: Ampere | None
     is_judged: bool
     is_monitored: bool
 
@@ -91,9 +92,29 @@ class Ground:
         return devices_of(self.boat)
 
     @cached_property
+    def joins(self) -> list[Between]:
+        """All fuses and breakers with the pieces that they join."""
+        return between(self.devices, self.piece)
+
+    def is_too_large(self, conductor: Conductor, device: Device, length_m: Known | None) -> bool | None:
+        """Whether a device is above a conductor that it has to protect; None where that is not known."""
+        if conductor.kind != "wire" or conductor.id in self.cranking:
+            return False
+        if is_short(self.boat, conductor, length_m):
+            return False
+        key = conductor.id, device.rating_a
+        if key not in self._too_large:
+            self._too_large[key] = is_too_large(self.boat, conductor, device)
+        return self._too_large[key]
+
+    @cached_property
+    def _too_large(self) -> dict[tuple[str, Ampere | None], bool | None]:
+        return {}
+
+    @cached_property
     def fed(self) -> dict[int, Device]:
         """The largest device that feeds each piece."""
-        return feeding(self.boat, self.devices, self.piece)
+        return feeding(self.joins, self.live)
 
     @cached_property
     def live(self) -> set[int]:
@@ -105,8 +126,7 @@ class Ground:
         """What the devices let through from a battery to each piece; where none feeds it, from any source."""
         posts = source_posts(self.boat, "positive")
         batteries = {self.piece[post] for part, post in posts if isinstance(part, Battery)}
-        from_any = capacity(self.devices, self.piece, self.live)
-        return from_any | capacity(self.devices, self.piece, batteries)
+        return capacity(self.joins, self.live) | capacity(self.joins, batteries)
 
     @cached_property
     def cranking(self) -> set[str]:
@@ -134,14 +154,16 @@ class Ground:
         """Terminals from which a current comes back to a monitored bank past its shunt."""
         return _reached(self.paths.without_shunts, self.monitored) if self.monitored else set()
 
-    def is_bank_monitored(self, terminal: Node) -> bool:
-        """Whether a shunt counts for a bank that feeds this terminal; true where no battery does."""
-        joined = nx.node_connected_component(self.paths.closed, terminal)
-        feeding_it = {part for part, name in joined if self._is_battery(part) and name == "positive"}
-        return not feeding_it or any((part, "negative") in self.monitored for part in feeding_it)
-
-    def _is_battery(self, part: str) -> bool:
-        return isinstance(self.parts[part], Battery)
+    @cached_property
+    def unmonitored(self) -> set[Node]:
+        """Terminals that batteries feed of which no shunt counts any."""
+        found: set[Node] = set()
+        batteries = {part.id for part in self.boat.parts if isinstance(part, Battery)}
+        for joined in nx.connected_components(self.paths.closed):
+            feeding_it = {part for part, name in joined if part in batteries and name == "positive"}
+            if feeding_it and not any((part, "negative") in self.monitored for part in feeding_it):
+                found |= joined
+        return found
 
 
 def _reached(graph: "nx.Graph[Node]", posts: set[Node]) -> set[Node]:
@@ -163,14 +185,16 @@ class Landing:
         """What would hold with the lead on a terminal, its last conductor so long."""
         if self.held.polarity == "negative":
             breaks, faults = tuple(self._negative_breaks(to)), frozenset(self._negative_faults(to))
-            return Landed(breaks, faults, is_judged=True, is_monitored=self._is_monitored)
-        verdicts = [*self._before_own_devices(to, length_m), *self._behind_own_devices]
-        faults = frozenset(self._positive_faults(to, verdicts))
+            return Landed(breaks, faults, None, is_judged=True, is_monitored=self._is_monitored)
+        nearest = self._before_own_devices(to, length_m)
+        faults = frozenset(self._positive_faults(to, [*nearest, *self._behind_own_devices]))
+        device = self.ground.fed.get(self.ground.piece[to])
         return Landed(
             tuple(self._positive_breaks(to, length_m, faults)),
             faults,
-            is_judged=None not in verdicts,
-            is_monitored=not self.ground.monitored or self.ground.is_bank_monitored(to),
+            None if device is None else device.rating_a,
+            is_judged=None not in nearest,
+            is_monitored=not self.ground.monitored or to not in self.ground.unmonitored,
         )
 
     # -- positive leads ------------------------------------------------------------------------------------
@@ -181,7 +205,7 @@ class Landing:
                 yield "unprotected"
             if "alive" in faults - self._present_faults:
                 yield "always-live"
-        if self._is_source and self._would_feed_unprotected(to):
+        if self._gives_current and self._would_feed_unprotected(to):
             yield "unprotected"
         if self.ground.capacity.get(self.ground.piece[to], self._current_a) < self._current_a:
             yield "device-too-small"
@@ -196,18 +220,28 @@ class Landing:
             yield "device-above-conductor"
         if self._is_source:
             return
-        if self.ground.piece[to] in self.ground.live and not self._has_device:
+        if not self._has_device and self._is_live(to):
             yield "unprotected"
         if to in self.ground.alive and not self._has_switch and self._must_be_switched:
             yield "alive"
+
+    def _is_live(self, to: Node) -> bool:
+        """Whether a source other than the part itself feeds a place without any device."""
+        if not isinstance(self._held_part, Outboard):
+            return self.ground.piece[to] in self.ground.live
+        others = [
+            post for part, post in source_posts(self.ground.boat, "positive") if part.id != self.held.part
+        ]
+        return self._taken_off[to] in {self._taken_off[post] for post in others}
 
     def _before_own_devices(self, to: Node, length_m: Metre | None) -> list[bool | None]:
         """Whether the largest device that feeds a place is above each conductor up to the lead's own."""
         device = self.ground.fed.get(self.ground.piece[to])
         if device is None or self.ground.piece[to] in self.ground.live or self._is_source:
             return []
-        nearest = [self._lengthened(one, length_m) for one in self._segments[-1]]
-        return self._verdicts(nearest, device)
+        return [
+            self.ground.is_too_large(one, device, self._length(one, length_m)) for one in self._segments[-1]
+        ]
 
     @cached_property
     def _behind_own_devices(self) -> list[bool | None]:
@@ -216,16 +250,8 @@ class Landing:
         own = [part for name in self.held.inline if isinstance(part := self._part(name), (Fuse, Breaker))]
         for part, conductors in zip(own, self._segments, strict=False):
             device = Device(part.name, (part.id, "line"), (part.id, "load"), part.rating_a)
-            found += self._verdicts(conductors, device)
+            found += [self.ground.is_too_large(one, device, one.length_m) for one in conductors]
         return found
-
-    def _verdicts(self, conductors: list[Conductor], device: Device) -> list[bool | None]:
-        boat, exempt = self.ground.boat, self.ground.cranking
-        return [
-            is_too_large(boat, one, device)
-            for one in conductors
-            if one.kind == "wire" and one.id not in exempt and not is_short(boat, one)
-        ]
 
     @cached_property
     def _segments(self) -> list[list[Conductor]]:
@@ -237,10 +263,8 @@ class Landing:
             found[-1].append(self.ground.conductors[name])
         return found
 
-    def _lengthened(self, conductor: Conductor, length_m: Metre | None) -> Conductor:
-        if conductor.id != self.held.last:
-            return conductor
-        return conductor.model_copy(update={"length_m": length_m})
+    def _length(self, conductor: Conductor, moved_m: Metre | None) -> Known | None:
+        return moved_m if conductor.id == self.held.last else conductor.length_m
 
     # -- leads of sources ----------------------------------------------------------------------------------
 
@@ -259,32 +283,58 @@ class Landing:
     def _would_feed_above(self, to: Node, length_m: Metre | None) -> bool:
         """Whether a conductor of the boat would get a device above it that it has not now."""
         here = self._taken_off[to]
-        landed = self._above_after.get((here, length_m))
-        if landed is None:
-            kept = self._taken_off[self._kept_end]
-            piece = {one: here if at == kept else at for one, at in self._taken_off.items()}
-            landed = self._above_after[here, length_m] = self._above(piece, length_m)
-        return not landed <= self._above_now
+        if here not in self._fed_after:
+            self._fed_after[here] = self._fed(here)
+            self._brings_above[here] = self._is_any_above(self._fed_after[here])
+        device, last = self._fed_after[here].get(here), self.ground.conductors[str(self.held.last)]
+        own = device is not None and self.ground.is_too_large(last, device, length_m)
+        return self._brings_above[here] or own is True
+
+    def _is_any_above(self, fed: dict[int, Device]) -> bool:
+        now = self._fed_now
+        return any(
+            self.ground.is_too_large(one, device, one.length_m) is True
+            and (piece not in now or self.ground.is_too_large(one, now[piece], one.length_m) is not True)
+            for piece, device in fed.items()
+            if now.get(piece) is not device
+            for one in self._wires_in.get(piece, ())
+        )
 
     @cached_property
-    def _above_after(self) -> dict[tuple[int, Metre | None], frozenset[str]]:
+    def _fed_after(self) -> dict[int, dict[int, Device]]:
         return {}
 
     @cached_property
-    def _above_now(self) -> frozenset[str]:
-        last = self.ground.conductors[str(self.held.last)]
-        return self._above(self.ground.piece, None if last.length_m is None else nominal(last.length_m))
+    def _brings_above(self) -> dict[int, bool]:
+        return {}
 
-    def _above(self, piece: dict[Node, int], length_m: Metre | None) -> frozenset[str]:
-        """The conductors with a device above them, the last one of the lead being so long."""
-        fed = feeding(self.ground.boat, self.ground.devices, piece)
-        return frozenset(
-            one.id
-            for one in self.ground.boat.conductors
-            if (start := self._kept_end if one.id == self.held.last else one.tail and node(one.tail))
-            and (device := fed.get(piece[start])) is not None
-            and True in self._verdicts([self._lengthened(one, length_m)], device)
-        )
+    @cached_property
+    def _fed_now(self) -> dict[int, Device]:
+        tap = self.held.tap
+        return {} if tap is None else self._fed(self._taken_off[node(tap)])
+
+    def _fed(self, here: int) -> dict[int, Device]:
+        """The largest device that feeds each piece, with the lead landed on one of them."""
+        kept = self._taken_off[self._kept_end]
+        piece = {one: here if at == kept else at for one, at in self._ends_of_devices.items()}
+        posts = source_posts(self.ground.boat, "positive")
+        sources = {here if (at := self._taken_off[post]) == kept else at for _, post in posts}
+        fed = feeding(between(self.ground.devices, piece), sources)
+        return fed | {kept: fed[here]} if here in fed else fed
+
+    @cached_property
+    def _ends_of_devices(self) -> dict[Node, int]:
+        ends = {end for one in self.ground.devices for end in (one.line, one.load)}
+        return {end: self._taken_off[end] for end in ends}
+
+    @cached_property
+    def _wires_in(self) -> dict[int, list[Conductor]]:
+        """The conductors of each piece, the one that is moved left out."""
+        found: dict[int, list[Conductor]] = {}
+        for one in self.ground.boat.conductors:
+            if one.tail is not None and one.id != self.held.last:
+                found.setdefault(self._taken_off[node(one.tail)], []).append(one)
+        return found
 
     @cached_property
     def _kept_end(self) -> Node:
@@ -323,8 +373,7 @@ class Landing:
         if not self.ground.monitored or self._is_source:
             return True
         inputs = [one.id for one in part.inputs] if isinstance(part, Load) else ["positive"]
-        feeds = [(part.id, name) for name in inputs if (part.id, name) in self.ground.paths.closed]
-        return not feeds or any(self.ground.is_bank_monitored(one) for one in feeds)
+        return any((part.id, name) not in self.ground.unmonitored for name in inputs)
 
     # -- the part ------------------------------------------------------------------------------------------
 
@@ -351,6 +400,11 @@ class Landing:
         part = self._held_part
         is_output = isinstance(part, Converter) and self.held.terminal == "output"
         return is_output or isinstance(part, Alternator | Charger | Solar)
+
+    @cached_property
+    def _gives_current(self) -> bool:
+        part = self._held_part
+        return self._is_source or (isinstance(part, Outboard) and part.charging_a is not None)
 
     @cached_property
     def _must_be_switched(self) -> bool:

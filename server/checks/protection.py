@@ -8,9 +8,9 @@ from server.boat.conductors import Conductor
 from server.boat.finding import Figure, Finding
 from server.boat.leads import Landings, lead
 from server.boat.parts import Load, Outboard
-from server.boat.value import nominal
-from server.checks.feeds import Device, devices_of, feeding, pieces
-from server.checks.paths import Paths, node
+from server.boat.value import Known, nominal
+from server.checks.feeds import Device, between, devices_of, feeding, pieces
+from server.checks.paths import Paths, node, source_posts
 from server.checks.words import conductor_words
 from server.practice.ampacity import ampacity
 from server.practice.profiles import RuleSet, profile
@@ -47,13 +47,14 @@ def not_judged(boat: Boat, paths: Paths) -> tuple[str, ...]:
 def _behind_devices(boat: Boat, paths: Paths) -> Iterator[tuple[Conductor, Device]]:
     """The conductors that a device has to protect, each with the largest one that feeds it."""
     piece = pieces(paths)
-    fed = feeding(boat, devices_of(boat), piece)
+    sources = {piece[post] for _, post in source_posts(boat, "positive")}
+    fed = feeding(between(devices_of(boat), piece), sources)
     exempt = cranking_leads(boat)
     for conductor in boat.conductors:
         if conductor.kind != "wire" or conductor.id in exempt or conductor.tail is None:
             continue
         before = fed.get(piece[node(conductor.tail)])
-        if before is not None and not is_short(boat, conductor):
+        if before is not None and not is_short(boat, conductor, conductor.length_m):
             yield conductor, before
 
 
@@ -67,12 +68,12 @@ def cranking_leads(boat: Boat) -> set[str]:
     return {name for part, terminal in ends for name in lead(boat, part, terminal, landings).conductors}
 
 
-def is_short(boat: Boat, conductor: Conductor) -> bool:
+def is_short(boat: Boat, conductor: Conductor, length_m: Known | None) -> bool:
     """Whether a device at the far end is near enough, as far as the length is known."""
-    if conductor.length_m is None:
+    if length_m is None:
         return False
     limit = location_limit(_standard(boat), on_battery=False, sheathed=conductor.sheathed == "yes")
-    return limit is not None and nominal(conductor.length_m) <= limit.value
+    return limit is not None and nominal(length_m) <= limit.value
 
 
 def _standard(boat: Boat) -> RuleSet:

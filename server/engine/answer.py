@@ -221,8 +221,9 @@ class OthersEffect:
 class TapAnswer:
     """What would come of putting the held lead down at one target.
 
-    ``device_judged`` is false where nothing tells whether the device before the lead fits its conductors, and
-    ``bank_monitored`` where no measuring shunt counts for the bank that feeds the load.
+    ``device_a`` is the rating of the largest device that would stand before the lead; ``device_judged`` is
+    false where nothing tells whether it fits the conductors, and ``bank_monitored`` where no measuring shunt
+    counts for the bank that feeds the load.
     """
 
     terminal: TerminalRef
@@ -245,6 +246,7 @@ class TapAnswer:
     protected: bool
     others: OthersEffect
     exact: bool = True
+    device_a: float | None = None
     device_judged: bool = True
     bank_monitored: bool = True
 
