@@ -7,7 +7,8 @@ import sys
 import tempfile
 import time
 import urllib.request
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from itertools import count
 from pathlib import Path
@@ -114,17 +115,23 @@ def start_row() -> StartRow:
 
 
 def _served(folder: str) -> tuple[float, float]:
-    command = [sys.executable, "-m", "tests.bench.serve", folder]
     begun = time.perf_counter()
+    with served(folder) as address:
+        _fetch(address)
+        first = time.perf_counter() - begun
+        again = time.perf_counter()
+        _fetch(address)
+        return first, time.perf_counter() - again
+
+
+@contextmanager
+def served(folder: str) -> Iterator[str]:
+    """A server of its own process over a folder; gives its address."""
+    command = [sys.executable, "-m", "tests.bench.serve", folder]
     with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=os.environ) as process:
         assert process.stdout is not None
-        address = process.stdout.readline().split()[3]
         try:
-            _fetch(address)
-            first = time.perf_counter() - begun
-            again = time.perf_counter()
-            _fetch(address)
-            return first, time.perf_counter() - again
+            yield process.stdout.readline().split()[3]
         finally:
             process.send_signal(signal.SIGINT)
 

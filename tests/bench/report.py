@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 
 from tests.bench.boats import boat_of_conductors, boat_of_loads
+from tests.bench.crowd import STUDENTS, crowd_p95_s
 from tests.bench.moves import MovesResult, attribution_error_v, moves_result
 from tests.bench.operating import SIZES, OperatingRow, growth_exponent, operating_rows
 from tests.bench.pages import ServerRow, StartRow, server_row, start_row
@@ -20,6 +21,7 @@ class BenchResult:
     attribution_v: float
     server: list[ServerRow]
     start: StartRow | None
+    crowd_p95_s: float
 
 
 @dataclass(frozen=True)
@@ -33,7 +35,7 @@ class Line:
 
 
 def run(*, smallest: bool = False) -> BenchResult:
-    """Measure; ``smallest`` measures only the smallest of everything and starts no server."""
+    """Measure; ``smallest`` measures only the smallest of everything and starts the server once."""
     rows = list(operating_rows(SIZES[:1] if smallest else SIZES))
     return BenchResult(
         operating=rows,
@@ -42,6 +44,7 @@ def run(*, smallest: bool = False) -> BenchResult:
         attribution_v=attribution_error_v(boat_of_conductors(50 if smallest else 200)),
         server=[server_row(boat_of_conductors(size)) for size in ((50,) if smallest else (200, 1000))],
         start=None if smallest else start_row(),
+        crowd_p95_s=crowd_p95_s(),
     )
 
 
@@ -56,6 +59,7 @@ def lines(result: BenchResult) -> Iterator[Line]:
     yield _at_most("largest |sum of shares - sag|", result.attribution_v, 1e-10, "V", ".1e")
     for server in result.server:
         yield from _server(server)
+    yield _at_most(f"{STUDENTS} pick-ups within a second, p95", result.crowd_p95_s, 0.6, "s")
     if result.start is not None:
         yield _at_most("first page, empty data folder", result.start.first_ever_s, 2.0, "s")
         yield _at_most("first page, cold", result.start.first_page_s, 2.0, "s")
