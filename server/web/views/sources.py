@@ -1,6 +1,6 @@
 """The selected charging source: what it gives, what it charges, whether it is counted, and its leads."""
 
-from server.actions.sources import SourceFacts
+from server.actions.sources import SMALLEST_A, SourceFacts
 from server.boat.boat import Boat
 from server.boat.leads import Landings, lead, lead_terminals
 from server.web.views.figures import amperes, volts
@@ -15,7 +15,8 @@ def source_view(boat: Boat, state: ViewState, revision: int, facts: SourceFacts)
     leads: list[LeadView] = []
     for terminal in lead_terminals(part):
         found = lead(boat, part.id, terminal, landings)
-        leads.append(lead_view(boat, state, revision, part.id, found, landings))
+        if found.conductors:
+            leads.append(lead_view(boat, state, revision, part.id, found, landings))
     words = (_given(facts), _charging(facts), _counted(facts))
     return SelectedView(
         name=part.name,
@@ -27,7 +28,7 @@ def source_view(boat: Boat, state: ViewState, revision: int, facts: SourceFacts)
 
 
 def _given(facts: SourceFacts) -> str:
-    if facts.current_a is None:
+    if facts.current_a is None or abs(facts.current_a) < SMALLEST_A:
         return "It gives nothing in this mode: it is off or has no way to a battery."
     return f"It gives {amperes(abs(facts.current_a))} at {volts(facts.voltage_v)} in this mode."
 

@@ -1,6 +1,7 @@
 """The ranked list: every place a held lead could land on, with what would come of it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import groupby
 from typing import TYPE_CHECKING, Literal
 
 from server.actions.words import VERDICTS
@@ -73,6 +74,8 @@ class TapView:
     drop: str
     length: str
     breaks: str
+    like: "tuple[TapView, ...]" = ()
+    like_words: str = ""
 
 
 @dataclass(frozen=True)
@@ -101,6 +104,7 @@ def taps_view(state: ViewState, revision: int, held: "PickUp", bearing: Bearing 
     The lead of a heavy load or a source says first what it does to the rest of the boat.
     """
     views = tuple(_tap(state, revision, held, answer, bearing) for answer in held.taps if not answer.present)
+    groups = tuple(_with_like(list(same)) for _, same in groupby(views, key=_result))
     best = next((view for view in views if view.rank), None)
     count = sum(not view.refused for view in views)
     lead = f"{held.name} {held.polarity}"
@@ -119,11 +123,24 @@ def taps_view(state: ViewState, revision: int, held: "PickUp", bearing: Bearing 
         line_2=_now(held, bearing),
         now=_now(held, bearing),
         caution=CAUTION,
-        first=views[:FIRST_ROWS],
-        rest=views[FIRST_ROWS:],
+        first=groups[:FIRST_ROWS],
+        rest=groups[FIRST_ROWS:],
         rest_words=f"All {len(views)} places",
         put_back_url=state.url(),
     )
+
+
+def _result(view: TapView) -> tuple[str, ...]:
+    """What comes of a place as the list shows it, but for the metres."""
+    return (view.mark_class, view.breaks, view.mark_word, view.lowest, view.drop, view.cable[:5])
+
+
+def _with_like(views: list[TapView]) -> TapView:
+    """The first of several places with the same result, with the others folded under it."""
+    first, *others = views
+    places = "place" if len(others) == 1 else "places"
+    words = f"{len(others)} more {places} with the same result" if others else ""
+    return replace(first, like=tuple(others), like_words=words)
 
 
 def bearing(boat: Boat, held: "PickUp") -> Bearing:

@@ -1,0 +1,141 @@
+"""What is on, hours and positions, set from the page; charging sources; the heavy load's lead."""
+
+import re
+
+import pytest
+from fastapi.testclient import TestClient
+
+from tests.web.reading import element, form_with, ids, words
+
+BOAT = "/boats/sloop"
+OPEN = f"{BOAT}?mode=starting&event=engine-start&open=switches"
+
+
+def test_the_long_list_of_switches_is_shown_when_it_is_asked_for(sloop: TestClient) -> None:
+    folded, shown = sloop.get(BOAT).text, sloop.get(OPEN).text
+
+    assert "running-autopilot" not in ids(folded)
+    assert "position-selector" in ids(folded)
+    assert "running-autopilot" in ids(shown)
+    link = re.search(r'id="switches-toggle" href="([^"]*)"', shown)
+    assert link
+    assert "open=" not in link[1]
+
+
+def test_switching_a_load_off_opens_an_option_and_takes_it_out_of_the_event(sloop: TestClient) -> None:
+    form = form_with(sloop.get(OPEN).text, "running-autopilot-switch")
+    done = sloop.post(form.action, data=form.fields)
+    after = sloop.get(done.headers["location"]).text
+
+    assert not done.headers["location"].startswith(f"{BOAT}?")
+    assert "Autopilot off" in words(element(after, "running-autopilot"))
+    assert "everything that is on keeps running" in words(element(after, "guide"))
+    change = words(element(after, "change"))
+    assert "No longer judged When the engine starts, the autopilot restarts" in change
+    assert "Autopilot on" in words(element(sloop.get(OPEN).text, "running-autopilot"))
+
+
+def test_a_load_is_switched_on_again_with_its_hours(sloop: TestClient) -> None:
+    off = form_with(sloop.get(OPEN).text, "running-autopilot-switch")
+    there = sloop.post(off.action, data=off.fields).headers["location"]
+    on = form_with(sloop.get(there).text, "running-autopilot-switch")
+    again = sloop.post(on.action, data=on.fields).headers["location"]
+    hours = form_with(sloop.get(again).text, "hours-autopilot-set")
+    refused = sloop.post(hours.action, data=hours.fields | {"value": "25"})
+    done = sloop.post(hours.action, data=hours.fields | {"value": "6,5"})
+
+    assert on.fields["on"] == "yes"
+    assert refused.status_code == 422
+    assert "Enter 24 h at most." in words(element(refused.text, "hours-autopilot"))
+    assert 'value="6.5"' in element(sloop.get(done.headers["location"]).text, "hours-autopilot")
+
+
+@pytest.mark.parametrize(("typed", "kept"), [("3", "3"), ("", "")])
+def test_a_mode_has_its_hours_a_day(sloop: TestClient, typed: str, kept: str) -> None:
+    form = form_with(sloop.get(OPEN).text, "hours-of-mode-set")
+    refused = sloop.post(form.action, data=form.fields | {"value": "all day"})
+    done = sloop.post(form.action, data=form.fields | {"value": typed})
+
+    assert refused.status_code == 422
+    assert f'name="value" value="{kept}"' in element(
+        sloop.get(done.headers["location"]).text, "hours-of-mode"
+    )
+
+
+def test_a_heavy_load_without_power_is_told_and_its_findings_are_not_called_cleared(
+    sloop: TestClient,
+) -> None:
+    form = form_with(sloop.get(OPEN).text, "position-selector-set")
+    done = sloop.post(form.action, data=form.fields | {"value": "off"})
+    after = sloop.get(done.headers["location"]).text
+
+    assert "engine starter gets no power in this mode" in words(element(after, "guide"))
+    assert "Findings cleared When the engine starts" not in words(element(after, "change"))
+    assert "No longer judged When the engine starts" in words(element(after, "change"))
+
+
+def test_a_source_says_what_it_gives_what_is_charged_and_whether_it_is_counted(sloop: TestClient) -> None:
+    panel = element(sloop.get(f"{BOAT}?mode=under-way&selected=alternator").text, "selected")
+
+    assert re.search(r"It gives [\d.]+ A at 1[34]\.\d+ V in this mode", words(panel))
+    assert "Charged now: House battery 1" in words(panel)
+    assert "The battery monitor counts it." in words(panel)
+    assert "pick-up-alternator--positive" in ids(panel)
+
+
+def test_a_source_that_is_off_says_so(sloop: TestClient) -> None:
+    panel = element(sloop.get(f"{BOAT}?mode=starting&selected=alternator").text, "selected")
+
+    assert "It gives nothing in this mode" in words(panel)
+    assert "No battery is being charged." in words(panel)
+
+
+@pytest.mark.parametrize(
+    ("part", "terminal"), [("starter", "motor"), ("starter", "negative"), ("solar", "positive")]
+)
+def test_a_heavy_loads_or_sources_lead_says_first_what_the_rest_would_have(
+    sloop: TestClient, part: str, terminal: str
+) -> None:
+    page = sloop.get(f"{BOAT}/pick-up?mode=starting&event=engine-start&part={part}&terminal={terminal}").text
+    lines = re.findall(r'data-line1="([^"]*)"', element(page, "taps"))
+
+    assert "Each says first what the rest of the boat would have." in lines[0]
+    assert lines[1:]
+    assert all("worst of the rest:" in line and "restarts 1 → " in line for line in lines[1:])
+    assert all("limit not known" not in line and "nan" not in line for line in lines)
+
+
+def test_a_loads_lead_says_first_what_it_would_have_itself(sloop: TestClient) -> None:
+    page = sloop.get(f"{BOAT}/pick-up?part=autopilot&terminal=negative").text
+    lines = re.findall(r'data-line1="([^"]*)"', element(page, "taps"))
+
+    assert lines[0] == "Carrying Autopilot negative. 3 places. Best: Main negative bus."
+    assert re.match(r"Main negative bus · 7\.5 → 1[01]\.\d V, needs 9\.0 · keeps running", lines[1])
+
+
+def test_a_place_says_whether_the_cable_reaches(sloop: TestClient) -> None:
+    page = sloop.get(f"{BOAT}/pick-up?part=autopilot&terminal=negative").text
+
+    assert re.search(r"needs \d\.\d m more: new cable", words(element(page, "taps")))
+
+
+def test_places_with_the_same_result_are_folded_and_can_still_be_used(sloop: TestClient) -> None:
+    for boat, part, terminal in (("trawler", "radar", "supply"), ("workboat", "winch", "motor")):
+        page = sloop.get(f"/boats/{boat}/pick-up?part={part}&terminal={terminal}").text
+        if "with the same result" in page:
+            folded = re.findall(r'<details id="put-[^"]*-like".*?</details>', page, re.S)
+            assert all("data-tap=" in one for one in folded)
+            return
+    raise AssertionError("no places were folded")
+
+
+def test_a_narrow_screen_gets_the_side_of_the_lead(sloop: TestClient) -> None:
+    """The negative side stands first; a positive lead in the hand turns the picture, in the same answer."""
+    address = f"{BOAT}/pick-up?part=autopilot&terminal="
+    sloop.cookies.set("shape", "portrait")
+    stays = sloop.get(f"{address}negative", headers={"HX-Request": "true"}).text
+    turns = sloop.get(f"{address}supply", headers={"HX-Request": "true"}).text
+
+    assert "diagram-place" not in ids(stays)
+    assert "diagram-place" in ids(turns)
+    assert "data-tap=" in turns
