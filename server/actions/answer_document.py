@@ -31,6 +31,9 @@ class Share(Value):
     share_v: float
     side: Literal["positive", "negative", "battery"]
     unavoidable: bool
+    wire_v: float | None
+    tail_joint_v: float | None
+    head_joint_v: float | None
 
 
 class EventResult(Value):
@@ -50,6 +53,8 @@ class EventResult(Value):
     floor_v: float
     best_tap: TerminalRef | None
     best_tap_v: float | None
+    can_restart: bool
+    unknown: tuple[str, ...]
 
 
 class DropResult(Value):
@@ -66,6 +71,10 @@ class DropResult(Value):
     in_circuit_v: float | None
     handbook_v: float | None
     verdict: Literal["pass", "fail", "cannot-tell"]
+    judged_low_fraction: float
+    judged_high_fraction: float
+    conductors_v: float
+    unknown: tuple[str, ...]
 
 
 class LoadResult(Value):

@@ -23,7 +23,7 @@ def event_findings(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
         if load.heavy or not load.on:
             continue
         for seen in load.events:
-            if seen.verdict in _CODES:
+            if seen.verdict in _CODES and (seen.can_restart or seen.verdict != "limit-not-known"):
                 yield _finding(boat, answer.mode, load, seen, events.get(seen.event, "When it starts"))
 
 

@@ -19,10 +19,39 @@ _SEVERITIES: dict[str, Severity] = {
 
 
 def drop_findings(_boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
-    """A finding for every input whose steady drop is over its limit."""
+    """A finding for every input whose steady drop is over its limit, or may well be.
+
+    That is: over it by its likeliest figure though not by its lowest, or with a part that nobody knows.
+    """
     for load in answer.loads:
-        if load.drop is not None and load.drop.verdict == "fail" and load.drop.limit_fraction is not None:
-            yield _drop(load, load.drop, load.drop.limit_fraction)
+        drop = load.drop
+        if drop is None or drop.limit_fraction is None:
+            continue
+        if drop.verdict == "fail":
+            yield _drop(load, drop, drop.limit_fraction)
+        elif drop.unknown or drop.judged_fraction > drop.limit_fraction:
+            yield _doubtful_drop(load, drop, drop.limit_fraction)
+
+
+def _doubtful_drop(load: InputAnswer, drop: Drop, limit: float) -> Finding:
+    rule = f"where {limit * 100:.0f} % is the limit"
+    if drop.unknown:
+        least = f"{drop.judged_low_fraction * 100:.1f} %"
+        said = f"loses at least {least} {rule}; size or length is not known of: {', '.join(drop.unknown)}."
+    else:
+        low, high = drop.judged_low_fraction * 100, drop.judged_high_fraction * 100
+        said = f"loses {low:.1f} to {high:.1f} % {rule}: too close to call, measure it."
+    return Finding(
+        code="drop-too-close",
+        severity="cannot-tell",
+        subjects=(load.part, load.input),
+        figure=Figure(value=drop.judged_fraction * 100, unit="%", basis="computed"),
+        limit=Figure(value=limit * 100, unit="%", basis="rule"),
+        message=f"At {drop.design_current_a:.1f} A, {the(load.name)} {said}",
+        source=drop.limit_source,
+        source_status="verified",
+        rule_kind="standard",
+    )
 
 
 def _drop(load: InputAnswer, drop: Drop, limit: float) -> Finding:

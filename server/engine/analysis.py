@@ -25,9 +25,10 @@ from server.engine.arrays import Floats
 from server.engine.best_tap import BestTap, BestTaps
 from server.engine.diagnose import diagnosed, input_state
 from server.engine.drop import DropNetwork, drop_of
+from server.engine.joint_split import joint_split
 from server.engine.loop import loop
 from server.engine.naming import Names
-from server.engine.needs import verdict
+from server.engine.netlist import Netlist
 from server.engine.netlist_rows import Terminal
 from server.engine.outcome import Outcome, is_heavy
 from server.engine.shared_path import post_voltage
@@ -89,7 +90,7 @@ class _ModeReport:
     @cached_property
     def drops(self) -> DropNetwork:
         one = self.solution
-        return DropNetwork(one.boat, one.topology, one.steady, one.places, one.names.conductors)
+        return DropNetwork(one.boat, one.topology, one.steady, one.places, one.names)
 
     def answer(self) -> ModeAnswer:
         solution = self.solution
@@ -161,7 +162,7 @@ class _ModeReport:
             need_v=need.value_v,
             need_source=need.source,
             need_assumed=need.assumed,
-            verdict=verdict(solved.lowest[column], need),
+            verdict=outcome.verdicts[key],
             sag_v=sag,
             heavy_alone_v=transfer * inrush,
             others_v=sag - transfer * inrush,
@@ -170,7 +171,12 @@ class _ModeReport:
             floor_v=self._floor(solved, column),
             best_tap=None if best is None else best.tap,
             best_tap_v=None if best is None else best.lowest_v,
+            can_restart=need.can_restart,
+            unknown=self._names_of(outcome.unknown.get(key, ())),
         )
+
+    def _names_of(self, rows: tuple[int, ...]) -> tuple[str, ...]:
+        return tuple(self._element_names[self.solution.net.labels[row].element] for row in rows)
 
     @staticmethod
     def _floor(solved: EventSolution, column: int) -> float:
@@ -194,22 +200,27 @@ class _ModeReport:
         found: dict[str, list[_RowShare]] = {}
         for row in starmap(_RowShare, zip(*(one.tolist() for one in columns), strict=True)):
             found.setdefault(solved.net.labels[row.row].element, []).append(row)
-        shares = (self._element_share(element, rows) for element, rows in found.items())
+        shares = (self._element_share(solved.net, element, rows) for element, rows in found.items())
         return tuple(sorted(shares, key=lambda one: (-one.share_v, one.element)))
 
-    def _element_share(self, element: str, rows: "list[_RowShare]") -> ElementShare:
+    def _element_share(self, net: Netlist, element: str, rows: "list[_RowShare]") -> ElementShare:
         first = rows[0].row
+        share = sum(row.share_v for row in rows)
+        split = joint_split(net, self.names.conductors, first, share)
         kind = self.solution.net.labels[first].kind
         return ElementShare(
             element=element,
             name=self._element_names[element],
             kind=kind,
-            share_v=sum(row.share_v for row in rows),
+            share_v=share,
             resistance_ohm=sum(row.ohm for row in rows),
             load_fraction=max((row.load_fraction for row in rows), key=abs),
             heavy_fraction=max((row.heavy_fraction for row in rows), key=abs),
             unavoidable=kind == "battery",
             side=self._sides[first],
+            wire_v=split.wire_v,
+            tail_joint_v=split.tail_joint_v,
+            head_joint_v=split.head_joint_v,
         )
 
     @cached_property
@@ -313,7 +324,28 @@ class _ModeReport:
             for solved, taps in zip(self.solved, self.best_taps, strict=True)
             if taps.unsearched
         ]
-        return (*sorted(unknown), *sorted(unseen), *unsearched)
+        charging = [VOLTAGES_WHILE_CHARGING] if is_charging(self.solution) else []
+        return (*sorted(unknown), *sorted(unseen), *unsearched, *charging)
+
+
+VOLTAGES_WHILE_CHARGING = (
+    "voltages while charging: each battery stands at its rest voltage here; "
+    "a bank that is nearly full comes up to the charging voltage, 1 to 2 V higher on 12 V"
+)
+SMALLEST_CHARGE_A = 0.1
+"""A charging current that raises a battery above its rest voltage (common practice, no source)."""
+
+
+def is_charging(solution: Solution) -> bool:
+    """Whether a charging source is on and current flows into a battery in the steady mode."""
+    net, steady = solution.net, solution.steady
+    sources, limited = net.network.spans["sources"], net.network.spans["limited"]
+    gives = (steady.current_a[limited] > SMALLEST_CHARGE_A) & ~net.off[limited]
+    into_battery = any(
+        net.labels[row].kind == "battery" and steady.current_a[row] < -SMALLEST_CHARGE_A
+        for row in range(sources.start, sources.stop)
+    )
+    return bool(gives.any()) and into_battery
 
 
 class _RowShare(NamedTuple):

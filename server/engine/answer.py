@@ -55,7 +55,9 @@ class AssumedValue:
 class ElementShare:
     """What one element adds to a sag; negative where it helps.
 
-    ``element`` is a part's or conductor's id, or ``part.way``.
+    ``element`` is a part's or conductor's id, or ``part.way``. ``wire_v``, ``tail_joint_v`` and
+    ``head_joint_v`` split a conductor's ``share_v`` by resistance; None where it was measured as a whole,
+    and ``wire_v`` also for a wire of unknown size or length.
     """
 
     element: str
@@ -67,11 +69,19 @@ class ElementShare:
     heavy_fraction: float
     unavoidable: bool
     side: Literal["positive", "negative", "battery"]
+    wire_v: float | None = None
+    tail_joint_v: float | None = None
+    head_joint_v: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class LoopStep:
-    """One element of a load's loop, battery + round to battery −: its steady volts and its share of a sag."""
+    """One element of a load's loop, battery + round to battery −: its steady volts and its share of a sag.
+
+    ``load_fraction`` is the part of the load's current in this element, in the event's conditions where an
+    event is asked for; where ways run side by side only the one that carries most is listed.
+    ``wire_v``, ``tail_joint_v`` and ``head_joint_v`` split a conductor's ``share_v``, see ``ElementShare``.
+    """
 
     element: str
     name: str
@@ -82,11 +92,20 @@ class LoopStep:
     shared: bool
     side: Literal["positive", "load", "negative", "battery"]
     tap: TerminalRef | None
+    wire_v: float | None = None
+    tail_joint_v: float | None = None
+    head_joint_v: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Drop:
-    """Steady voltage drop of one input, as designed, in circuit, and by the handbook formula."""
+    """Steady voltage drop of one input, as designed, in circuit, and by the handbook formula.
+
+    ``judged_low_fraction`` and ``judged_high_fraction`` are what the way comes to with every assumed figure
+    on it at its low or its high end; ``conductors_v`` is what the wires alone lose of ``judged_v``, without
+    joints and devices. ``unknown`` names the wires of unknown resistance on the way: all figures are then
+    "at least", and the verdict is not better than "cannot-tell".
+    """
 
     design_current_a: float
     current_basis: str
@@ -100,11 +119,19 @@ class Drop:
     in_circuit_v: float | None
     handbook_v: float | None
     verdict: DropVerdict
+    judged_low_fraction: float
+    judged_high_fraction: float
+    conductors_v: float
+    unknown: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class EventAnswer:
-    """One input in one event: how low, against which need, why, and what better there is."""
+    """One input in one event: how low, against which need, why, and what better there is.
+
+    ``can_restart`` is false for lamps, motors and the like: they have no limit that anybody could look up.
+    ``unknown`` names the wires of unknown resistance on the load's way: it then never surely keeps running.
+    """
 
     event: str
     lowest: Band
@@ -120,6 +147,8 @@ class EventAnswer:
     floor_v: float
     best_tap: TerminalRef | None = None
     best_tap_v: float | None = None
+    can_restart: bool = True
+    unknown: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,6 +278,7 @@ class TapAnswer:
     device_a: float | None = None
     device_judged: bool = True
     bank_monitored: bool = True
+    unknown: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ way out and back (in a tree all ones). Batteries are left out. In meshes this is
 alone.
 """
 
-from collections.abc import Container, Mapping
+from collections.abc import Container
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
@@ -14,13 +14,13 @@ from typing import Literal
 import numpy as np
 
 from server.boat.boat import Boat
-from server.boat.conductors import Conductor
 from server.boat.devices import ConstantCurrent, ConstantPower, Demand, LoadInput, Motor, Resistive
 from server.boat.leads import Lead
 from server.boat.parts import AnyPart, Contact, Inverter, Load, Outboard
 from server.boat.value import nominal
 from server.engine.answer import Drop, DropVerdict
 from server.engine.arrays import Floats, Indices
+from server.engine.naming import Names
 from server.engine.netlist import Netlist
 from server.engine.netlist_rows import Terminal
 from server.engine.operating_point import OperatingPoint
@@ -54,7 +54,7 @@ class DropNetwork:
     topology: Topology
     steady: OperatingPoint
     places: Places
-    conductors: Mapping[str, Conductor]
+    names: Names
 
     @property
     def net(self) -> Netlist:
@@ -67,6 +67,31 @@ class DropNetwork:
         return lossy_ohm(self.net, self.steady)
 
     @cached_property
+    def ohm_band(self) -> tuple[Floats, Floats]:
+        """The same with every uncertain figure at its low end, and at its high end."""
+        net = self.net
+        here = self.ohm > 0
+        low, high = self.ohm.copy(), self.ohm.copy()
+        levels = net.figures.levels
+        below = np.array([level.low - level.value for level in levels])[net.figure_number]
+        above = np.array([level.high - level.value for level in levels])[net.figure_number]
+        resistors = net.network.spans["resistors"]
+        low[resistors] += (net.coefficient * below).sum(axis=1)
+        high[resistors] += (net.coefficient * above).sum(axis=1)
+        for row, figure, level in net.bands:
+            if figure == "ohm":
+                low[row] += level.low - level.value
+                high[row] += level.high - level.value
+        return np.where(here, np.maximum(low, 0.0), 0.0), np.where(here, high, 0.0)
+
+    @cached_property
+    def wire_ohm(self) -> Floats:
+        """Resistance of the wires without their joints; zero elsewhere."""
+        ohm = np.zeros_like(self.ohm)
+        ohm[self.wires] = self.net.split_ohm[self.wires, 0]
+        return ohm
+
+    @cached_property
     def wires(self) -> Indices:
         """The elements that are wires."""
         return np.array([row for row, label in enumerate(self.net.labels) if label.kind == "wire"], np.intp)
@@ -77,7 +102,7 @@ class DropNetwork:
         formula = circular_mil_drop
         if profile(self.boat.practice.profile).handbook_formula == "metric":
             formula = metric_drop
-        wires = (self.conductors[self.net.labels[row].element] for row in self.wires.tolist())
+        wires = (self.names.conductors[self.net.labels[row].element] for row in self.wires.tolist())
         return np.array(
             [
                 np.nan
@@ -93,12 +118,17 @@ def drop_of(network: DropNetwork, key: Terminal, unit: Floats, nominal_v: Volt) 
     """The drop of one input; ``unit`` are the currents while it alone draws one ampere."""
     part = network.places.landings.parts[key[0]]
     current, basis = design_current(part, key[1], nominal_v)
-    lost = network.ohm * unit**2
-    from_battery = current * float(lost.sum())
+    lost = current * network.ohm * unit**2
+    from_battery = float(lost.sum())
     behind_panel = elements_behind_panel(network, key)
-    from_panel = None if behind_panel is None else current * float(lost[behind_panel].sum())
+    from_panel = None if behind_panel is None else float(lost[behind_panel].sum())
     counted: Literal["battery", "panelboard"] = network.boat.practice.drop_counts_from
-    judged = from_battery if counted == "battery" or from_panel is None else from_panel
+    judged, judged_rows = from_battery, list(range(len(lost)))
+    if counted == "panelboard" and behind_panel is not None and from_panel is not None:
+        judged, judged_rows = from_panel, behind_panel
+    weight = current * unit[judged_rows] ** 2
+    low, high = (float(ohm[judged_rows] @ weight) / nominal_v for ohm in network.ohm_band)
+    unknown = unknown_on_way(network.net, unit, judged_rows)
     limit, source = drop_rule(network.boat, part)
     element = network.net.inputs[key]
     is_on = not network.net.off[element]
@@ -114,14 +144,37 @@ def drop_of(network: DropNetwork, key: Terminal, unit: Floats, nominal_v: Volt) 
         limit_source=source,
         in_circuit_v=in_circuit_drop(network, element, unit) if is_on else None,
         handbook_v=handbook_drop(network, current, unit),
-        verdict=_verdict(judged / nominal_v, limit),
+        verdict=_verdict(low, high, limit, whole=not unknown),
+        judged_low_fraction=low,
+        judged_high_fraction=high,
+        conductors_v=float(network.wire_ohm[judged_rows] @ weight),
+        unknown=tuple(network.names.element(network.net.labels[row].element) for row in unknown),
     )
 
 
-def _verdict(fraction: Ratio, limit: Ratio | None) -> DropVerdict:
+def _verdict(low: Ratio, high: Ratio, limit: Ratio | None, *, whole: bool) -> DropVerdict:
+    """Fail only with the low end above the limit, pass only with the high end at or below it.
+
+    A way of which a part is unknown loses more still, so that it can fail but not pass.
+    """
     if limit is None:
         return "cannot-tell"
-    return "pass" if fraction <= limit else "fail"
+    if low > limit:
+        return "fail"
+    return "pass" if whole and high <= limit else "cannot-tell"
+
+
+SMALLEST_UNKNOWN = 1e-3
+"""A wire of unknown resistance that carries less of a load's current than this is not on its way."""
+
+
+def unknown_on_way(net: Netlist, unit: Floats, among: list[int] | None = None) -> tuple[int, ...]:
+    """The wires of unknown resistance that carry a load's current, among some elements."""
+    wires = net.unknown_wires
+    if not len(wires):
+        return ()
+    found = wires[np.abs(unit[wires]) > SMALLEST_UNKNOWN]
+    return tuple(row for row in found.tolist() if among is None or row in among)
 
 
 def lossy_ohm(net: Netlist, steady: OperatingPoint) -> Floats:

@@ -30,6 +30,8 @@ class Effects:
     need_v: Floats
     need_high_v: Floats
     can_restart: Flags
+    at_best: Flags
+    """Whether a wire of unknown resistance lies on the load's way."""
 
     @classmethod
     def of(cls, solution: Solution, solved: EventSolution, outcome: Outcome, but: str) -> "Effects":
@@ -53,6 +55,7 @@ class Effects:
             need_v=column([need.value_v for _, _, need in rows]),
             need_high_v=column([need.high_v for _, _, need in rows]),
             can_restart=np.array([need.can_restart for _, _, need in rows], bool),
+            at_best=np.array([key in outcome.unknown for key, _, _ in rows], bool),
         )
 
     def orders(self, volts: Floats) -> Indices:
@@ -61,10 +64,10 @@ class Effects:
         ``volts`` may have a row for each of several moves.
         """
         order = np.full(volts.shape, VERDICT_ORDER["too-close-to-call"], np.intp)
-        order[volts - self.below_v >= self.need_high_v] = VERDICT_ORDER["keeps-running"]
+        surely = (volts - self.below_v >= self.need_high_v) & ~self.at_best
+        order[surely] = VERDICT_ORDER["keeps-running"]
         order[volts + self.above_v < self.need_low_v] = VERDICT_ORDER["restarts"]
         order[..., np.isnan(self.need_low_v)] = VERDICT_ORDER["limit-not-known"]
-        order[..., ~self.can_restart] = VERDICT_ORDER["keeps-running"]
         return order
 
     def after(self, volts: Floats, names: Names) -> list[OthersEffect]:

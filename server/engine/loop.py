@@ -1,6 +1,7 @@
 """A load's loop as an ordered list: battery +, out, the load, back, battery −; its volts add up."""
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -9,6 +10,7 @@ from server.boat.boat import Boat
 from server.boat.value import TerminalRef
 from server.engine.answer import LoopStep
 from server.engine.arrays import Floats
+from server.engine.joint_split import NO_SPLIT, joint_split
 from server.engine.naming import Names
 from server.engine.solution import EventSolution, Solution, UnknownModeError
 
@@ -95,16 +97,23 @@ class _Walk:
         volts = steady.element_v[row] * along
         if self._is_source(row):
             volts += steady.rise_v[row]
+        share = self._share(row)
+        split = NO_SPLIT
+        if self.solved is not None:
+            split = joint_split(self.solved.net, names.conductors, row, share)
         return LoopStep(
             element=label.element,
             name=names.element(label.element),
             kind=label.kind,
             steady_v=float(volts),
-            share_v=self._share(row, label.element),
-            load_fraction=abs(float(self.unit[row])),
+            share_v=share,
+            load_fraction=self._load_fraction(row),
             shared=self._is_shared(row),
             side=side,
             tap=self._tap(row, along, side),
+            wire_v=split.wire_v,
+            tail_joint_v=split.tail_joint_v,
+            head_joint_v=split.head_joint_v,
         )
 
     def _load_step(self, names: Names) -> LoopStep:
@@ -122,11 +131,23 @@ class _Walk:
             tap=None,
         )
 
-    def _share(self, row: int, element: str) -> float:
-        if self.solved is None or self.element not in self.solved.elements:
+    def _share(self, row: int) -> float:
+        if self.solved is None or self._column is None:
             return 0.0
-        column = self.solved.elements.tolist().index(self.element)
-        return float(self.solved.split.share_v[row, column])
+        return float(self.solved.split.share_v[row, self._column])
+
+    @cached_property
+    def _column(self) -> int | None:
+        """The load's column in the event; None where it has none."""
+        if self.solved is None or self.element not in self.solved.elements:
+            return None
+        return int(np.flatnonzero(self.solved.elements == self.element)[0])
+
+    def _load_fraction(self, row: int) -> float:
+        """In the event's conditions where there is one, as in its shares: a cold bank divides otherwise."""
+        if self.solved is None or self._column is None:
+            return abs(float(self.unit[row]))
+        return abs(float(self.solved.unit_currents[row, self._column]))
 
     def _is_shared(self, row: int) -> bool:
         if self.solved is None:

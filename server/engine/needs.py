@@ -81,14 +81,15 @@ def _is_electronic(part: AnyPart, terminal: str) -> bool:
             return False
 
 
-def verdict(lowest: Band, need: Need) -> Verdict:
-    """Keeps running only with the whole band above the need, restarts only with all of it below."""
-    if not need.can_restart:
-        return "keeps-running"
+def verdict(lowest: Band, need: Need, *, at_best: bool = False) -> Verdict:
+    """Keeps running only with the whole band above the need, restarts only with all of it below.
+
+    ``at_best`` says that a wire of unknown resistance lies on the way: the voltage may be lower still.
+    """
     if need.low_v is None or need.high_v is None:
         return "limit-not-known"
     if lowest.low >= need.high_v:
-        return "keeps-running"
+        return "too-close-to-call" if at_best else "keeps-running"
     if lowest.high < need.low_v:
         return "restarts"
     return "too-close-to-call"

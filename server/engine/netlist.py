@@ -50,6 +50,22 @@ class Netlist:
             found[label.element] = (*found.get(label.element, ()), number)
         return found
 
+    @cached_property
+    def unknown_wires(self) -> Indices:
+        """The elements that are wires of unknown resistance."""
+        names = {name for name, _ in self.unknown}
+        wires = (
+            row for row, label in enumerate(self.labels) if label.kind == "wire" and label.element in names
+        )
+        return np.fromiter(wires, np.intp)
+
+    @cached_property
+    def split_ohm(self) -> Floats:
+        """Resistance of wire, tail joint and head joint of every conductor (rows: resistors)."""
+        values = np.array([level.value for level in self.figures.levels])
+        split: Floats = self.coefficient * values[self.figure_number]
+        return split
+
     def node(self, part: str, terminal: str) -> int:
         """The node of a terminal."""
         return self.nodes[part, terminal]

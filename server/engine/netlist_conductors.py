@@ -8,7 +8,7 @@ from server.boat.parts import EngineBlock
 from server.boat.value import Span, TerminalRef, nominal
 from server.engine.figures import Figures
 from server.engine.memo import Memo
-from server.engine.netlist_rows import Label, Rows, Terminal
+from server.engine.netlist_rows import NOTHING, Label, Rows, Terminal
 from server.units import Ohm, OhmPerMetre, SquareMillimetre
 
 SMALL_LUG_MM2: SquareMillimetre = 6.0
@@ -124,7 +124,8 @@ def conductor_figures(
 ) -> tuple[tuple[int, float], ...]:
     """A conductor's resistance as numbered figures times coefficients: wire, tail joint, head joint.
 
-    What was measured between its terminals goes before everything else, and holds the joints too.
+    What was measured between its terminals goes before everything else, and holds the joints too. A link has
+    no wire; one whose size or length nobody knows adds nothing and is noted as unknown.
     """
     figures = rows.figures
     if conductor.measured_resistance_ohm is not None:
@@ -135,17 +136,31 @@ def conductor_figures(
         return figures.given_number(conductor.resistance_ohm, conductor.id, "resistance"), tail, head
     if conductor.kind == "link":
         both = conductor.tail_joint is not None and conductor.head_joint is not None
-        return (tail, head) if both else (tail,)
+        return (NOTHING, tail, head) if both else (NOTHING, tail)
     wire = wire_ohm_at_20_c(conductor, cable_ohm_per_m)
     if wire is None:
         rows.unknown.append(
-            (conductor.id, "size or length of this conductor is not known: taken as its joints alone")
+            (
+                conductor.id,
+                "size or length of this conductor is not known: taken as its joints alone, "
+                "what is lost on this way is at least what is shown",
+            )
         )
-        return tail, head
+        return NOTHING, tail, head
     if isinstance(conductor.length_m, Span):
         length = figures.given(conductor.length_m, conductor.id, "length")
         rows.band("resistors", len(rows.resistors) // 2, "ohm", length.scaled(wire / length.value))
     return (figures.number(_temperature_key(conductor), conductor.id), wire), tail, head
+
+
+def is_unknown(conductor: Conductor, cable_ohm_per_m: OhmPerMetre | None) -> bool:
+    """Whether nothing tells the resistance of a wire: neither size and length nor any figure."""
+    return (
+        conductor.kind == "wire"
+        and conductor.measured_resistance_ohm is None
+        and conductor.resistance_ohm is None
+        and wire_ohm_at_20_c(conductor, cable_ohm_per_m) is None
+    )
 
 
 def _temperature_key(conductor: Conductor) -> str:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from server.boat.parts import AnyPart
 from server.engine.answer import Verdict
+from server.engine.drop import unknown_on_way
 from server.engine.needs import Need, need_of, verdict
 from server.engine.netlist_rows import Terminal
 from server.engine.solution import EventSolution, Solution
@@ -15,6 +16,8 @@ class Outcome:
     """How the loads fare in an event; heavy loads are not counted."""
 
     needs: dict[Terminal, Need]
+    unknown: dict[Terminal, tuple[int, ...]]
+    """The wires of unknown resistance on the way of each load, where there are any."""
     verdicts: dict[Terminal, Verdict]
     restarts: int
     worst: Terminal | None
@@ -24,8 +27,10 @@ class Outcome:
     def of(cls, solution: Solution, solved: EventSolution) -> "Outcome":
         """The outcome of an event."""
         needs = {key: need_for(solution, solved, key) for key in solved.inputs}
+        unknown = _unknown(solved)
         verdicts = {
-            key: verdict(band, needs[key]) for key, band in zip(solved.inputs, solved.lowest, strict=True)
+            key: verdict(band, needs[key], at_best=key in unknown)
+            for key, band in zip(solved.inputs, solved.lowest, strict=True)
         }
         volts = {
             key: band.value
@@ -34,7 +39,15 @@ class Outcome:
         }
         worst = min(volts, key=lambda key: volts[key] - (needs[key].value_v or 0.0)) if volts else None
         restarts = sum(verdicts[key] == "restarts" for key in volts)
-        return cls(needs, verdicts, restarts, worst, None if worst is None else volts[worst])
+        return cls(needs, unknown, verdicts, restarts, worst, None if worst is None else volts[worst])
+
+
+def _unknown(solved: EventSolution) -> dict[Terminal, tuple[int, ...]]:
+    if not len(solved.net.unknown_wires):
+        return {}
+    unit = solved.unit_currents
+    found = ((key, unknown_on_way(solved.net, unit[:, at])) for at, key in enumerate(solved.inputs))
+    return {key: rows for key, rows in found if rows}
 
 
 def need_for(solution: Solution, solved: EventSolution, key: Terminal) -> Need:

@@ -110,4 +110,5 @@ def _answer_at(held: HeldLead, numbers: TargetNumbers, at: int) -> TapAnswer:
         counted_fraction=numbers.counted_fraction(at),
         protected=held.held.polarity == "negative" or "unprotected" not in one.breaks,
         others=others,
+        unknown=tuple(held.names.element(name) for name in numbers.unknown(at)),
     )

@@ -6,11 +6,12 @@ import numpy as np
 
 from server.engine.answer import Band, Mark, OthersEffect, Verdict
 from server.engine.arrays import Floats, Indices
-from server.engine.drop import design_current
+from server.engine.drop import SMALLEST_UNKNOWN, design_current
 from server.engine.effects import BETTER_V, Effects
 from server.engine.held_lead import HeldLead, Target
 from server.engine.needs import VERDICT_ORDER, Need, verdict
 from server.engine.netlist import Netlist
+from server.engine.netlist_conductors import is_unknown
 from server.engine.netlist_rows import Terminal
 from server.engine.operating_point import OperatingPoint
 from server.engine.outcome import Outcome
@@ -35,7 +36,7 @@ class TargetNumbers:
         self.observed_key = self._observed_key()
         self.need = self._need()
         self.lowest = [self._lowest(at) for at in range(len(targets))]
-        self.verdicts = [self._verdict(band) for band in self.lowest]
+        self.verdicts = [self._verdict(at) for at in range(len(targets))]
 
     def _moves(self, net: Netlist) -> Moves:
         held = self.held
@@ -119,10 +120,24 @@ class TargetNumbers:
         ]
         return len({verdict(one, self.need) for one in bands}) > 1
 
-    def _verdict(self, lowest: Band | None) -> Verdict:
+    def _verdict(self, at: int) -> Verdict:
+        lowest = self.lowest[at]
         if lowest is None or self.need is None:
             return "limit-not-known"
-        return verdict(lowest, self.need)
+        return verdict(lowest, self.need, at_best=bool(self.unknown(at)))
+
+    def unknown(self, at: int) -> tuple[str, ...]:
+        """The wires of unknown resistance on the load's way with the lead at a target, by id."""
+        held, net = self.held, self.solution.net
+        wires, moved = net.unknown_wires, self.targets[at].conductor
+        own = is_unknown(moved, held.places.cable_ohm_per_m.get(moved.cable or ""))
+        found = {moved.id} if own else set()
+        if len(wires):
+            unit = np.abs(np.nan_to_num(self._steady_numbers.unit_currents[wires, at])) > SMALLEST_UNKNOWN
+            on_way = [row for row in wires[unit].tolist() if row not in held.own_rows]
+            chain = [row for row in wires.tolist() if row in held.own_rows and row != held.row]
+            found |= {net.labels[row].element for row in (*on_way, *chain)}
+        return tuple(sorted(found))
 
     @cached_property
     def _effects(self) -> Effects | None:

@@ -30,7 +30,7 @@ def test_the_sloops_planted_faults_are_found_and_nothing_else() -> None:
     assert named(found("1-sloop")) == {
         ("restarts", "autopilot"),
         ("returned-to-block", "autopilot"),
-        ("drop-over-limit", "autopilot"),
+        ("drop-too-close", "autopilot"),
         ("uncounted", "fridge"),
         ("drop-over-limit", "tricolour"),
         ("device-above-conductor", "heater-pos"),

@@ -71,7 +71,7 @@ def test_sag_of_the_small_boat_by_hand() -> None:
 
 
 def test_load_that_keeps_running_and_one_nobody_knows() -> None:
-    """A lamp has nothing to restart; electronics without a stated need are judged by an assumed one."""
+    """Nobody knows a lamp's limit, nothing restarts in it; electronics have an assumed need."""
     lamp = load("lamp", {"kind": "resistive", "rated_power_w": 10.0, "rated_voltage_v": 12.0}, role="lights")
     radio = load("radio", {"kind": "constant-power", "power_w": 5.0}, role="radio")
     wires = [
@@ -85,11 +85,13 @@ def test_load_that_keeps_running_and_one_nobody_knows() -> None:
     answer = answer_of(boat(parts=[lamp, radio], conductors=wires, modes=modes))
     high = answer_of(boat(parts=[lamp, radio], conductors=wires, modes=modes, nominal_voltage_v=48.0))
 
-    assert event_of(answer, "lamp").verdict == "keeps-running"
+    assert event_of(answer, "lamp").verdict == "limit-not-known"
+    assert (event_of(answer, "lamp").need_v, event_of(answer, "lamp").can_restart) == (None, False)
     assert event_of(answer, "lamp").need_assumed
     assert event_of(answer, "radio").need_assumed
     assert event_of(answer, "radio").need_v == pytest.approx(10.0)
     assert event_of(high, "radio").verdict == "limit-not-known"
+    assert event_of(high, "radio").can_restart
 
 
 def test_range_of_a_need_is_too_close_to_call_within_it() -> None:

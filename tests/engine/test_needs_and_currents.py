@@ -109,6 +109,43 @@ def test_handbook_drop_cannot_be_told_with_a_length_missing() -> None:
     assert drop.handbook_v is None
 
 
+def test_a_way_with_an_unknown_wire_neither_passes_nor_keeps_running() -> None:
+    """Ohm's law: a wire left out loses nothing, so all figures are "at least"; common practice, no source."""
+    modest = load("plotter", {"kind": "constant-power", "power_w": 20.0}, input={"minimum_voltage_v": 4.0})
+    gap = conductor("w-plotter", length_m=None)
+    whole, part_known = plotter(boat(parts=[modest])), plotter(boat(parts=[modest], conductors=[gap]))
+    found = whole.drop, part_known.drop
+
+    assert found[0] is not None
+    assert found[1] is not None
+    assert (found[0].verdict, found[0].unknown) == ("pass", ())
+    assert (found[1].verdict, len(found[1].unknown)) == ("cannot-tell", 1)
+    assert found[1].judged_v < found[0].judged_v
+    assert {one.verdict for one in whole.events} == {"keeps-running"}
+    assert {one.verdict for one in part_known.events} == {"too-close-to-call"}
+    assert {one.unknown for one in part_known.events} == {found[1].unknown}
+
+
+def test_an_unknown_wire_off_the_way_does_not_matter() -> None:
+    """The starter's own cable carries nothing of the plotter's current."""
+    subject = plotter(boat(conductors=[conductor("w-start", length_m=None)]))
+
+    assert subject.drop is not None
+    assert (subject.drop.verdict, subject.drop.unknown) == ("pass", ())
+    assert {one.unknown for one in subject.events} == {()}
+
+
+def test_drop_lies_between_all_assumed_figures_low_and_all_high() -> None:
+    """Σ R·I by hand: eight wires of 2 m of 1.91 mΩ/m; a given device does not move (Ohm's law)."""
+    drop = plotter(boat()).drop
+
+    assert drop is not None
+    assert drop.judged_low_fraction < drop.judged_fraction < drop.judged_high_fraction
+    at_20_c = 20.0 / 12.0 * 16.0 * 1.91e-3
+    assert at_20_c < drop.conductors_v < 1.12 * at_20_c  # copper gains 0.39 % a kelvin (handbooks)
+    assert drop.conductors_v < drop.judged_v
+
+
 def test_circuit_class_decides_the_limit_where_it_is_stated() -> None:
     """Three per cent for critical circuits, ten for others (ABYC E-11, as in the limits table)."""
     limits = [
