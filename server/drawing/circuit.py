@@ -6,7 +6,7 @@ A chain holds the conductors and in-line parts between two places.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Literal
 
 from server.boat.parts import AnyPart
@@ -34,7 +34,8 @@ class Step:
     """One conductor (or several in parallel) or one in-line part of a chain.
 
     ``element`` is its key in answers: a conductor's or part's id, or ``part.way``.
-    ``backwards`` where it is seen from its head, against the direction that its current counts in.
+    ``backwards`` where it is seen from its head, against the direction that its current counts in;
+    ``copper`` is a main conductor's size and length in a few words.
     """
 
     kind: StepKind
@@ -46,6 +47,7 @@ class Step:
     head: Vertex
     is_open: bool = False
     backwards: bool = False
+    copper: str = ""
 
     @property
     def is_conductor(self) -> bool:
@@ -54,7 +56,18 @@ class Step:
 
     def turned(self) -> "Step":
         """The same step seen from its other end."""
-        return replace(self, tail=self.head, head=self.tail, backwards=not self.backwards)
+        return Step(
+            self.kind,
+            self.ids,
+            self.element,
+            self.name,
+            self.label,
+            self.head,
+            self.tail,
+            self.is_open,
+            not self.backwards,
+            self.copper,
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -86,7 +86,7 @@ def diagram_of(  # noqa: PLR0913 - the same as of the picture
 ) -> Svg:
     """The picture on a layout from ``picture_layout`` for the same boat, mode, selection and findings."""
     marks = _marks(findings)
-    told = states(boat, layout.circuit, answer, event_id, selected)
+    told = states(boat, layout.circuit, answer, event_id, selected, findings)
     uprights = Uprights(upright_lines(layout))
     pen = Pen(layout, told, areas_mm2(boat), uprights, marks)
     height = layout.height + LEGEND_HEIGHT

@@ -23,7 +23,7 @@ from server.boat.parts import (
     Post,
 )
 from server.boat.terminals import section_terminals, terminals
-from server.boat.value import TerminalRef
+from server.boat.value import TerminalRef, nominal
 from server.drawing.circuit import (
     Link,
     Place,
@@ -33,6 +33,9 @@ from server.drawing.circuit import (
     StepKind,
     Vertex,
 )
+
+LEAST_MAIN_MM2 = 10.0
+"""From this section on a conductor's size is written beside it, where there is room."""
 
 
 @dataclass
@@ -202,16 +205,23 @@ def read_conductors(r: Reader) -> None:
         a, b = r.vertex(c.tail, f"{c.id}.tail"), r.vertex(c.head, f"{c.id}.head")
         label = f"{len(group)} ×" if len(group) > 1 else ""
         kind: StepKind = "link" if c.kind == "link" else "conductor"
-        step = Step(kind, tuple(x.id for x in group), c.id, conductor_name(c), label, a, b)
+        ids = tuple(x.id for x in group)
+        step = Step(kind, ids, c.id, conductor_name(c), label, a, b, copper=_copper(c))
         r.links.append(Link(a, b, step))
 
 
 def conductor_name(c: Conductor) -> str:
     """A conductor in a few words: its name, size and length."""
-    length = (
-        None
-        if c.length_m is None
-        else (c.length_m if isinstance(c.length_m, float | int) else c.length_m.nominal)
-    )
-    facts = (c.name, c.size.label if c.size else None, f"{length:g} m" if length is not None else None)
+    facts = (c.name, c.size.label if c.size else None, _length(c))
     return ", ".join(fact for fact in facts if fact) or "conductor"
+
+
+def _copper(c: Conductor) -> str:
+    """Size and length of a main conductor; empty for a thinner one."""
+    if c.size is None or c.size.area_mm2 < LEAST_MAIN_MM2:
+        return ""
+    return " · ".join(fact for fact in (c.size.label, _length(c)) if fact)
+
+
+def _length(c: Conductor) -> str | None:
+    return None if c.length_m is None else f"{nominal(c.length_m):g} m"

@@ -8,7 +8,7 @@ from server.drawing.battery_band import Band, BatteryBox, gap_between, post_poin
 from server.drawing.circuit import Chain, Circuit, Place, Polarity, Rung, Step, Vertex
 from server.drawing.labels import MARGIN, Anchor, Bar, Label, Occupied, bar_label, bonding_label
 from server.drawing.lanes import Lane, Run, SideLayout, has_free_end
-from server.drawing.measures import SYMBOL, Box, Style, clipped, wrapped
+from server.drawing.measures import SYMBOL, Box, Style, clipped, text_width, wrapped
 from server.drawing.shapes import (
     Layout,
     PlatePort,
@@ -305,6 +305,10 @@ class Sheet:
         for s in self.symbols:
             if s.step.kind in NAMED_STEPS:
                 self._name_part(occupied, s)
+        told: set[str] = set()
+        for wire in self.wires:
+            if wire.step and wire.step.copper and wire.step.element not in told:
+                self._tell_copper(occupied, wire.step, wire.points, told)
 
     def _to_edge(self, x: float) -> float:
         return min(x, self.width - x)
@@ -350,6 +354,21 @@ class Sheet:
                 occupied.add(label.box)
                 self.labels.append(label)
                 return
+
+    def _tell_copper(self, occupied: Occupied, step: Step, points: tuple[Point, ...], told: set[str]) -> None:
+        """A main conductor's size and length along one of its level stretches, where there is room."""
+        room = text_width(step.copper)
+        for (x0, y0), (x1, y1) in pairwise(points):
+            if y0 != y1 or abs(x1 - x0) < room + 12:
+                continue
+            for x in (min(x0, x1) + 6, (x0 + x1 - room) / 2, max(x0, x1) - room - 6):
+                for y in (y0 + 20, y0 - 8):
+                    label = Label(x, y, step.copper, "start", "copper", step.name)
+                    if occupied.is_free(label.box):
+                        occupied.add(label.box)
+                        self.labels.append(label)
+                        told.add(step.element)
+                        return
 
     def _name(self, occupied: Occupied, up: Upright) -> None:
         place = up.place

@@ -1,9 +1,10 @@
 """What the answers say about the drawn things: currents, what is alive, what a selection lights."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from server.boat.boat import Boat
+from server.boat.finding import Finding
 from server.boat.value import nominal
 from server.drawing.circuit import Circuit, Rung, Step, Vertex
 from server.drawing.polarity import nominal_side
@@ -49,8 +50,13 @@ class States:
     heavy: str | None = None
 
 
-def states(
-    boat: Boat, c: Circuit, answer: ModeAnswer | None, event_id: str | None, selected: str | None
+def states(  # noqa: PLR0913, PLR0917 - what is told and what it is told about
+    boat: Boat,
+    c: Circuit,
+    answer: ModeAnswer | None,
+    event_id: str | None,
+    selected: str | None,
+    findings: Sequence[Finding] = (),
 ) -> States:
     """The answers arranged for the drawing; without an answer the picture shows the wiring alone."""
     own = _own_path(c, selected) if selected else frozenset()
@@ -60,7 +66,7 @@ def states(
     for load in answer.loads:
         by_part.setdefault(load.part, []).append(load)
     info = next((e for e in answer.events if e.event == event_id), None)
-    rungs = {rung.key: _rung_state(rung, by_part, info) for rung in c.rungs}
+    rungs = {rung.key: _rung_state(rung, by_part, info, findings) for rung in c.rungs}
     currents = {
         f.element: f.event_current_a if info and f.event_current_a is not None else f.current_a
         for f in answer.flows
@@ -80,9 +86,11 @@ def _in_event(load: InputAnswer, event_id: str | None) -> EventAnswer | None:
     return next((e for e in load.events if e.event == event_id), None)
 
 
-def _rung_state(rung: Rung, by_part: dict[str, list[InputAnswer]], info: EventInfo | None) -> RungState:
+def _rung_state(
+    rung: Rung, by_part: dict[str, list[InputAnswer]], info: EventInfo | None, findings: Sequence[Finding]
+) -> RungState:
     if rung.kind == "fold":
-        return _fold_state(rung, by_part, info)
+        return _with_findings(_fold_state(rung, by_part, info), rung, findings)
     answers = by_part.get(rung.part, [])
     if not answers or rung.kind not in ("load", "converter"):
         return RungState()
@@ -130,6 +138,18 @@ def _fold_state(rung: Rung, by_part: dict[str, list[InputAnswer]], info: EventIn
     return RungState(
         f"{lowest:.1f} V low", worst.verdict, told, count, f"{count}, {told}, lowest {lowest:.1f} V"
     )
+
+
+def _with_findings(state: RungState, rung: Rung, findings: Sequence[Finding]) -> RungState:
+    """A fold's state with the number of findings about what it holds."""
+    held = set(rung.members)
+    count = sum(not held.isdisjoint(finding.subjects) for finding in findings)
+    if not count:
+        return state
+    noun = "finding" if count == 1 else "findings"
+    drop = f"{state.drop or state.figure} · ▲ {count}"
+    figure = state.figure if state.drop else ""
+    return replace(state, figure=figure, drop=drop, spoken=f"{state.spoken}, {count} {noun}")
 
 
 def _own_path(c: Circuit, selected: str) -> frozenset[str]:

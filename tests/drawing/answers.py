@@ -1,5 +1,7 @@
 """Small hand-written answers, so that what the picture says is known beforehand."""
 
+from dataclasses import fields
+
 from server.boat.value import TerminalRef
 from server.engine.answer import (
     Band,
@@ -22,7 +24,24 @@ NOBODY = OthersEffect(None, None, None, 0, 0, 0, 0, 0)
 
 
 def drop(fraction: float) -> Drop:
-    return Drop(2.0, "stated", 0.3, None, "battery", 0.3, fraction, 0.03, "a rule", 0.2, 0.3, "pass")
+    known = {
+        "design_current_a": 2.0,
+        "current_basis": "stated",
+        "from_battery_v": 0.3,
+        "from_panelboard_v": None,
+        "counted_from": "battery",
+        "judged_v": 0.3,
+        "judged_fraction": fraction,
+        "limit_fraction": 0.03,
+        "limit_source": "a rule",
+        "in_circuit_v": 0.2,
+        "handbook_v": 0.3,
+        "verdict": "pass",
+        "judged_low_fraction": fraction,
+        "judged_high_fraction": fraction,
+        "conductors_v": 0.2,
+    }
+    return Drop(**{field.name: known[field.name] for field in fields(Drop) if field.name in known})  # type: ignore[arg-type]
 
 
 def share(element: str) -> ElementShare:

@@ -5,6 +5,7 @@ import gzip
 import pytest
 
 from server.boat.boat import Boat
+from server.boat.finding import Finding
 from server.boat.value import TerminalRef
 from server.drawing.card import card_picture
 from server.drawing.diagram import picture_layout, wiring_diagram
@@ -157,3 +158,28 @@ def test_a_fold_whose_loads_all_keep_running_says_so() -> None:
     assert any(
         node.get("class") == "word" and node.text == "all keep running" for node in drawing.iter("text")
     )
+
+
+def test_a_fold_counts_the_findings_about_what_it_holds() -> None:
+    yacht = seed(YACHT)
+    fold = next(p.rung for p in picture_layout(yacht, mode_id=None).plates if p.rung.kind == "fold")
+    first, second = fold.members[:2]
+    findings = [
+        Finding(
+            code="drop",
+            severity="fault",
+            subjects=(part,),
+            message="m",
+            source="s",
+            source_status="common-practice",
+        )
+        for part in (first, second, "elsewhere")
+    ]
+    answer = mode_answer(tuple(load_answer(part, in_event("keeps-running", 11.0)) for part in fold.members))
+
+    drawing = parsed(wiring_diagram(yacht, mode_id=None, answer=answer, event_id="start", findings=findings))
+
+    plate = next(node for node in drawing.iter() if node.get("data-members", "").split()[:1] == [first])
+    said = ["".join(text.itertext()) for text in plate.iter("text")]
+    assert f"{len(fold.members)} loads · ▲ 2" in said
+    assert "2 findings" in plate.attrib["aria-label"]

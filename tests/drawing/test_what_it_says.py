@@ -285,3 +285,16 @@ def test_a_part_between_battery_and_load_keeps_its_finding_mark() -> None:
 
     mark = next(p for p in part.iter("path") if "finding-mark" in p.get("class", ""))
     assert mark.findtext("title") == "Too large"
+
+
+def test_main_feeders_say_their_copper_and_thin_wires_do_not() -> None:
+    boat = seed("3-workboat")
+    main = {c.id for c in boat.conductors if c.size and c.size.area_mm2 >= 10}
+
+    layout = picture_layout(boat, mode_id=None)
+
+    told = [label for label in layout.labels if label.kind == "copper"]
+    labels = {w.step.copper for w in layout.wires if w.step and w.step.copper}
+    assert told
+    assert {label.text for label in told} <= labels
+    assert {w.step.ids[0] for w in layout.wires if w.step and w.step.copper} <= main
