@@ -210,7 +210,7 @@ class Landing:
         if self.ground.capacity.get(self.ground.piece[to], self._current_a) < self._current_a:
             yield "device-too-small"
         if True in self._before_own_devices(to, length_m) or (
-            self._is_source and self._would_feed_above(to, length_m)
+            self._gives_current and self._would_feed_above(to, length_m)
         ):
             yield "device-too-large"
 
