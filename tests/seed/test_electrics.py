@@ -8,7 +8,7 @@ from server.boat.boat import Boat
 from server.boat.edits import AnyEdit, ChangeValue, MoveConductorEnd, MoveLead, SetSize, apply
 from server.boat.leads import lead
 from server.boat.value import TerminalRef, nominal
-from server.engine.analysis import analyse_mode, worst_event
+from server.engine.analysis import analyse_mode, loop, worst_event
 from server.engine.answer import InputAnswer, ModeAnswer
 from tests.seed.boats import NAMES, demo, key, planted
 
@@ -219,3 +219,21 @@ def test_the_heater_finds_a_protected_place_that_stays_alive() -> None:
     heater = next(load for load in moored.loads if load.part == "heater")
     assert heater.drop is not None
     assert heater.drop.judged_fraction < 0.1
+
+
+def test_a_loop_divides_between_the_strings_as_its_event_does() -> None:
+    # Kirchhoff's current law: what the two strings of the bank carry adds up to the load's current
+    _, pilot = sloop_with()
+    shares = {one.element: one for one in pilot.events[0].shared_path}
+    steps = {
+        one.element: one for one in loop(demo("1-sloop"), "autopilot", "supply", "starting", "engine-start")
+    }
+    assert steps["house-1"].load_fraction + shares["house-3"].load_fraction == pytest.approx(1.0, abs=1e-6)
+    assert steps["strap"].head_joint_v == pytest.approx(shares["strap"].head_joint_v)
+
+
+@pytest.mark.parametrize(("mode", "told"), [("under-way", True), ("sailing", False)])
+def test_voltages_while_charging_are_called_not_assessed(mode: str, told: bool) -> None:
+    # A bank comes up to the regulator's setpoint as it fills: common practice, no source
+    said = [one for one in answer("1-sloop", mode).not_assessed if one.startswith("voltages while charging")]
+    assert bool(said) is told
