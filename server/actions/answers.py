@@ -183,6 +183,13 @@ def mends_of(yard: Yard, opened: OpenBoat, load: "InputAnswer", chosen: Chosen) 
     return _kept_moves(yard, opened.sha, opened.boat, load.part, load.input, chosen)
 
 
+def known_mends_of(
+    yard: Yard, opened: OpenBoat, load: "InputAnswer", chosen: Chosen
+) -> "tuple[Mend, ...] | None":
+    """The same, where they were worked out already."""
+    return yard.moves.peek((opened.sha, load.part, load.input, chosen.mode, chosen.event))
+
+
 def _kept_moves(  # noqa: PLR0913, PLR0917 - each names one thing of the load
     results: Results, sha: str, boat: Boat, part: str, name: str, chosen: Chosen
 ) -> "tuple[Mend, ...]":

@@ -138,8 +138,8 @@ def bench(
     return view if wrong is None else with_error(view, wrong)
 
 
-LARGEST_AT_ONCE = 250
-"""Up to so many conductors the first sentence waits for the moves that mend; beyond, it says how far."""
+LARGEST_AT_ONCE = 100
+"""Up to so many conductors the first sentence waits for the moves that mend; beyond, they follow."""
 
 
 def guide(
@@ -148,8 +148,10 @@ def guide(
     """What happens and what to do, in a sentence each."""
     worst = None if answer is None else worst_hit(answer, state.event)
     moves = None
-    if worst is not None and chosen is not None and len(opened.boat.conductors) <= LARGEST_AT_ONCE:
-        moves = answers.mends_of(yard, opened, worst, chosen)
+    if worst is not None and chosen is not None:
+        waits = len(opened.boat.conductors) <= LARGEST_AT_ONCE
+        asked = answers.mends_of if waits else answers.known_mends_of
+        moves = asked(yard, opened, worst, chosen)
     return guide_view(opened.boat, state, answer, None if moves is None else [one.label for one in moves])
 
 
@@ -269,6 +271,20 @@ def all_findings_view(yard: Yard, opened: OpenBoat, state: ViewState) -> Finding
     """The findings of all modes, with their mends."""
     found = answers.all_findings(yard, opened.sha, opened.boat)
     return findings_view(opened, state, found, answers.not_assessed(yard, opened.sha, opened.boat))
+
+
+def rest_parts(yard: Yard, opened: OpenBoat, asked: ViewState) -> tuple[Part, ...]:
+    """What follows after the workbench was shown: all findings, and the sentence that names a mend."""
+    findings = all_findings_view(yard, opened, asked)
+    chosen = answers.choose(yard, opened.sha, opened.boat, asked.mode, asked.event)
+    if chosen is None:
+        return (("workbench/findings", findings),)
+    state = replace(asked, mode=chosen.mode, event=chosen.event)
+    answer = answers.shown_answer(yard, opened, chosen)
+    return (
+        ("workbench/findings", findings),
+        ("workbench/guide", guide(yard, opened, state, chosen, answer)),
+    )
 
 
 def findings_view(

@@ -4,7 +4,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from server.actions.yard import open_boat
-from server.web.bench import all_findings_view
+from server.web.bench import all_findings_view, rest_parts
 from server.web.dependencies import BoatId, Yard, state_of
 from server.web.render import fragments, page
 from server.web.views.controls import head_view
@@ -31,5 +31,4 @@ def rest(request: Request, boat_id: BoatId, yard: Yard) -> Response:
     """The findings of all modes, for the workbench that was shown with one mode's."""
     opened = open_boat(yard, boat_id)
     state = state_of(request, boat_id, request.query_params)
-    view = all_findings_view(yard, opened, state)
-    return fragments(request, ("workbench/findings", view), page_url=state.url("/findings"))
+    return fragments(request, *rest_parts(yard, opened, state), page_url=state.url("/findings"))
