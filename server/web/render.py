@@ -54,8 +54,11 @@ def fragments(
     page_url: str,
     status: int = 200,
     whole: Callable[[], Part] | None = None,
+    is_late: bool = False,
 ) -> Response:
     """The changed parts of a page; the first goes to ``hx-target``, the others find their place by id.
+
+    A late part, which the page asked for by itself, leaves the message of the last action standing.
 
     Without script the answer is a redirect to ``page_url``, or, when something was wrong,
     the page that ``whole`` gives, with the same status.
@@ -65,7 +68,7 @@ def fragments(
     """
     if is_htmx(request):
         html = "\n".join(_fragment(part, oob=index > 0) for index, part in enumerate(parts))
-        if status < HTTPStatus.BAD_REQUEST:
+        if status < HTTPStatus.BAD_REQUEST and not is_late:
             html += _NO_MESSAGE
         return HTMLResponse(
             html, status_code=status, headers={"Cache-Control": "no-cache", "Vary": "HX-Request"}

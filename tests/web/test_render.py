@@ -39,14 +39,20 @@ def test_the_first_fragment_goes_to_the_target_and_the_others_out_of_band() -> N
 
     first, second, _ = bytes(answer.body).decode().split('<div id="message"')[1:]
     assert "hx-swap-oob" not in first
-    assert second.startswith(' class="message" role="alert" hx-swap-oob="true">')
+    assert second.startswith(' class="message-place message" role="alert" hx-swap-oob="true">')
 
 
 @pytest.mark.parametrize(("status", "cleared"), [(200, True), (422, False)])
 def test_a_change_that_went_well_clears_the_message_before(status: int, cleared: bool) -> None:
     answer = fragments(request(HX_Request="true"), page_url="/here", status=status)
 
-    assert (b'<div id="message" hx-swap-oob="true"></div>' in answer.body) == cleared
+    assert (b'<div id="message" class="message-place" hx-swap-oob="true"></div>' in answer.body) == cleared
+
+
+def test_a_late_part_leaves_the_message_standing() -> None:
+    answer = fragments(request(HX_Request="true"), MESSAGE, page_url="/here", is_late=True)
+
+    assert bytes(answer.body).count(b'id="message"') == 1
 
 
 def test_without_script_a_change_leads_back_to_its_page() -> None:

@@ -92,7 +92,7 @@ def card(request: Request, boat_id: BoatId, yard: Yard) -> Response:
     """One card, worked out if it has to be."""
     found = cards.summary(yard, boat_id)
     view = card_view(boats.row(yard, boat_id), found)
-    return fragments(request, ("boats/card", view), page_url="/boats")
+    return fragments(request, ("boats/card", view), page_url="/boats", is_late=True)
 
 
 @router.get("/boats/{boat_id}/export")

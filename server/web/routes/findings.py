@@ -31,4 +31,4 @@ def rest(request: Request, boat_id: BoatId, yard: Yard) -> Response:
     """The findings of all modes, for the workbench that was shown with one mode's."""
     opened = open_boat(yard, boat_id)
     state = state_of(request, boat_id, request.query_params)
-    return fragments(request, *rest_parts(yard, opened, state), page_url=state.url("/findings"))
+    return fragments(request, *rest_parts(yard, opened, state), page_url=state.url("/findings"), is_late=True)
