@@ -2,9 +2,13 @@
 
 import os
 
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
 settings.register_profile(
-    "laws", deadline=None, derandomize=True, max_examples=int(os.environ.get("TAPCHART_EXAMPLES", "100"))
+    "laws",
+    deadline=None,
+    derandomize=True,
+    max_examples=int(os.environ.get("TAPCHART_EXAMPLES", "100")),
+    suppress_health_check=[HealthCheck.too_slow],
 )
 settings.load_profile("laws")
