@@ -209,6 +209,7 @@ class Carrier {
     this.turned(hand);
     this.places = targets();
     say(list?.dataset.line1 ?? "", list?.dataset.line2 ?? "");
+    if (!hand.dragging && this.places.length) this.scene.reveal(this.places[0].at);
     keepFlagsInSight(this.scene);
     this.redraw();
   }

@@ -10,6 +10,8 @@ const MOST_SCALE = 8;
 const KEY_STEP_PX = 80;
 const KEY_ZOOM = 1.25;
 const STILL_PX = 0.5;
+const REVEAL_PX = 24;
+const LEAST_FIT_SCALE = 0.35;
 const READABLE_SCALE = 0.875;
 const FOCUS_ORDER = [".rung.selected", ".fold.selected", ".rung.restarts", ".rung.load", ".fold"];
 
@@ -37,6 +39,11 @@ export class WiringScene extends HTMLElement {
     document.addEventListener("htmx:beforeSwap", () => this.remember());
     document.addEventListener("htmx:afterSwap", () => this.keepInPlace());
     document.addEventListener("htmx:afterSettle", () => this.drawn());
+    addEventListener("beforeprint", () => Object.assign(this.world.style, { transform: "none", width: "100%", height: "auto" }));
+    addEventListener("afterprint", () => {
+      this.fitWorld();
+      this.apply();
+    });
     this.drawn();
     this.view.scale = Math.max(READABLE_SCALE, this.fitScale());
     this.lookAt(this.focused());
@@ -44,12 +51,31 @@ export class WiringScene extends HTMLElement {
 
   /** After the drawing was swapped: its own size, and the selected load in sight. */
   drawn() {
+    this.letKeysIn();
     const box = this.diagram?.viewBox.baseVal;
     if (!box || (this.size.x === box.width && this.size.y === box.height && this.shown === this.focused()?.id)) return;
     this.fitWorld();
     const focus = this.focused();
     if (this.shown !== focus?.id && focus && !this.inSight(focus)) this.lookAt(focus);
     this.shown = focus?.id;
+  }
+
+  /** One stop of the tab key leads into the drawing: the selected load, else the first. */
+  letKeysIn() {
+    const stops = ".rung[tabindex], .fold[tabindex], .grip[tabindex]";
+    if (this.diagram?.querySelector(":is(.rung, .fold, .grip)[tabindex='0']")) return;
+    const first = this.diagram?.querySelector(".rung.selected[tabindex]") ?? this.diagram?.querySelector(stops);
+    first?.setAttribute("tabindex", "0");
+  }
+
+  /** Bring a point of the drawing into sight, by as little as is needed. @param {Point} at */
+  reveal(at) {
+    const [pane, point] = [this.getBoundingClientRect(), this.toScreen(at.x, at.y)];
+    const lack = (/** @type {number} */ low, /** @type {number} */ high, /** @type {number} */ where) =>
+      where < low ? low - where : Math.min(0, high - where);
+    const dx = lack(pane.left + REVEAL_PX, pane.right - REVEAL_PX, point.x);
+    const dy = lack(pane.top + REVEAL_PX, pane.bottom - REVEAL_PX, point.y);
+    if (dx || dy) this.pan(dx, dy);
   }
 
   /** Before a swap: where the element under the eye stands on the screen. */
@@ -158,9 +184,11 @@ export class WiringScene extends HTMLElement {
     this.apply();
   }
 
+  /** The whole height where that can still be read, else the whole width. */
   fit() {
-    const scale = Math.min(this.fitScale(), this.size.y ? this.clientHeight / this.size.y : 1);
-    this.view = { x: (this.clientWidth - this.size.x * scale) / 2, y: 0, scale };
+    const whole = Math.min(this.fitScale(), this.size.y ? this.clientHeight / this.size.y : 1);
+    const scale = whole >= LEAST_FIT_SCALE ? whole : Math.max(LEAST_FIT_SCALE, this.fitScale());
+    this.view = { x: Math.max(0, (this.clientWidth - this.size.x * scale) / 2), y: 0, scale };
     this.apply();
   }
 

@@ -27,7 +27,9 @@ export function stayOn(side) {
   keep("side", side);
 }
 
+/** Draw anew once nothing else is being fetched: an answer must not come for what has gone meanwhile. */
 function follow() {
+  if (document.querySelector(".htmx-request")) return;
   const held = document.querySelector("#taps[data-part]:not([data-part=''])");
   const shape = NARROW.matches ? "portrait" : "landscape";
   if (!held && keep("shape", shape)) submit("put-back-form", {});

@@ -6,6 +6,8 @@ import { distance } from "./scene.js";
 export const CATCH_PX = 36;
 export const RELEASE_PX = 54;
 export const TOUCH_PX = 24;
+/** Bars stand closer than the release distance: the hand goes over to one that is nearer by this much. */
+const CLEARLY_PX = 12;
 
 /** @typedef {import("./scene.js").WiringScene} WiringScene */
 /** @typedef {import("./scene.js").Point} Point */
@@ -41,7 +43,7 @@ export function place(element) {
 }
 
 /**
- * The target caught at a point of the screen: a caught one is kept until it is clearly left.
+ * The target caught at a point of the screen: a caught one is kept until it is clearly left, or another is clearly nearer.
  * @param {WiringScene} scene @param {Target[]} among @param {Point} point @param {Target | null} caught
  * @returns {Target | null}
  */
@@ -50,9 +52,10 @@ export function caughtAt(scene, among, point, caught) {
     const { x, y } = landing(scene, target, point);
     return distance(scene.toScreen(x, y), point);
   };
-  if (caught && gap(caught) <= RELEASE_PX && among.includes(caught)) return caught;
   const near = among.map((target) => ({ target, gap: gap(target) })).filter((one) => one.gap <= CATCH_PX);
   near.sort((a, b) => a.gap - b.gap);
+  const kept = caught && among.includes(caught) ? gap(caught) : Infinity;
+  if (kept <= RELEASE_PX && (!near.length || kept - near[0].gap < CLEARLY_PX)) return caught;
   return near[0]?.target ?? null;
 }
 

@@ -162,7 +162,7 @@ def test_put_down_on_nothing_goes_back_and_says_so(open_page: OpenPage) -> None:
     x, y = place(page, PILOT)
     page.mouse.move(x, y)
     page.mouse.down()
-    page.mouse.move(x + 100, y - 60, steps=4)
+    page.mouse.move(x - 60, y - 60, steps=4)
     page.mouse.up()
 
     expect(page.locator("#answer-line-1")).to_contain_text("Put down on nothing")
