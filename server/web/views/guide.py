@@ -3,11 +3,9 @@
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from server.actions.compare import NOTICEABLE_V
 from server.boat.boat import Boat
 from server.boat.events import events_of
 from server.checks.words import the, when
-from server.web.views.figures import sag_volts
 from server.web.views.loads import seen_in, worst_first
 from server.web.views.state import ViewState
 
@@ -63,7 +61,7 @@ def guide_view(
     url = "" if state.selected in {worst.part, worst.id} else state.selecting(worst.id).url()
     return GuideView(
         f"{moment}, {the(worst.name)} {verb}.",
-        _advice(worst, state.event, moves),
+        _advice(worst, moves),
         _also(hit[1:], state.event),
         "Show why",
         url,
@@ -80,19 +78,13 @@ def _hit(answer: "ModeAnswer", event: str | None) -> "list[InputAnswer]":
     return sorted(hit_loads(answer, event), key=lambda load: worst_first(load, event))
 
 
-def _advice(load: "InputAnswer", event: str | None, moves: "Sequence[str] | None") -> str:
+def _advice(load: "InputAnswer", moves: "Sequence[str] | None") -> str:
     """What one move of one of its leads would do."""
     if moves:
         return f"What to do: {moves[0][:1].lower()}{moves[0][1:]}."
-    seen = seen_in(load, event)
-    if seen is None or seen.best_tap_v is None:
+    if moves is None:
         return ""
-    if seen.best_tap_v - seen.lowest.value < NOTICEABLE_V:
-        return "No move of one of its leads alone helps: see what it shares."
-    volts = sag_volts(seen.best_tap_v)
-    if seen.need_v is not None and seen.best_tap_v < seen.need_v:
-        return f"What to do: one of its leads moved gives it {volts} at best, which is still too little."
-    return f"What to do: move one of its leads. At the best place it would be left with {volts}."
+    return f"No safe move of one lead of {the(load.name)} alone clears it: see what it shares."
 
 
 def hit_loads(answer: "ModeAnswer", event: str | None) -> "list[InputAnswer]":
