@@ -17,7 +17,7 @@ LONGER_BY_FACTOR = 2.0
 LONGER_BY_M: Metre = 3.0
 """A mend reaches at most so much farther than the lead does now: our own bound of a reasonable job."""
 EQUAL_V: Volt = 0.1
-"""Places whose volts differ by less are equal; then the shorter lead is the better mend."""
+"""Places that read the same in these steps are equal; then the shorter lead is the better mend."""
 
 Elsewhere = Callable[[PickUp], Iterable[PickUp]]
 """The same lead picked up in the other events of the mode."""
@@ -80,9 +80,9 @@ def _is_near(tap: TapAnswer, present: TapAnswer) -> bool:
 
 
 def _least_work(taps: list[TapAnswer]) -> Iterator[TapAnswer]:
-    """The shortest of those within 0.1 V of the best, then the rest by their volts."""
-    highest_v = max(map(_volts, taps))
-    equal = [tap for tap in taps if _volts(tap) >= highest_v - EQUAL_V]
+    """The shortest of those that read the same in steps of 0.1 V as the best, then the rest by their volts."""
+    highest = round(max(map(_volts, taps)) / EQUAL_V)
+    equal = [tap for tap in taps if round(_volts(tap) / EQUAL_V) == highest]
     yield from sorted(equal, key=_length)
     yield from sorted((tap for tap in taps if tap not in equal), key=lambda tap: -_volts(tap))
 
