@@ -80,7 +80,7 @@ def _is_near(tap: TapAnswer, present: TapAnswer) -> bool:
 
 
 def _least_work(taps: list[TapAnswer]) -> Iterator[TapAnswer]:
-    """The shortest of those that read the same in steps of 0.1 V as the best, then the rest by their volts."""
+    """The shortest of those that read the same in steps of 0.1 V, then the rest by their volts."""
     highest = round(max(map(_volts, taps)) / EQUAL_V)
     equal = [tap for tap in taps if round(_volts(tap) / EQUAL_V) == highest]
     yield from sorted(equal, key=_length)
