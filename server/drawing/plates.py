@@ -105,13 +105,8 @@ def __put_plate_text(group: Element, pen: Pen, plate: PlateShape, state: RungSta
     if plate.note:
         severity = pen.marks[rung.part][0]
         base = box.bottom - 9
-        mark = add(
-            group,
-            "path",
-            d=f"M{number(box.x + 15)} {number(base - 12)}l7 12h-14z",
-            class_=f"finding-mark {severity}",
-        )
-        del mark
+        triangle = f"M{number(box.x + 15)} {number(base - 12)}l7 12h-14z"
+        add(group, "path", d=triangle, class_=f"finding-mark {severity}")
         _line(
             group, clipped(plate.note, box.width - 40), box.x + 30, base, f"note {severity}", title=plate.note
         )
