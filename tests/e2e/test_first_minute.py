@@ -2,6 +2,8 @@
 
 from playwright.sync_api import Page, expect
 
+from tests.e2e.hand import wait_for_shape
+
 MOST_TOUCHES = 6
 
 
@@ -9,6 +11,7 @@ def test_a_first_visit_clears_a_finding_in_six_touches(page: Page) -> None:
     touches = 0
     page.goto("/")
     expect(page.locator(".guide-sentence")).to_have_text("When the engine starts, the autopilot restarts.")
+    wait_for_shape(page)
 
     for button in ("#show-why", "#selected .lead .button", "#taps form button"):
         page.locator(button).first.click()

@@ -44,7 +44,7 @@ def test_an_error_page_is_accessible(page: Page, expected_statuses: set[int]) ->
     expected_statuses.add(404)
     page.goto("/nowhere")
 
-    expect(page.get_by_role("link", name="Boats")).to_be_visible()
+    expect(page.locator("#content").get_by_role("link", name="Boats")).to_be_visible()
     assert violations(page) == []
 
 
