@@ -209,19 +209,20 @@ class HeldLead:
         """What a conductor's resistance is made of, in the numbers of a netlist."""
         key = id(conductor), id(net)
         if key not in self._figures:
-            scratch = self._scratch.get(id(net))
-            if scratch is None:
-                scratch = Rows(self.solution.boat, self.solution.mode, None, net.figures, frozenset())
-                self._scratch[id(net)] = scratch
+            if id(net) not in self._scratch:
+                rows = Rows(self.solution.boat, self.solution.mode, None, net.figures, frozenset())
+                self._scratch[id(net)] = net, rows
             own = self.places.cable_ohm_per_m.get(conductor.cable or "")
-            self._figures[key] = conductor_figures(scratch, conductor, own, self.places.blocks)
-        return self._figures[key]
+            found = conductor_figures(self._scratch[id(net)][1], conductor, own, self.places.blocks)
+            self._figures[key] = conductor, found
+        return self._figures[key][1]
 
     @cached_property
-    def _scratch(self) -> dict[int, Rows]:
+    def _scratch(self) -> dict[int, tuple[Netlist, Rows]]:
+        """By netlist, which is kept beside: its identity stays its own."""
         return {}
 
     @cached_property
-    def _figures(self) -> dict[tuple[int, int], tuple[tuple[int, float], ...]]:
-        """By conductor and netlist, both of which live as long as the held lead."""
+    def _figures(self) -> dict[tuple[int, int], tuple[Conductor, tuple[tuple[int, float], ...]]]:
+        """By conductor and netlist, kept beside so that no other takes their identity."""
         return {}
