@@ -20,6 +20,11 @@ def pytest_collectreport(report: pytest.CollectReport) -> None:
         _left_out.append(report.nodeid)
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Browser tests come last: playwright leaves its event loop running in the main thread."""
+    items.sort(key=lambda item: "e2e" in item.path.parts)
+
+
 def pytest_deselected(items: Sequence[pytest.Item]) -> None:
     """Remember what was left out by choice."""
     _left_out.extend(item.nodeid for item in items)

@@ -274,10 +274,13 @@ def all_findings_view(yard: Yard, opened: OpenBoat, state: ViewState) -> Finding
 
 
 def rest_parts(yard: Yard, opened: OpenBoat, asked: ViewState) -> tuple[Part, ...]:
-    """What follows after the workbench was shown: all findings, and the sentence that names a mend."""
+    """What follows after the workbench was shown: all findings, and the sentence where it had to wait.
+
+    A sentence that was complete at once stays: its button may be in use when this comes.
+    """
     findings = all_findings_view(yard, opened, asked)
     chosen = answers.choose(yard, opened.sha, opened.boat, asked.mode, asked.event)
-    if chosen is None:
+    if chosen is None or len(opened.boat.conductors) <= LARGEST_AT_ONCE:
         return (("workbench/findings", findings),)
     state = replace(asked, mode=chosen.mode, event=chosen.event)
     answer = answers.shown_answer(yard, opened, chosen)
