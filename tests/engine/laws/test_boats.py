@@ -27,7 +27,7 @@ EXACT = 1e-9
 """Relative: the shortcut against the full solution."""
 BAND_V = 1e-3
 BAND_SHARE = 0.25
-"""A tap's band keeps the slopes of before the move; it is made anew where a quarter could turn the verdict."""
+"""A tap's band keeps the slopes of before; it is made anew where a quarter could turn the verdict."""
 """Bands are to first order of the network before the move, so they may differ by less than is ever shown."""
 UNSHRUNK = (Phase.explicit, Phase.reuse, Phase.generate)
 """A failing boat is shown as drawn: making it smaller takes minutes."""
