@@ -9,6 +9,7 @@ from server.boat.boat import Boat
 from server.boat.conductors import Cable
 from server.boat.constructors import at, electronics, fuse, wire
 from server.boat.document import DocumentError, check_caps
+from server.boat.edit_labels import thing_name
 from server.boat.edits import (
     AddCable,
     AddConductor,
@@ -43,7 +44,7 @@ from server.boat.edits import (
     new_id,
     read_edit,
 )
-from server.boat.modes import Event, HeavyInput, Mode, PositionSetting, Running
+from server.boat.modes import Event, HeavyInput, Mode, Observation, PositionSetting, Running
 from server.boat.references import broken_references
 from server.boat.value import Span
 from tests.boat.small_boat import BOAT, THIN, conductor
@@ -426,3 +427,11 @@ ADD_EVENT = AddEvent(
 )
 def test_the_history_says_in_plain_words_what_was_done(edit: AnyEdit, words: str) -> None:
     assert label(BOAT, edit) == words
+
+
+def test_a_listed_thing_without_name_or_number_is_called_by_its_id() -> None:
+    seen = BOAT.model_copy(
+        update={"observations": (Observation(id="o1", subject="pilot", aspect="chafe", state="poor"),)}
+    )
+
+    assert thing_name(seen, "o1") == "o1"

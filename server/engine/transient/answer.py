@@ -1,0 +1,117 @@
+"""What an event in time answers: plain frozen values, the same for page, JSON interface and command line.
+
+Volts are differences between two named terminals. Time is zero at the first press.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from server.boat.value import TerminalRef
+from server.engine.answer import AssumedValue, Band, Trouble, Verdict
+from server.engine.arrays import Floats
+
+PhaseName = Literal["before", "start", "run", "release", "after"]
+Cause = Literal["resistance", "inductance", "source"]
+
+
+@dataclass(frozen=True, slots=True)
+class Phase:
+    """A stretch of the event; ``start`` ends when the motor has run up, ``release`` when the arc is out."""
+
+    name: PhaseName
+    start_s: float
+    end_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Instant:
+    """A value and when it stood."""
+
+    value: float
+    at_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class PointPair:
+    """Two terminals between which volts are read: ``plus`` minus ``minus``."""
+
+    plus: TerminalRef
+    minus: TerminalRef
+
+
+@dataclass(frozen=True, slots=True)
+class CauseShare:
+    """What one element adds to the dip, or the kick, at the instant of the extreme; the shares add up."""
+
+    element: str
+    name: str
+    kind: str
+    cause: Cause
+    share_v: float
+
+
+@dataclass(frozen=True, slots=True)
+class PointAnswer:
+    """One load's input, or a pair of probes, through the event.
+
+    ``key`` is ``part.input``, or ``probe``. ``below_need_s`` is the longest stretch below the need.
+    ``release_highest`` is the highest from the release on. Bands come from the assumptions, None where not
+    computed. ``reason`` says in a sentence why the verdict is what it is.
+    """
+
+    key: str
+    name: str
+    before_v: float
+    lowest: Instant
+    highest: Instant
+    release_highest: Instant | None
+    average_v: float
+    lowest_band: Band | None
+    highest_band: Band | None
+    need_v: float | None
+    need_source: str
+    need_assumed: bool
+    maximum_v: float | None
+    maximum_source: str
+    hold_up_s: float | None
+    hold_up_assumed: bool
+    below_need_s: float
+    verdict: Verdict
+    reason: str
+    dip_causes: tuple[CauseShare, ...]
+    kick_causes: tuple[CauseShare, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Waveform:
+    """Values over time, edges as two values at one instant; between them straight lines are true to 1 mV."""
+
+    key: str
+    name: str
+    unit: Literal["V", "A"]
+    time_s: Floats
+    values: Floats
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class EventRun:
+    """An event solved in time: phases, every load, the heavy current, and what was assumed or left out.
+
+    ``inrush_a`` is the largest current of the heavy load, ``settled_a`` its current at the end of the run.
+    ``waveforms`` holds one in volts for every point and one in amperes, ``heavy-current``.
+    """
+
+    event: str
+    name: str
+    mode: str
+    heavy_name: str
+    conditions: str
+    phases: tuple[Phase, ...]
+    inrush_a: Instant
+    settled_a: float
+    points: tuple[PointAnswer, ...]
+    waveforms: tuple[Waveform, ...]
+    derived: tuple[AssumedValue, ...]
+    assumptions: tuple[AssumedValue, ...]
+    troubles: tuple[Trouble, ...]
+    not_assessed: tuple[str, ...]

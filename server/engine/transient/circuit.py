@@ -1,0 +1,97 @@
+"""The circuit of an event in time: made from a boat, solved here, written as a deck for a simulator.
+
+A branch obeys ``v_tail - v_head + emf = R i + L di/dt``. A battery's tail is its negative post.
+Electronics are draws across capacitors: a draw behind an inductive lead without a capacitor has no solution.
+"""
+
+from dataclasses import dataclass, field
+from typing import ClassVar, Literal
+
+import numpy as np
+
+from server.engine.arrays import Floats, Indices
+from server.engine.network import Elements, Loads
+from server.units import Ohm, Second, Volt, Watt
+
+Winding = Literal["series", "permanent-magnet"]
+
+
+@dataclass(frozen=True, eq=False)
+class Branches(Elements):
+    """Conductors, devices, batteries, resistive loads: resistance, inductance and EMF in series."""
+
+    FIGURES: ClassVar[tuple[str, ...]] = ("ohm", "henry", "emf_v")
+
+    ohm: Floats
+    henry: Floats
+    emf_v: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class Capacitors(Elements):
+    """Input capacitances of loads, each behind its own series resistance."""
+
+    FIGURES: ClassVar[tuple[str, ...]] = ("farad", "ohm")
+
+    farad: Floats
+    ohm: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Arc:
+    """What an opening contact holds against the current: a voltage that grows until the current is zero."""
+
+    volts: Volt
+    slope_v_per_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class MotorDrive:
+    """A motor behind its own contact; ``tail`` is the supply side of the contact.
+
+    In series: the closed contact and the winding (together ``ohm``), the leakage inductance, and the
+    winding's main inductance beside its eddy path (``eddy_ohm``; none where it is None).
+    Speed ``s`` is a share of the speed at the stated running point, so that mechanical figures are electrical
+    ones: back-EMF ``e = flux·s``, with ``flux`` = ``flux_v`` for a permanent-magnet motor and ``flux_ohm·i``
+    for a series-wound one; ``inertia_j ds/dt = flux·i - friction_w·s - load_w·(1 + ripple)`` for s > 0, where
+    ``ripple = ripple_fraction·sin(2π·ripples_per_s_at_speed·∫s dt)``; at rest the load holds like a brake.
+    """
+
+    name: str
+    tail: int
+    head: int
+    ohm: Ohm
+    leakage_henry: float
+    main_henry: float
+    eddy_ohm: Ohm | None
+    winding: Winding
+    flux_v: Volt
+    flux_ohm: Ohm
+    inertia_j: float
+    friction_w: Watt
+    load_w: Watt
+    ripple_fraction: float
+    ripples_per_s_at_speed: float
+    arc: Arc
+    press_s: Second
+    release_s: Second
+
+
+@dataclass(frozen=True, eq=False)
+class TransientCircuit:
+    """The elements of one mode, the motors that are pressed in it, and how long to look.
+
+    ``branch_element`` names for every branch the row of the steady network it stands for, -1 for none.
+    """
+
+    nodes: int
+    branches: Branches
+    capacitors: Capacitors
+    draws: Loads
+    motors: tuple[MotorDrive, ...]
+    end_s: Second
+    branch_element: Indices = field(default_factory=lambda: np.zeros(0, np.intp))
+
+
+class TransientError(ValueError):
+    """A piece of the model that cannot be solved; the message says which and why."""
