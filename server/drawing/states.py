@@ -8,7 +8,7 @@ from server.boat.finding import Finding
 from server.boat.value import nominal
 from server.drawing.circuit import Circuit, Rung, Step, Vertex
 from server.drawing.polarity import nominal_side
-from server.engine.answer import EventAnswer, EventInfo, InputAnswer, ModeAnswer, Verdict
+from server.engine.answer import BranchFlow, EventAnswer, EventInfo, InputAnswer, ModeAnswer, Verdict
 
 VERDICT_WORDS: Mapping[Verdict, str] = {
     "keeps-running": "keeps running",
@@ -66,7 +66,13 @@ def states(  # noqa: PLR0913, PLR0917 - what is told and what it is told about
     for load in answer.loads:
         by_part.setdefault(load.part, []).append(load)
     info = next((e for e in answer.events if e.event == event_id), None)
-    rungs = {rung.key: _rung_state(rung, by_part, info, findings) for rung in c.rungs}
+    flows = {flow.element: flow for flow in answer.flows}
+    rungs = {
+        rung.key: _source_state(rung, flows.get(rung.part), at_event=info is not None)
+        if rung.kind == "source"
+        else _rung_state(rung, by_part, info, findings)
+        for rung in c.rungs
+    }
     currents = {
         f.element: f.event_current_a if info and f.event_current_a is not None else f.current_a
         for f in answer.flows
@@ -113,6 +119,23 @@ def _rung_state(
     figure = f"{hit.lowest.value:.1f} V low"
     need = f", needs {hit.need_v:.1f} V" if hit.need_v is not None else ""
     return RungState(figure, hit.verdict, word, _drop(fed), f"lowest {hit.lowest.value:.1f} V{need}, {word}")
+
+
+SMALLEST_CHARGE_A = 0.05
+"""What rounds to nothing on a plate."""
+
+
+def _source_state(rung: Rung, flow: BranchFlow | None, *, at_event: bool) -> RungState:
+    """What a charging source of one output gives, and at which voltage."""
+    if flow is None or len(rung.left) > 1:
+        return RungState()
+    amps, volts = flow.current_a, flow.drop_v
+    if at_event and flow.event_current_a is not None and flow.event_drop_v is not None:
+        amps, volts = flow.event_current_a, flow.event_drop_v
+    if abs(amps) < SMALLEST_CHARGE_A:
+        return RungState("", None, "gives nothing in this mode")
+    figure, at = f"{abs(amps):.0f} A", f"at {abs(volts):.1f} V"
+    return RungState(figure, None, f"gives, {at}", "", f"gives {figure} {at}")
 
 
 def _drop(answers: list[InputAnswer]) -> str:

@@ -74,10 +74,13 @@ def mode_answer(
     *,
     heavy: str = "",
     flows: dict[str, float] | None = None,
+    drops: dict[str, float] | None = None,
     live: frozenset[tuple[str, str]] = frozenset(),
 ) -> ModeAnswer:
     event = EventInfo("start", "Start", "any", heavy, "supply", heavy, 366.0, None, None, 1, "")
-    branches = tuple(BranchFlow(e, a, 0.0, a, 0.0) for e, a in (flows or {}).items())
+    branches = tuple(
+        BranchFlow(e, a, v, a, v) for e, a in (flows or {}).items() for v in [(drops or {}).get(e, 0.0)]
+    )
     return ModeAnswer("any", loads, (event,), branches, live, (), (), ())
 
 

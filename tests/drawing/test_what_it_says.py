@@ -298,3 +298,21 @@ def test_main_feeders_say_their_copper_and_thin_wires_do_not() -> None:
     assert told
     assert {label.text for label in told} <= labels
     assert {w.step.ids[0] for w in layout.wires if w.step and w.step.copper} <= main
+
+
+def test_a_source_says_what_it_gives_and_at_which_voltage() -> None:
+    answer = mode_answer((), flows={"sun": 18.4}, drops={"sun": -13.62})
+
+    plate = by_id(
+        parsed(wiring_diagram(everything_odd(), mode_id=None, answer=answer, event_id="start")), "load-sun"
+    )
+
+    assert words(plate)[1:] == ["18 A", "gives, at 13.6 V"]
+
+
+def test_a_source_that_gives_nothing_says_so() -> None:
+    answer = mode_answer((), flows={"sun": 0.0})
+
+    plate = by_id(parsed(wiring_diagram(everything_odd(), mode_id=None, answer=answer)), "load-sun")
+
+    assert "gives nothing in this mode" in words(plate)
