@@ -301,18 +301,19 @@ def test_main_feeders_say_their_copper_and_thin_wires_do_not() -> None:
 
 
 def test_a_source_says_what_it_gives_and_at_which_voltage() -> None:
-    answer = mode_answer((), flows={"sun": 18.4}, drops={"sun": -13.62})
+    answer = mode_answer((), flows={"alternator": 18.4}, drops={"alternator": -13.62})
 
     plate = by_id(
-        parsed(wiring_diagram(everything_odd(), mode_id=None, answer=answer, event_id="start")), "load-sun"
+        parsed(wiring_diagram(everything_odd(), mode_id=None, answer=answer, event_id="start")),
+        "load-alternator",
     )
 
     assert words(plate)[1:] == ["18 A", "gives, at 13.6 V"]
 
 
 def test_a_source_that_gives_nothing_says_so() -> None:
-    answer = mode_answer((), flows={"sun": 0.0})
+    answer = mode_answer((), flows={"alternator": 0.0})
 
-    plate = by_id(parsed(wiring_diagram(everything_odd(), mode_id=None, answer=answer)), "load-sun")
+    plate = by_id(parsed(wiring_diagram(everything_odd(), mode_id=None, answer=answer)), "load-alternator")
 
     assert "gives nothing in this mode" in words(plate)
