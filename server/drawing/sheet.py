@@ -161,7 +161,7 @@ class Sheet:
             )
             for terminal in self._terminals_at(place, ch, at):
                 self.terminals.setdefault(terminal, spot)
-        self._free_terminals(place, x, lane, free=free)
+        self._free_terminals(place, x, lane)
 
     def _terminals_at(self, place: Place, chain: Chain, at: Vertex) -> list[Vertex]:
         """The terminals of a place that a chain's last conductor lands on."""
@@ -172,7 +172,7 @@ class Sheet:
         ids = step.ids if step and step.is_conductor else chain.folded
         return [t for i in ids for t in self.landings.get(i, ()) if t in place.terminals]
 
-    def _free_terminals(self, place: Place, x: float, lane: Lane, *, free: bool) -> None:
+    def _free_terminals(self, place: Place, x: float, lane: Lane) -> None:
         rest = [t for t in place.terminals if t not in self.terminals]
         ways = (
             {step.head for ch in self.c.at(place.key) for step in ch.steps[:1]}
@@ -183,13 +183,11 @@ class Sheet:
         for terminal in rest:
             if terminal not in ways:
                 self.terminals[terminal] = end
-        del free
 
     def _put_run(self, s: SideLayout, run: Run) -> None:
         """Draw a chain at its level: conductors as lines between the symbols."""
         a = s.lanes[run.chain.a]
         start = a.u + (a.half if a.place.kind == "block" else 0)
-        tie_end: float | None = None
         if run.row is None:
             b = s.lanes[run.chain.b]
             stop = b.u - (b.half if b.place.kind == "block" else 0)
@@ -199,14 +197,12 @@ class Sheet:
             if rung.level and s.side == "positive":
                 stop += INDENT * rung.level
             if rung.kind == "tie":
-                tie_end = stop = self._tie_reach(s, run)
-        del tie_end
+                stop = self._tie_reach(s)
         bonding = "bonding" in (a.place.kind, s.lanes[run.chain.b].place.kind if run.row is None else "")
         self._put_steps(s.side, run, start, stop, bonding=bonding)
 
-    def _tie_reach(self, s: SideLayout, run: Run) -> float:
+    def _tie_reach(self, s: SideLayout) -> float:
         """Half a tie ends in the middle of the ladder, where the other half meets it."""
-        del run
         middle = (self.plate_left + self.plate_right) / 2
         return middle if s.side == "positive" else self.width - middle
 
