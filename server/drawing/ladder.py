@@ -12,6 +12,7 @@ from server.drawing.circuit import Circuit, Polarity
 from server.drawing.folding import folded
 from server.drawing.labels import Label
 from server.drawing.lanes import SideLayout, arrange, place_lanes
+from server.drawing.lettering import Lettering
 from server.drawing.measures import EDGE, LANDSCAPE, PORTRAIT, TRACK, Style
 from server.drawing.reading import read_circuit
 from server.drawing.shapes import Layout, Portrait
@@ -73,7 +74,7 @@ def ladder(
         Label((plate_left + plate_right) / 2, y, f"{volts:g} V", "middle", "voltage")
         for y, volts in heights.headers
     ]
-    sheet.put_labels(b, headers)
+    Lettering(sheet, b).put_labels(headers)
     folds = dict(c.folds)
     for box in b.boxes:
         if len(box.members) > 1:

@@ -107,7 +107,7 @@ def arrange(
     between = [ch for ch in between if ch.a in lanes and ch.b in lanes]
     runs = [Run(ch, rungs_at[ch.index]) for ch in to_rung]
     levels = []
-    free = _FreeLines(c, side, lanes, to_rung, rungs_at)
+    free = _FreeLines(c, side, lanes, to_rung)
     for chain in between:
         inward = chain if lanes[chain.a].rank <= lanes[chain.b].rank else chain.turned()
         is_tie = bool(chain.steps) and frozenset((chain.a, chain.b)) not in trunk
@@ -206,7 +206,6 @@ class _FreeLines:
         side: Polarity,
         lanes: dict[str, Lane],
         to_rung: list[Chain],
-        rungs_at: dict[int, int],
     ) -> None:
         starts = {chain.index: lanes[chain.a].rank for chain in to_rung if chain.a in lanes}
         self.rows: list[list[int | None]] = []
@@ -218,7 +217,6 @@ class _FreeLines:
             for k, port in enumerate(ports[:lines]):
                 row[k] = starts.get(port.chain if port.chain is not None else -1)
             self.rows.append(row)
-        del rungs_at
 
     def take(self, row: int, low: int, high: int) -> tuple[int, int] | None:
         """A line of a row whose lead starts further in than ``high``, kept from now on."""

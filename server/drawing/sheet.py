@@ -1,14 +1,14 @@
 """Drawing lanes, runs and plates of a layout onto one sheet."""
 
 from collections import defaultdict
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from itertools import pairwise
 
 from server.drawing.battery_band import Band, BatteryBox, gap_between, post_points, way_from_post
 from server.drawing.circuit import Chain, Circuit, Place, Polarity, Rung, Step, Vertex
-from server.drawing.labels import MARGIN, Anchor, Bar, Label, Occupied, bar_label, bonding_label
+from server.drawing.labels import Label
 from server.drawing.lanes import Lane, Run, SideLayout, has_free_end
-from server.drawing.measures import SYMBOL, Box, Style, clipped, text_width, wrapped
+from server.drawing.measures import SYMBOL, Box, Style, wrapped
 from server.drawing.shapes import (
     Layout,
     PlatePort,
@@ -26,7 +26,6 @@ NOTE = 24.0
 STUB = 26.0
 STRIP_TEXT = 68.0
 PIVOT = 12.0
-NAMED_STEPS = ("contact", "combiner", "shunt", "connector")
 PLAIN = ("junction", "end", "battery", "turn")
 
 
@@ -88,7 +87,7 @@ class Sheet:
                 if port.chain is not None:
                     self.at_rung[port.chain] = at
                 elif portrait in (None, side):
-                    self._loose_port(port.at, side, at)
+                    self._loose_port(side, at)
                 self.terminals.setdefault(port.at, at)
                 if portrait and side != portrait and port.chain is not None:
                     self._name_bar(port.chain, rung.key, side, at)
@@ -107,12 +106,11 @@ class Sheet:
                 Label(edge + outward * 3, y, line, "end" if outward < 0 else "start", "strip", far.name)
             )
 
-    def _loose_port(self, at: Vertex, side: Polarity, end: Point) -> None:
+    def _loose_port(self, side: Polarity, end: Point) -> None:
         outward = -1 if side == "positive" else 1
         far = (end[0] + outward * STUB, end[1])
         self.wires.append(Wire(None, side, (end, far), -1))
         self.loose.append(far)
-        del at
 
     def put_side(self, s: SideLayout, b: Band, tops: dict[str, float]) -> None:
         """Draw one side's lanes and runs."""
@@ -280,124 +278,6 @@ class Sheet:
             for up in self.uprights
             for (x0, y0), (x1, y1) in pairwise(up.path)
         )
-
-    def put_labels(self, b: Band, fixed: list[Label]) -> None:
-        """Set the texts at symbols and conductors, then find a place for the name of each bar and part."""
-        occupied = self._occupied(b)
-        fixed += [
-            Label(s.x, s.y - 15, s.step.label, "middle", "symbol-label", s.step.name)
-            for s in self.symbols
-            if s.step.label
-        ]
-        for wire in self.wires:
-            if wire.label and wire.label_at:
-                anchor: Anchor = "middle" if wire.step else ("start" if wire.side == "positive" else "end")
-                fixed.append(Label(*wire.label_at, wire.label, anchor, "count"))
-        for label in fixed:
-            occupied.add(label.box)
-        self.labels.extend(fixed)
-        for up in sorted(self.uprights, key=lambda u: (u.place.kind != "bonding", self._to_edge(u.x))):
-            self._name(occupied, up)
-        for s in self.symbols:
-            if s.step.kind in NAMED_STEPS:
-                self._name_part(occupied, s)
-        told: set[str] = set()
-        for wire in self.wires:
-            if wire.step and wire.step.copper and wire.step.element not in told:
-                self._tell_copper(occupied, wire.step, wire.points, told)
-
-    def _to_edge(self, x: float) -> float:
-        return min(x, self.width - x)
-
-    def _occupied(self, b: Band) -> Occupied:
-        """Everything that a text must not stand on."""
-        occupied = Occupied()
-        for plate in self.plates:
-            occupied.add(plate.box)
-        for box in b.boxes:
-            occupied.add(Box(box.box.x, box.box.y - 16, box.box.width, box.box.height + 32))
-        for points, pad in (*((w.points, 3) for w in self.wires), *((u.path, 4) for u in self.uprights)):
-            for (x0, y0), (x1, y1) in pairwise(points):
-                occupied.add(
-                    Box(min(x0, x1) - pad, min(y0, y1) - pad, abs(x1 - x0) + 2 * pad, abs(y1 - y0) + 2 * pad)
-                )
-        for up in self.uprights:
-            rise = 21.0 if up.place.kind == "block" else 0.0
-            reach = max(up.half, 7.0 if up.place.kind in PLAIN else 9.0)
-            occupied.add(Box(up.x - reach, up.y0 - rise, 2 * reach, max(up.y1 - up.y0, 1) + 2 * rise))
-        for s in self.symbols:
-            occupied.add(Box(s.x - SYMBOL / 2, s.y - 12, SYMBOL, 24))
-        for label in self.labels:
-            occupied.add(label.box)
-        return occupied
-
-    def _name_part(self, occupied: Occupied, s: Symbol) -> None:
-        """The name of a switch, relay, shunt or connector below it, where there is room."""
-        for room, dx in (
-            (260, 0),
-            (260, -24),
-            (260, 24),
-            (150, 0),
-            (150, -24),
-            (150, 24),
-            (150, -48),
-            (150, 48),
-        ):
-            name = clipped(s.step.name, room)
-            label = Label(s.x + dx, s.y + 26, name, "middle", "part-name", s.step.name)
-            inside = label.box.x > MARGIN and label.box.right < self.width - MARGIN
-            if inside and occupied.is_free(label.box):
-                occupied.add(label.box)
-                self.labels.append(label)
-                return
-
-    def _tell_copper(self, occupied: Occupied, step: Step, points: tuple[Point, ...], told: set[str]) -> None:
-        """A main conductor's size and length along one of its level stretches, where there is room."""
-        room = text_width(step.copper)
-        for (x0, y0), (x1, y1) in pairwise(points):
-            if y0 != y1 or abs(x1 - x0) < room + 12:
-                continue
-            for x in (min(x0, x1) + 6, (x0 + x1 - room) / 2, max(x0, x1) - room - 6):
-                for y in (y0 + 20, y0 - 8):
-                    label = Label(x, y, step.copper, "start", "copper", step.name)
-                    if occupied.is_free(label.box):
-                        occupied.add(label.box)
-                        self.labels.append(label)
-                        told.add(step.element)
-                        return
-
-    def _name(self, occupied: Occupied, up: Upright) -> None:
-        place = up.place
-        if place.kind == "battery" and not any(self.c.chains[n].index in self.at_rung for n in up.chains):
-            return
-        if place.kind in ("end", "turn") or (place.kind == "junction" and len(up.chains) < 2):  # noqa: PLR2004
-            return
-        name = place.name
-        if place.kind == "junction" and any(not self.c.chains[n].steps for n in up.chains):
-            name = place.name.rpartition(", ")[2].replace("-", " ")
-        if place.kind == "block":
-            name = self.c.block_states.get(place.key, name)
-        if place.spares:
-            name += f" · {len(place.spares)} spare"
-        landings = tuple(sorted({y for y, _, _ in up.ends}))
-        bar = Bar(
-            name,
-            "terminal-name" if place.kind in ("junction", "battery") else "bar-name",
-            up.x,
-            up.half,
-            landings[0] if place.kind == "battery" else up.y0,
-            up.y1,
-            landings,
-            1 if place.side == "positive" else -1,
-        )
-        if place.kind == "bonding" and (lines := bonding_label(occupied, bar)):
-            self.labels.extend(lines)
-        elif label := (
-            bar_label(occupied, self.width, bar) or bar_label(occupied, self.width, replace(bar, top=up.y0))
-        ):
-            self.labels.append(label)
-        else:
-            self.unlabelled.append(name)
 
     def _collect_taps(self) -> tuple[Tap, ...]:
         """Terminals that lie at one point are one target."""
