@@ -35,7 +35,7 @@ class Step:
 
     ``element`` is its key in answers: a conductor's or part's id, or ``part.way``.
     ``backwards`` where it is seen from its head, against the direction that its current counts in;
-    ``copper`` is a main conductor's size and length in a few words.
+    ``told`` is what may be written beside a conductor, the fullest first.
     """
 
     kind: StepKind
@@ -47,7 +47,7 @@ class Step:
     head: Vertex
     is_open: bool = False
     backwards: bool = False
-    copper: str = ""
+    told: tuple[str, ...] = ()
 
     @property
     def is_conductor(self) -> bool:
@@ -66,7 +66,7 @@ class Step:
             self.tail,
             self.is_open,
             not self.backwards,
-            self.copper,
+            self.told,
         )
 
 

@@ -7,7 +7,7 @@ from server.boat.boat import Boat
 from server.boat.finding import Finding
 from server.drawing.equipment import put_batteries, put_label, put_symbol
 from server.drawing.ladder import ladder
-from server.drawing.legend import LEGEND_HEIGHT, put_legend
+from server.drawing.legend import legend_height, put_legend
 from server.drawing.lines import (
     ConductorGhost,
     by_conductor,
@@ -89,7 +89,7 @@ def diagram_of(  # noqa: PLR0913 - the same as of the picture
     told = states(boat, layout.circuit, answer, event_id, selected, findings)
     uprights = Uprights(upright_lines(layout))
     pen = Pen(layout, told, areas_mm2(boat), uprights, marks)
-    height = layout.height + LEGEND_HEIGHT
+    height = layout.height + legend_height(layout.width)
     classes = "diagram" + (" has-selection" if selected else "") + (" portrait" if layout.portrait else "")
     svg = root(
         layout.width, height, id="diagram", class_=classes, role="group", aria_label=f"Wiring of {boat.name}"

@@ -1,7 +1,7 @@
 """Texts on a sheet: what stands at symbols and conductors, then names where there is room for them."""
 
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import pairwise, product
 
 from server.drawing.battery_band import Band
 from server.drawing.circuit import Step
@@ -42,8 +42,8 @@ class Lettering:
                 self._name_part(occupied, s)
         told: set[str] = set()
         for wire in self.sheet.wires:
-            if wire.step and wire.step.copper and wire.step.element not in told:
-                self._tell_copper(occupied, wire.step, wire.points, told)
+            if wire.step and wire.step.element not in told and self._tell(occupied, wire.step, wire.points):
+                told.add(wire.step.element)
 
     def _to_edge(self, x: float) -> float:
         return min(x, self.sheet.width - x)
@@ -93,20 +93,22 @@ class Lettering:
                 self.sheet.labels.append(label)
                 return
 
-    def _tell_copper(self, occupied: Occupied, step: Step, points: tuple[Point, ...], told: set[str]) -> None:
-        """A main conductor's size and length along one of its level stretches, where there is room."""
-        room = text_width(step.copper)
-        for (x0, y0), (x1, y1) in pairwise(points):
-            if y0 != y1 or abs(x1 - x0) < room + 12:
-                continue
-            for x in (min(x0, x1) + 6, (x0 + x1 - room) / 2, max(x0, x1) - room - 6):
-                for y in (y0 + 20, y0 - 8):
-                    label = Label(x, y, step.copper, "start", "copper", step.name)
+    def _tell(self, occupied: Occupied, step: Step, points: tuple[Point, ...]) -> bool:
+        """A conductor's number or size along one of its level stretches, where there is room for it."""
+        level = [(x0, x1, y0) for (x0, y0), (x1, y1) in pairwise(points) if y0 == y1]
+        for text in step.told:
+            room = text_width(text)
+            for x0, x1, y in level:
+                left, right = min(x0, x1), max(x0, x1)
+                if right - left < room + 12:
+                    continue
+                for x, below in product((left + 6, (left + right - room) / 2, right - room - 6), (20, -8)):
+                    label = Label(x, y + below, text, "start", "copper", step.name)
                     if occupied.is_free(label.box):
                         occupied.add(label.box)
                         self.sheet.labels.append(label)
-                        told.add(step.element)
-                        return
+                        return True
+        return False
 
     def _name(self, occupied: Occupied, up: Upright) -> None:
         place = up.place

@@ -4,7 +4,7 @@ from xml.etree.ElementTree import Element
 
 from server.boat.value import TerminalRef
 from server.drawing.flags import Flag, placed_flags
-from server.drawing.legend import LEGEND_HEIGHT
+from server.drawing.legend import legend_height
 from server.drawing.marks import MARK_RADIUS, PlacedMark, placed_marks, rank_of, row_of, spot_of
 from server.drawing.shapes import Layout, Point
 from server.drawing.svg import Svg, add, finished, number, root
@@ -20,7 +20,7 @@ def tap_overlay(layout: Layout, pick_up: PickUp, *, caught: TerminalRef | None =
     barred circle breaks something. Text stands at the five best, the present place and the caught target.
     Each mark names its terminal and the stretch of its bar, so that a hand may land anywhere on it.
     """
-    height = layout.height + LEGEND_HEIGHT
+    height = layout.height + legend_height(layout.width)
     svg = root(layout.width, height, id="tap-answers", class_="tap-answers", aria_hidden="true")
     marks = placed_marks(layout, pick_up)
     row = row_of(layout, pick_up)

@@ -196,6 +196,7 @@ def _read_contact(r: Reader, part: Contact) -> None:
 
 def read_conductors(r: Reader) -> None:
     """Enter the conductors, parallel ones together."""
+    numbers = {cable.id: cable.number for cable in r.boat.cables if cable.number}
     together: dict[tuple[str, frozenset[Vertex]], list[Conductor]] = {}
     for c in r.boat.conductors:
         ends = frozenset((r.vertex(c.tail, f"{c.id}.tail"), r.vertex(c.head, f"{c.id}.head")))
@@ -206,21 +207,24 @@ def read_conductors(r: Reader) -> None:
         label = f"{len(group)} ×" if len(group) > 1 else ""
         kind: StepKind = "link" if c.kind == "link" else "conductor"
         ids = tuple(x.id for x in group)
-        step = Step(kind, ids, c.id, conductor_name(c), label, a, b, copper=_copper(c))
+        number = numbers.get(c.cable or "", "")
+        told = _told(c, f"no. {number}" if number else "")
+        step = Step(kind, ids, c.id, conductor_name(c, number), label, a, b, told=told)
         r.links.append(Link(a, b, step))
 
 
-def conductor_name(c: Conductor) -> str:
-    """A conductor in a few words: its name, size and length."""
-    facts = (c.name, c.size.label if c.size else None, _length(c))
+def conductor_name(c: Conductor, number: str = "") -> str:
+    """A conductor in a few words: its cable's number, name, size and length."""
+    facts = (f"cable {number}" if number else None, c.name, c.size.label if c.size else None, _length(c))
     return ", ".join(fact for fact in facts if fact) or "conductor"
 
 
-def _copper(c: Conductor) -> str:
-    """Size and length of a main conductor; empty for a thinner one."""
-    if c.size is None or c.size.area_mm2 < LEAST_MAIN_MM2:
-        return ""
-    return " · ".join(fact for fact in (c.size.label, _length(c)) if fact)
+def _told(c: Conductor, number: str) -> tuple[str, ...]:
+    """What may be written beside a conductor, the fullest first: number of the cable, size of a main."""
+    is_main = c.size is not None and c.size.area_mm2 >= LEAST_MAIN_MM2
+    copper = " · ".join(fact for fact in (c.size.label, _length(c)) if fact) if c.size and is_main else ""
+    full = " · ".join(text for text in (number, copper) if text)
+    return tuple(dict.fromkeys(text for text in (full, copper, number) if text))
 
 
 def _length(c: Conductor) -> str | None:

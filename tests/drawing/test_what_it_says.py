@@ -288,17 +288,20 @@ def test_a_part_between_battery_and_load_keeps_its_finding_mark() -> None:
     assert mark.findtext("title") == "Too large"
 
 
-def test_main_feeders_say_their_copper_and_thin_wires_do_not() -> None:
+def test_a_main_feeder_says_its_copper_and_every_lead_its_cable_where_there_is_room() -> None:
     boat = seed("3-workboat")
-    main = {c.id for c in boat.conductors if c.size and c.size.area_mm2 >= 10}
+    numbers = {cable.id: cable.number for cable in boat.cables}
+    sized = {c.id: c.size.label for c in boat.conductors if c.size and c.size.area_mm2 >= 10}
 
     layout = picture_layout(boat, mode_id=None)
 
-    told = [label for label in layout.labels if label.kind == "copper"]
-    labels = {w.step.copper for w in layout.wires if w.step and w.step.copper}
-    assert told
-    assert {label.text for label in told} <= labels
-    assert {w.step.ids[0] for w in layout.wires if w.step and w.step.copper} <= main
+    told = {label.text for label in layout.labels if label.kind == "copper"}
+    steps = [w.step for w in layout.wires if w.step and w.step.told]
+    assert told <= {text for step in steps for text in step.told}
+    assert {f"no. {numbers[c.cable]}" for c in boat.conductors if c.cable and c.id not in sized} & told
+    for step in steps:
+        fullest = step.told[0]
+        assert (step.element in sized) == (sized.get(step.element, "no size") in fullest)
 
 
 def test_a_source_says_what_it_gives_and_at_which_voltage() -> None:
