@@ -1,0 +1,242 @@
+"""The chart of an event: volts of some loads over the heavy current, from the press to after the release."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+from xml.etree.ElementTree import Element
+
+from server.drawing.chart_axis import TimeAxis, time_axis
+from server.drawing.chart_columns import Columns, columns, path_data
+from server.drawing.chart_labels import SIZE, Words, first_free, spread
+from server.drawing.chart_scale import Scale, scale
+from server.drawing.labels import Occupied
+from server.drawing.measures import Box, clipped
+from server.drawing.svg import Svg, add, finished, root
+
+if TYPE_CHECKING:
+    from server.engine.transient.answer import Instant, Phase, Waveform
+
+WIDTH = 780.0
+LEFT, RIGHT = 58.0, 564.0
+COLUMNS = int(RIGHT - LEFT)
+"""One column for each pixel at the nominal scale."""
+
+_TOP, _BOTTOM = 34.0, 304.0
+_AMPERE_TOP, _AMPERE_BOTTOM = 338.0, 420.0
+HEIGHT = 470.0
+_LABEL_GAP = 44.0
+_NAME_ROOM = WIDTH - RIGHT - 46.0
+
+Role = Literal["chosen", "second", "third", "fourth", "earlier", "current"]
+_DASHES: dict[Role, str] = {
+    "chosen": "",
+    "second": "9 4",
+    "third": "2 4",
+    "fourth": "12 4 2 4",
+    "earlier": "6 6",
+    "current": "",
+}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Curve:
+    """A waveform with its name, a second line of words, and how it is drawn."""
+
+    role: Role
+    name: str
+    words: str
+    waveform: "Waveform"
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """A level that matters, in words."""
+
+    volts: float
+    words: str
+    kind: Literal["need", "maximum"]
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A place on a curve that is named."""
+
+    at: "Instant"
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """What the chart shows, before it is drawn."""
+
+    title: str
+    phases: "tuple[Phase, ...]"
+    volts: tuple[Curve, ...]
+    current: Curve | None
+    limits: tuple[Limit, ...]
+    points: tuple[Point, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class DrawnChart:
+    """The drawing, its time axis, and each curve's extremes column by column."""
+
+    svg: Svg
+    axis: TimeAxis
+    columns: tuple[Columns, ...]
+
+
+def event_chart(chart: Chart, cursor: int) -> DrawnChart:
+    """Draw a chart with its cursor in one of the columns."""
+    axis = time_axis(chart.phases, LEFT, RIGHT)
+    borders_s = axis.column_times_s(COLUMNS)
+    curves = (*chart.volts, *(() if chart.current is None else (chart.current,)))
+    found = {id(curve): columns(curve.waveform, borders_s) for curve in curves}
+    height = HEIGHT if chart.current is not None else _AMPERE_TOP + 32
+    svg = root(WIDTH, height, id="event-chart", class_="event-chart", role="img", aria_label=chart.title)
+    occupied = Occupied()
+    volts = _volt_scale(chart, [found[id(curve)] for curve in chart.volts])
+    bottoms = [_BOTTOM] if chart.current is None else [_BOTTOM, _AMPERE_BOTTOM]
+    _zones(svg, axis, occupied, bottoms[-1])
+    _time_marks(svg, axis, occupied, bottoms[-1])
+    _value_marks(svg, volts, "V")
+    for limit in chart.limits:
+        _limit_line(svg, volts, limit)
+    _curves(svg, volts, chart.volts, [found[id(curve)] for curve in chart.volts])
+    if chart.current is not None:
+        of_current = found[id(chart.current)]
+        amperes = scale((0.0, *_ends(of_current)), _AMPERE_TOP, _AMPERE_BOTTOM, 2)
+        _value_marks(svg, amperes, "A")
+        _curves(svg, amperes, (chart.current,), [of_current])
+    _words(svg, chart, axis, volts, occupied)
+    x = LEFT + cursor + 0.5
+    add(svg, "line", x1=x, x2=x, y1=_TOP, y2=bottoms[-1], class_="chart-cursor", stroke_width=2.0)
+    drawn = finished(svg, WIDTH, height)
+    return DrawnChart(drawn, axis, tuple(found[id(curve)] for curve in curves))
+
+
+def _ends(found: Columns) -> tuple[float, float]:
+    return float(found.lowest.min()), float(found.highest.max())
+
+
+def _volt_scale(chart: Chart, found: Sequence[Columns]) -> Scale:
+    """Room for every curve, and for limits that are no farther away than half of what the curves span."""
+    ends = [value for one in found for value in _ends(one)] or [limit.volts for limit in chart.limits]
+    room = max((max(ends) - min(ends)) / 2, 1.0)
+    near = [one.volts for one in chart.limits if min(ends) - room <= one.volts <= max(ends) + room]
+    return scale((*ends, *near), _TOP, _BOTTOM, 6)
+
+
+def _zones(svg: Element, axis: TimeAxis, occupied: Occupied, bottom: float) -> None:
+    """The phases, named along the top, with a line at each border."""
+    for zone in axis.zones:
+        add(svg, "line", x1=zone.left, x2=zone.left, y1=_TOP - 26, y2=bottom, class_="chart-edge")
+        room = Box(zone.left, 0, zone.right - zone.left + (0 if zone is not axis.zones[-1] else 170), _TOP)
+        words = Words(zone.left + 4, _TOP - 13, clipped(zone.name, room.width - 4, SIZE))
+        _text(svg, words, "phase")
+        occupied.add(words.box)
+    add(svg, "line", x1=RIGHT, x2=RIGHT, y1=_TOP, y2=bottom, class_="chart-edge")
+
+
+def _time_marks(svg: Element, axis: TimeAxis, occupied: Occupied, bottom: float) -> None:
+    """Marks of time; words only where there is room, and under them what they count from."""
+    within = Box(0, bottom, WIDTH, 60)
+    for tick in axis.ticks():
+        add(svg, "line", x1=tick.x, x2=tick.x, y1=_TOP, y2=bottom, class_="chart-grid")
+    for tick in sorted(axis.ticks(), key=lambda one: len(one.text)):
+        add(svg, "line", x1=tick.x, x2=tick.x, y1=bottom, y2=bottom + 5, class_="chart-edge")
+        found = first_free(occupied, within, (Words(tick.x, bottom + 20, tick.text, "middle"),))
+        if found is not None:
+            _text(svg, found, "tick")
+    for zone in axis.zones:
+        if zone.after:
+            found = first_free(occupied, within, (Words(zone.left, bottom + 40, zone.after),))
+            if found is not None:
+                _text(svg, found, "tick")
+
+
+def _value_marks(svg: Element, values: Scale, unit: str) -> None:
+    ticks = values.ticks()
+    for value in ticks:
+        y = values.y(value)
+        add(svg, "line", x1=LEFT, x2=RIGHT, y1=y, y2=y, class_="chart-grid")
+    every = 1 if (values.bottom - values.top) / max(len(ticks) - 1, 1) >= SIZE * 1.3 else 2
+    for value in ticks[::every]:
+        _text(svg, Words(LEFT - 6, values.y(value) + 5, f"{values.shown(value)} {unit}", "end"), "tick")
+
+
+def _limit_line(svg: Element, volts: Scale, limit: Limit) -> None:
+    if volts.low <= limit.volts <= volts.high:
+        y = volts.y(limit.volts)
+        add(
+            svg,
+            "line",
+            x1=LEFT,
+            x2=RIGHT,
+            y1=y,
+            y2=y,
+            class_=f"chart-limit {limit.kind}",
+            stroke_dasharray="16 4",
+        )
+
+
+def _curves(svg: Element, values: Scale, curves: Sequence[Curve], found: Sequence[Columns]) -> None:
+    """The curves with their names to the right, each led to its own; the first lies on top."""
+    names = spread(
+        [values.y(float(one.highest[-1])) for one in found], _LABEL_GAP, values.top + 8, values.bottom - 20
+    )
+    for curve, one, y in reversed(list(zip(curves, found, names, strict=True))):
+        style = {"class_": f"chart-curve {curve.role}", "fill": "none"}
+        if _DASHES[curve.role]:
+            style["stroke_dasharray"] = _DASHES[curve.role]
+        width = 3.0 if curve.role == "chosen" else 2.0
+        tops = [values.y(float(value)) for value in one.highest]
+        bottoms = [values.y(float(value)) for value in one.lowest]
+        group = add(svg, "g", data_key=curve.waveform.key, data_role=curve.role)
+        add(group, "path", d=path_data(tops, bottoms, LEFT, 1.0), stroke_width=width, **style)
+        leader = f"M{RIGHT:g} {tops[-1]:.1f}L{RIGHT + 10:g} {y:.1f}H{RIGHT + 38:g}"
+        add(group, "path", d=leader, stroke_width=width, **style)
+        _text(
+            group, Words(RIGHT + 44, y + 5, clipped(curve.name, _NAME_ROOM, SIZE)), "curve-name", curve.name
+        )
+        _text(group, Words(RIGHT + 44, y + 23, clipped(curve.words, _NAME_ROOM, SIZE)), "curve-words")
+
+
+def _words(svg: Element, chart: Chart, axis: TimeAxis, volts: Scale, occupied: Occupied) -> None:
+    """The limits and the named points in words, where there is room."""
+    within = Box(LEFT, _TOP, RIGHT - LEFT, _BOTTOM - _TOP)
+    for point in chart.points:
+        x, y = axis.x(point.at.at_s), volts.y(point.at.value)
+        add(svg, "circle", cx=x, cy=y, r=6.0, class_="chart-point", fill="none", stroke_width=2.0)
+        beside = [
+            (Words(x + 12, y + dy, point.words), Words(x - 12, y + dy, point.words, "end"))
+            for dy in (24.0, -12.0, 5.0, 42.0, -30.0)
+        ]
+        found = first_free(occupied, within, (words for pair in beside for words in pair))
+        if found is not None:
+            _text(svg, found, "point-words")
+    for limit in chart.limits:
+        y = volts.y(limit.volts)
+        above_below = [
+            (Words(RIGHT - 6, at, limit.words, "end"), Words(LEFT + 6, at, limit.words))
+            for at in (y - 5, y + 18)
+        ]
+        found = first_free(occupied, within, (words for pair in above_below for words in pair))
+        if found is not None:
+            _text(svg, found, f"limit-words {limit.kind}")
+
+
+def _text(parent: Element, words: Words, kind: str, title: str = "") -> None:
+    text = add(
+        parent,
+        "text",
+        words.text,
+        x=words.x,
+        y=words.y,
+        class_=f"chart-{kind}",
+        text_anchor=words.anchor,
+        font_size=SIZE,
+    )
+    if title and title != words.text:
+        text.text = None
+        add(text, "title", title).tail = words.text
