@@ -139,10 +139,50 @@ def _netlist(arguments: Namespace) -> int:
     return 0
 
 
+def _folder_arguments(parser: ArgumentParser) -> None:
+    parser.add_argument("file", type=Path, metavar="FILE", help="backup file")
+    parser.add_argument("--demo", action="store_true", help="the folder of the demo boats")
+    parser.add_argument("--data", type=Path, metavar="DIR", help="folder that the boats are kept in")
+
+
+def _backup(arguments: Namespace) -> int:
+    from server.actions.backups import take_backup
+    from server.actions.troubles import StoreError
+
+    try:
+        take_backup(arguments.data or default_data_dir(demo=arguments.demo), arguments.file)
+    except (StoreError, OSError) as error:
+        print(f"tapchart backup: {error}. Nothing was written.", file=sys.stderr)
+        return UNUSABLE
+    print(f"All boats and their histories are in {arguments.file}.")
+    return 0
+
+
+def _restore(arguments: Namespace) -> int:
+    from server.actions.backups import put_back
+    from server.actions.troubles import StoreError
+    from server.lock import FolderInUseError
+
+    try:
+        kept = put_back(arguments.data or default_data_dir(demo=arguments.demo), arguments.file)
+    except (FolderInUseError, StoreError, OSError) as error:
+        print(f"tapchart restore: {error}. The boats are as before.", file=sys.stderr)
+        return UNUSABLE
+    print(f"The boats of {arguments.file} are in place." + (f" The replaced ones: {kept}" if kept else ""))
+    return 0
+
+
 COMMANDS = (
     Command("serve", "serve the pages and print their address", _serve_arguments, _serve),
     Command("check", "print loads, findings and assumptions of boat files", _check_arguments, _check),
     Command("netlist", "print a mode or event as a circuit simulator's deck", _netlist_arguments, _netlist),
+    Command("backup", "copy all boats into one file, also while they are served", _folder_arguments, _backup),
+    Command(
+        "restore",
+        "put a backup in the place of all boats; stop the server first",
+        _folder_arguments,
+        _restore,
+    ),
     Command("schema", "print the JSON Schema of a document", _schema_arguments, _schema),
 )
 

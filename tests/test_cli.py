@@ -12,6 +12,7 @@ import pytest
 from server.cli import main
 from server.lock import folder_held
 from server.settings import default_data_dir
+from server.store import Repository
 
 TAPCHART = Path(sys.executable).with_name("tapchart")
 
@@ -74,3 +75,36 @@ def test_serve_prints_its_address_answers_and_stops_on_ctrl_c(
     assert "<title>" in page
     assert process.returncode == 0
     assert ("Join code" in rest) == bool(way)
+
+
+def test_a_backup_is_taken_and_put_back(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    data, saved = ["--data", str(tmp_path / "data")], str(tmp_path / "saved.sqlite3")
+    Repository.open(tmp_path / "data", reserve_bytes=0).close()
+
+    assert main(["backup", saved, *data]) == 0
+    assert main(["restore", saved, *data]) == 0
+    assert "The replaced ones: " in capsys.readouterr().out
+
+
+def test_a_backup_never_overwrites_and_an_empty_folder_has_none(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    data, saved = ["--data", str(tmp_path / "data")], tmp_path / "saved.sqlite3"
+
+    assert main(["backup", str(saved), *data]) == 2
+    assert "holds no boats" in capsys.readouterr().err
+    Repository.open(tmp_path / "data", reserve_bytes=0).close()
+    saved.write_text("mine")
+    assert main(["backup", str(saved), *data]) == 2
+    assert saved.read_text() == "mine"
+
+
+def test_nothing_is_put_back_while_a_server_has_the_folder(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with folder_held(tmp_path) as announce:
+        announce("Tapchart at http://127.0.0.1:8310")
+        status = main(["restore", str(tmp_path / "saved"), "--data", str(tmp_path)])
+
+    assert status == 2
+    assert "in use by Tapchart" in capsys.readouterr().err

@@ -92,3 +92,7 @@ class MigrationError(StoreError):
 
 class BackupExistsError(StoreError):
     """There is already a file where the backup should go; backups are never overwritten."""
+
+
+class NoBackupError(StoreError):
+    """The file named as a backup is not there, or holds nothing."""
