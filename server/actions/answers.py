@@ -110,6 +110,16 @@ def pick_up(yard: Yard, opened: OpenBoat, part: str, terminal: str, chosen: Chos
     return _kept_pick_up(yard, opened.sha, opened.boat, part, terminal, chosen)
 
 
+def leads_met(yard: Yard, opened: OpenBoat, load: "InputAnswer", chosen: Chosen) -> "tuple[PickUp, ...]":
+    """What each of a load's leads that can be moved would meet at every tap."""
+    landings = Landings.of(opened.boat)
+    return tuple(
+        _kept_pick_up(yard, opened.sha, opened.boat, load.part, terminal, chosen)
+        for terminal in lead_ends(opened.boat, load.part, load.input)
+        if lead(opened.boat, load.part, terminal, landings).last is not None
+    )
+
+
 def _kept_pick_up(  # noqa: PLR0913, PLR0917 - each names one thing of the lead
     results: Results, sha: str, boat: Boat, part: str, terminal: str, chosen: Chosen
 ) -> "PickUp":

@@ -21,16 +21,17 @@ from server.web.views.controls import (
 from server.web.views.findings import MEND_CAUTION, FindingsView, counted, finding_groups
 from server.web.views.forms import FieldView
 from server.web.views.guide import GuideView, guide_view, worst_hit
-from server.web.views.loads import ResultsView, columns, event_words, rows, worst_first
+from server.web.views.loads import ResultsView, columns, event_words, rows, seen_in, worst_first
 from server.web.views.selected import SelectedView, selected_view
 from server.web.views.sources import source_view
 from server.web.views.state import ViewState
+from server.web.views.strip import Strip
 from server.web.views.switches import RunningView, switches_view
 from server.web.views.taps import TapsView, bearing, taps_view
 
 if TYPE_CHECKING:
     from server.boat.finding import Finding
-    from server.engine.answer import InputAnswer, LoopStep, ModeAnswer
+    from server.engine.answer import InputAnswer, ModeAnswer
 
 PARTS = (
     "results",
@@ -84,7 +85,6 @@ def bench(
     state = asked if chosen is None else replace(asked, mode=chosen.mode, event=chosen.event)
     answer = None if chosen is None else answers.shown_answer(yard, opened, chosen)
     load = None if answer is None else _selected(answer, state)
-    loop = () if load is None or chosen is None else answers.loop(yard, opened, load, chosen)
     pick_up = (
         None
         if held is None or chosen is None
@@ -123,8 +123,8 @@ def bench(
         asking=asking_view(state),
         change=_change(yard, opened, state, chosen, earlier),
         selected=_source_view(opened, state, answer)
-        if load is None
-        else _selected_view(opened, state, load, loop),
+        if load is None or chosen is None
+        else selected_view(load, _strip(yard, opened, state, load, chosen)),
         taps=TapsView()
         if pick_up is None
         else taps_view(state, opened.rev, pick_up, bearing(opened.boat, pick_up)),
@@ -236,10 +236,17 @@ def _source_view(opened: OpenBoat, state: ViewState, answer: "ModeAnswer | None"
     return source_view(opened.boat, state, opened.rev, source_facts(opened.boat, part, answer))
 
 
-def _selected_view(
-    opened: OpenBoat, state: ViewState, load: "InputAnswer", loop: "tuple[LoopStep, ...]"
-) -> SelectedView:
-    return selected_view(opened.boat, state, opened.rev, load, loop)
+def _strip(yard: Yard, opened: OpenBoat, state: ViewState, load: "InputAnswer", chosen: Chosen) -> Strip:
+    """The way of a load; on an upright screen with what its leads would meet, so that it can be walked."""
+    walked = state.portrait and load.state == "fed"
+    return Strip(
+        opened.boat,
+        state,
+        opened.rev,
+        answers.loop(yard, opened, load, chosen),
+        seen_in(load, state.event),
+        answers.leads_met(yard, opened, load, chosen) if walked else (),
+    )
 
 
 def results_view(opened: OpenBoat, state: ViewState, answer: "ModeAnswer | None") -> ResultsView:

@@ -1,5 +1,6 @@
 """Figures as people read them: rounded by what is known, with their unit."""
 
+from collections.abc import Collection
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -69,6 +70,24 @@ def signed_volts(value: float) -> str:
     ('−0.03 V', '0.20 V')
     """
     return f"{_plain(value, 2)} V"
+
+
+def most(figure: str, unknown: Collection[str]) -> str:
+    """A voltage that the wires of unknown resistance on the way can only lower.
+
+    >>> most("10.9 V", ["cable 7"]), most("10.9 V", [])
+    ('at most 10.9 V', '10.9 V')
+    """
+    return f"at most {figure}" if unknown and figure != NONE else figure
+
+
+def least(figure: str, unknown: Collection[str]) -> str:
+    """A loss that the wires of unknown resistance on the way can only raise.
+
+    >>> least("2.9 %", ["cable 7"])
+    'at least 2.9 %'
+    """
+    return f"at least {figure}" if unknown and figure != NONE else figure
 
 
 def _plain(value: float, digits: int) -> str:

@@ -6,11 +6,11 @@ from typing import TYPE_CHECKING
 
 from server.actions.words import STATES, VERDICTS
 from server.boat.modes import Conditions
-from server.web.views.figures import NONE, amperes, per_cent, sag_volts, volts
+from server.web.views.figures import NONE, amperes, least, most, per_cent, sag_volts, volts
 from server.web.views.state import SORT_KEYS, SortKey, ViewState
 
 if TYPE_CHECKING:
-    from server.engine.answer import EventAnswer, EventInfo, InputAnswer, ModeAnswer
+    from server.engine.answer import DropVerdict, EventAnswer, EventInfo, InputAnswer, ModeAnswer
 
 _TITLES: dict[SortKey, str] = {
     "name": "Load",
@@ -49,6 +49,7 @@ class LoadRowView:
     steady: str
     drop: str
     drop_verdict: str
+    drop_mark: str
     current: str
 
 
@@ -150,6 +151,11 @@ _MARKS = {
     "limit-not-known": "unknown",
     "keeps-running": "runs",
 }
+_DROPS: "dict[DropVerdict, tuple[str, str]]" = {
+    "pass": ("", ""),
+    "fail": ("over", "restarts"),
+    "cannot-tell": ("cannot tell", "unknown"),
+}
 
 
 def _row(load: "InputAnswer", seen: "EventAnswer | None", state: ViewState) -> LoadRowView:
@@ -164,19 +170,24 @@ def _row(load: "InputAnswer", seen: "EventAnswer | None", state: ViewState) -> L
         verdict, mark = VERDICTS[seen.verdict], _MARKS[seen.verdict]
     if load.heavy:
         verdict, mark = "heavy load", "heavy"
+    judged = load.drop is not None and load.drop.limit_fraction is not None
+    drop_verdict, drop_mark = _DROPS[load.drop.verdict] if load.drop is not None and judged else ("", "")
     return LoadRowView(
         id=f"load-row-{load.part}-{load.input}",
         link_id=f"select-{load.part}-{load.input}",
         url=state.selecting(load.id).url(),
         name=load.name,
         selected=state.selected in {load.part, load.id},
-        lowest=NONE if seen is None else sag_volts(seen.lowest.value),
+        lowest=NONE if seen is None else most(sag_volts(seen.lowest.value), seen.unknown),
         verdict=verdict,
         verdict_mark=mark,
         need=_need(seen),
         steady=volts(load.voltage_v),
-        drop=NONE if load.drop is None else f"{per_cent(load.drop.judged_fraction)}{limit}",
-        drop_verdict="over" if load.drop is not None and load.drop.verdict == "fail" else "",
+        drop=NONE
+        if load.drop is None
+        else f"{least(per_cent(load.drop.judged_fraction), load.drop.unknown)}{limit}",
+        drop_verdict=drop_verdict,
+        drop_mark=drop_mark,
         current=amperes(load.current_a),
     )
 

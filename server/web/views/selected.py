@@ -1,7 +1,6 @@
 """The selected load: its loop as a strip whose volts add up, its leads, and its own values."""
 
 from dataclasses import dataclass
-from itertools import groupby
 from typing import TYPE_CHECKING
 
 from server.actions.answers import lead_ends
@@ -11,36 +10,15 @@ from server.boat.leads import Landings, Lead, lead
 from server.boat.parts import Load
 from server.boat.value import Span
 from server.checks.words import need_words
-from server.web.views.figures import NONE, band_volts, exact, per_cent, sag_volts, signed_volts
+from server.web.views.figures import NONE, band_volts, exact, most, per_cent, sag_volts
 from server.web.views.forms import FieldView, change_form
 from server.web.views.lengths import conductor_name, length_field, size_field
-from server.web.views.loads import seen_in
 from server.web.views.state import ViewState
+from server.web.views.strip import BesideView, StepView, Strip
+from server.web.views.taps import CAUTION
 
 if TYPE_CHECKING:
-    from server.engine.answer import ElementShare, EventAnswer, InputAnswer, LoopStep
-
-
-@dataclass(frozen=True)
-class StepView:
-    """One element of the loop."""
-
-    id: str
-    name: str
-    side: str
-    shared: bool
-    share: str
-    words: str
-    tap: str
-
-
-@dataclass(frozen=True)
-class BesideView:
-    """An element of a parallel way beside the loop."""
-
-    name: str
-    share: str
-    words: str
+    from server.engine.answer import EventAnswer, InputAnswer, LoopStep
 
 
 @dataclass(frozen=True)
@@ -71,6 +49,9 @@ class SelectedView:
     verdict: str = ""
     verdict_mark: str = ""
     summary: str = ""
+    unknown: str = ""
+    walks: bool = False
+    caution: str = ""
     steps: tuple[StepView, ...] = ()
     beside: tuple[BesideView, ...] = ()
     sum_words: str = ""
@@ -89,32 +70,26 @@ _MARKS = {
 }
 
 
-def selected_view(
-    boat: Boat, state: ViewState, revision: int, load: "InputAnswer", loop: "tuple[LoopStep, ...]"
-) -> SelectedView:
-    """The selected load in the chosen event."""
-    seen = seen_in(load, state.event)
+def selected_view(load: "InputAnswer", strip: Strip) -> SelectedView:
+    """The selected load in the chosen event, with its strip."""
+    boat, state, seen = strip.boat, strip.state, strip.seen
     return SelectedView(
         name=load.name,
         verdict="" if seen is None or load.heavy else VERDICTS[seen.verdict],
         verdict_mark="" if seen is None or load.heavy else _MARKS[seen.verdict],
         summary=_summary(boat, load, seen),
-        steps=_steps(loop, seen),
-        beside=_beside_steps(loop, seen),
-        sum_words=_sum_words(loop, seen),
-        leads=_leads(boat, state, revision, load, loop),
-        fields=_fields(boat, state, revision, load),
-        exact=(*_exact(load, seen), *_steady(loop)),
+        unknown=_unknown(load, seen),
+        walks=bool(strip.held),
+        caution=CAUTION if strip.held else "",
+        steps=strip.steps(),
+        beside=strip.beside(),
+        sum_words=strip.sum_words(),
+        leads=_leads(load, strip),
+        fields=_fields(boat, state, strip.revision, load),
+        exact=(*_exact(load, seen), *_steady(strip.loop)),
         close_focus=f"select-{load.part}-{load.input}",
         close_url=state.selecting(None).url(),
     )
-
-
-SMALLEST_TOLD_V = 0.005
-"""Half of the 0.01 V to which shares are shown."""
-
-_WHOLE = 0.995
-"""From here on a share reads as all of it when rounded to whole per cent."""
 
 
 def _summary(boat: Boat, load: "InputAnswer", seen: "EventAnswer | None") -> str:
@@ -131,91 +106,29 @@ def _summary(boat: Boat, load: "InputAnswer", seen: "EventAnswer | None") -> str
         need += f", which is assumed ({seen.need_source})"
     spare = "" if seen.need_v is None else _spare(seen.lowest.value - seen.need_v)
     floor = f"At the bare battery posts it would have {sag_volts(seen.floor_v)}."
-    return f"Lowest {band_volts(seen.lowest)}; {need}{spare}. {floor}"
+    return f"Lowest {most(band_volts(seen.lowest), seen.unknown)}; {need}{spare}. {floor}"
+
+
+def _unknown(load: "InputAnswer", seen: "EventAnswer | None") -> str:
+    """The wires on the way of which nobody knows the size or the length: what is shown leaves them out."""
+    drop = () if load.drop is None else load.drop.unknown
+    names = tuple(dict.fromkeys((*(() if seen is None else seen.unknown), *drop)))
+    if not names:
+        return ""
+    return (
+        f"Size or length is not known of {', '.join(names)}: the volts are at most, the drop at least this."
+    )
 
 
 def _spare(margin_v: float) -> str:
     return f": {sag_volts(margin_v)} to spare" if margin_v >= 0 else f": {sag_volts(-margin_v)} too little"
 
 
-def _steps(loop: "tuple[LoopStep, ...]", seen: "EventAnswer | None") -> tuple[StepView, ...]:
-    """The loop; runs of elements that only this load uses and that add nothing to the dip in one line."""
-    views: list[StepView] = []
-    for idle, run in groupby(loop, key=lambda step: seen is not None and _is_idle(step)):
-        steps = list(run)
-        if idle and len(steps) > 1:
-            views.append(_folded(len(views) + 1, steps))
-        else:
-            views += [_step(len(views) + 1 + n, step, seen) for n, step in enumerate(steps)]
-    return tuple(views)
-
-
-def _is_idle(step: "LoopStep") -> bool:
-    """Whether an element is the load's own and adds nothing that would be told."""
-    return not step.shared and step.side != "load" and abs(step.share_v) < SMALLEST_TOLD_V
-
-
-def _folded(number: int, steps: "list[LoopStep]") -> StepView:
-    total = sum(step.share_v for step in steps)
-    return StepView(
-        id=f"step-{number}",
-        name=f"{len(steps)} elements that only this load uses",
-        side=steps[0].side,
-        shared=False,
-        share=signed_volts(total),
-        words=", ".join(step.name for step in steps),
-        tap="",
-    )
-
-
-def _step(number: int, step: "LoopStep", seen: "EventAnswer | None") -> StepView:
-    return StepView(
-        id=f"step-{number}",
-        name=step.name,
-        side=step.side,
-        shared=step.shared,
-        share="" if seen is None or step.side == "load" else signed_volts(step.share_v),
-        words=_carries(step),
-        tap="" if step.tap is None else f"tap-{step.tap.part}--{step.tap.terminal}",
-    )
-
-
-def _carries(step: "LoopStep | ElementShare") -> str:
-    """How much of the load's current an element carries, where that is not all of it."""
-    if abs(step.load_fraction) > _WHOLE or step.side == "load":
-        return ""
-    return f"carries {step.load_fraction * 100:.0f} %".replace("-", "−")
-
-
-def _beside(loop: "tuple[LoopStep, ...]", seen: "EventAnswer | None") -> "tuple[ElementShare, ...]":
-    """The elements of parallel ways that the loop does not walk, and that share in the dip all the same."""
-    walked = {step.element for step in loop}
-    return () if seen is None else tuple(one for one in seen.shared_path if one.element not in walked)
-
-
-def _beside_steps(loop: "tuple[LoopStep, ...]", seen: "EventAnswer | None") -> tuple[BesideView, ...]:
-    telling = [one for one in _beside(loop, seen) if abs(one.share_v) >= SMALLEST_TOLD_V]
-    views = [BesideView(one.name, signed_volts(one.share_v), _carries(one)) for one in telling]
-    rest = sum(one.share_v for one in _beside(loop, seen)) - sum(one.share_v for one in telling)
-    if abs(rest) >= SMALLEST_TOLD_V:
-        views.append(BesideView("Smaller ones together", signed_volts(rest), ""))
-    return tuple(views)
-
-
-def _sum_words(loop: "tuple[LoopStep, ...]", seen: "EventAnswer | None") -> str:
-    if seen is None or not loop:
-        return ""
-    total = sum(step.share_v for step in loop if step.side != "load")
-    total += sum(one.share_v for one in _beside(loop, seen))
-    return f"The shares add up to {signed_volts(total)}; the dip is {signed_volts(seen.sag_v)}."
-
-
-def _leads(
-    boat: Boat, state: ViewState, revision: int, load: "InputAnswer", loop: "tuple[LoopStep, ...]"
-) -> tuple[LeadView, ...]:
+def _leads(load: "InputAnswer", strip: Strip) -> tuple[LeadView, ...]:
+    boat = strip.boat
     landings = Landings.of(boat)
     views = [
-        (_shared(loop, found), lead_view(boat, state, revision, load.id, found, landings))
+        (_shared(strip.loop, found), lead_view(boat, strip.state, strip.revision, load.id, found, landings))
         for found in (
             lead(boat, load.part, name, landings) for name in lead_ends(boat, load.part, load.input)
         )

@@ -8,7 +8,7 @@ from server.actions.words import VERDICTS
 from server.boat.boat import Boat
 from server.boat.events import events_of
 from server.boat.parts import Alternator, Charger, Converter, Solar
-from server.web.views.figures import NONE, metres, per_cent, sag_volts
+from server.web.views.figures import NONE, least, metres, most, per_cent, sag_volts
 from server.web.views.forms import FormView, change_form
 from server.web.views.state import ViewState
 
@@ -162,8 +162,9 @@ def _now(held: "PickUp", bearing: Bearing) -> str:
         return "It is loose now."
     if bearing != "load":
         return f"Now on {held.present.place}. {_rest_now(held.present.others)}".rstrip()
-    lowest = held.present.lowest
-    volts = "" if lowest is None else f": {sag_volts(lowest.value)}, {VERDICTS[held.present.verdict]}"
+    volts = (
+        "" if held.present.lowest is None else f": {_lowest(held.present)}, {VERDICTS[held.present.verdict]}"
+    )
     return f"Now on {held.present.place}{volts}."
 
 
@@ -204,7 +205,7 @@ def _tap(state: ViewState, revision: int, held: "PickUp", answer: "TapAnswer", b
         mark_class=answer.mark,
         place=answer.place,
         lowest=_lowest(answer) if bearing == "load" else sag_volts(answer.others.worst_after_v),
-        drop=per_cent(answer.drop_fraction)
+        drop=least(per_cent(answer.drop_fraction), answer.unknown)
         if bearing == "load"
         else f"{answer.others.restarts_after} restart{'' if answer.others.restarts_after == 1 else 's'}",
         length=metres(answer.length_m),
@@ -213,15 +214,15 @@ def _tap(state: ViewState, revision: int, held: "PickUp", answer: "TapAnswer", b
 
 
 def _line_1(held: "PickUp", answer: "TapAnswer") -> str:
-    before = held.present.lowest if held.present is not None else None
+    before = NONE if held.present is None else _lowest(held.present)
     volts = _lowest(answer)
-    pair = volts if before is None else f"{sag_volts(before.value).removesuffix(' V')} → {volts}"
+    pair = volts if before == NONE else f"{before.removesuffix(' V')} → {volts}"
     need = "" if answer.need_v is None else f", needs {sag_volts(answer.need_v).removesuffix(' V')}"
     return f"{answer.place} · {pair}{need} · {VERDICTS[answer.verdict]}"
 
 
 def _line_2(held: "PickUp", answer: "TapAnswer", breaks: str) -> str:
-    drop = f"drop {per_cent(answer.drop_fraction)}"
+    drop = f"drop {least(per_cent(answer.drop_fraction), answer.unknown)}"
     others = f"others {answer.others.better} better, {answer.others.worse} worse{_restarts(answer.others)}"
     words = (breaks, drop, _length(answer), _cable(held, answer), _counted(answer), _fused(answer), others)
     return " · ".join(word for word in words if word)
@@ -259,7 +260,7 @@ def _rest_words(others: "OthersEffect") -> str:
 
 
 def _lowest(answer: "TapAnswer") -> str:
-    return NONE if answer.lowest is None else sag_volts(answer.lowest.value)
+    return NONE if answer.lowest is None else most(sag_volts(answer.lowest.value), answer.unknown)
 
 
 REACHES_M = 0.05

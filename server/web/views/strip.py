@@ -1,0 +1,219 @@
+"""The strip of a selected load: its loop element by element, with volts and the places for its leads."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import groupby
+from typing import TYPE_CHECKING
+
+from server.actions.words import VERDICTS
+from server.boat.boat import Boat
+from server.boat.conductors import Conductor, Joint
+from server.boat.value import TerminalRef
+from server.web.views.figures import NONE, most, sag_volts, signed_volts, volts
+from server.web.views.forms import FormView, change_form
+from server.web.views.state import ViewState
+
+if TYPE_CHECKING:
+    from server.engine.answer import ElementShare, EventAnswer, LoopStep, PickUp, TapAnswer
+
+SMALLEST_TOLD_V = 0.005
+"""Half of the 0.01 V to which shares are shown."""
+
+JOINT_TOLD_V = 0.1
+"""From here on a joint shows in the volts of an event, which are told to 0.1 V."""
+
+_WHOLE = 0.995
+"""From here on a share reads as all of it when rounded to whole per cent."""
+
+
+@dataclass(frozen=True)
+class PutHereView:
+    """A place on the way where a lead may be put: one button."""
+
+    form: FormView
+    button_id: str
+    words: str
+
+
+@dataclass(frozen=True)
+class StepView:
+    """One element of the loop: what it adds to the dip, what it loses steadily, and what may land there."""
+
+    id: str
+    name: str
+    side: str
+    shared: bool
+    share: str
+    steady: str
+    joint: str
+    words: str
+    tap: str
+    here: str = ""
+    place: PutHereView | None = None
+
+
+@dataclass(frozen=True)
+class BesideView:
+    """An element of a parallel way beside the loop."""
+
+    name: str
+    share: str
+    joint: str
+    words: str
+
+
+@dataclass(frozen=True, eq=False)
+class Strip:
+    """A load's loop in an event, with what its leads would meet; without that no place is offered."""
+
+    boat: Boat
+    state: ViewState
+    revision: int
+    loop: "tuple[LoopStep, ...]"
+    seen: "EventAnswer | None"
+    held: "tuple[PickUp, ...]" = ()
+
+    def steps(self) -> tuple[StepView, ...]:
+        """The loop; runs of elements that only this load uses and that add nothing to the dip in one line.
+
+        Where places are offered, every element stands by itself.
+        """
+        views: list[StepView] = []
+        for idle, run in groupby(self.loop, key=self._is_idle):
+            steps = list(run)
+            if idle and len(steps) > 1:
+                views.append(_folded(len(views) + 1, steps))
+            else:
+                views += [self._step(len(views) + 1 + n, step) for n, step in enumerate(steps)]
+        return tuple(views)
+
+    def beside(self) -> tuple[BesideView, ...]:
+        """The elements of parallel ways that the loop does not walk, the small ones together."""
+        telling = [one for one in self._beside if abs(one.share_v) >= SMALLEST_TOLD_V]
+        views = [
+            BesideView(one.name, signed_volts(one.share_v), self._joint(one), _carries(one))
+            for one in telling
+        ]
+        rest = sum(one.share_v for one in self._beside) - sum(one.share_v for one in telling)
+        if abs(rest) >= SMALLEST_TOLD_V:
+            views.append(BesideView("Smaller ones together", signed_volts(rest), "", ""))
+        return tuple(views)
+
+    def sum_words(self) -> str:
+        """The sum of what is shown, beside the dip that it must come to."""
+        if self.seen is None or not self.loop:
+            return ""
+        total = sum(step.share_v for step in self.loop if step.side != "load")
+        total += sum(one.share_v for one in self._beside)
+        return f"The shares add up to {signed_volts(total)}; the dip is {signed_volts(self.seen.sag_v)}."
+
+    @cached_property
+    def _beside(self) -> "tuple[ElementShare, ...]":
+        walked = {step.element for step in self.loop}
+        path = () if self.seen is None else self.seen.shared_path
+        return tuple(one for one in path if one.element not in walked)
+
+    def _is_idle(self, step: "LoopStep") -> bool:
+        """Whether an element is the load's own and adds nothing that would be told."""
+        if self.seen is None or self.held:
+            return False
+        return not step.shared and step.side != "load" and abs(step.share_v) < SMALLEST_TOLD_V
+
+    def _step(self, number: int, step: "LoopStep") -> StepView:
+        held, answer = self._answer(step)
+        return StepView(
+            id=f"step-{number}",
+            name=step.name,
+            side=step.side,
+            shared=step.shared,
+            share="" if self.seen is None or step.side == "load" else signed_volts(step.share_v),
+            steady=volts(step.steady_v),
+            joint=self._joint(step),
+            words=_carries(step),
+            tap="" if step.tap is None else f"tap-{step.tap.part}--{step.tap.terminal}",
+            here=_here(held, answer),
+            place=self._place(number, held, answer),
+        )
+
+    def _joint(self, step: "LoopStep | ElementShare") -> str:
+        """A joint whose share of the dip shows in the volts of the event, and which end it is."""
+        conductor = self._conductors.get(step.element)
+        if self.seen is None or conductor is None:
+            return ""
+        ends = (
+            (step.tail_joint_v, conductor.tail, conductor.tail_joint),
+            (step.head_joint_v, conductor.head, conductor.head_joint),
+        )
+        told = [
+            f"the joint at {self._parts[end.part]} {signed_volts(lost)} ({_basis(joint)})"
+            for lost, end, joint in ends
+            if lost is not None and end is not None and abs(lost) >= JOINT_TOLD_V
+        ]
+        return f"of it {', '.join(told)}" if told else ""
+
+    @cached_property
+    def _conductors(self) -> Mapping[str, Conductor]:
+        return {conductor.id: conductor for conductor in self.boat.conductors}
+
+    @cached_property
+    def _parts(self) -> Mapping[str, str]:
+        return {part.id: part.name for part in self.boat.parts}
+
+    def _answer(self, step: "LoopStep") -> "tuple[PickUp | None, TapAnswer | None]":
+        """What the lead of this side would meet at the element's battery end."""
+        held = next((one for one in self.held if one.polarity == step.side), None)
+        if held is None or step.tap is None:
+            return held, None
+        return held, next((one for one in held.taps if step.tap in _terminals(one)), None)
+
+    def _place(self, number: int, held: "PickUp | None", answer: "TapAnswer | None") -> PutHereView | None:
+        if held is None or answer is None or answer.present or answer.breaks:
+            return None
+        form = change_form(
+            self.state,
+            "/put-down",
+            self.revision,
+            part=held.part,
+            terminal=held.terminal,
+            to_part=answer.terminal.part,
+            to_terminal=answer.terminal.terminal,
+        )
+        lowest = NONE if answer.lowest is None else most(sag_volts(answer.lowest.value), answer.unknown)
+        words = f"Put the {held.polarity} lead on {answer.place}: {lowest}, {VERDICTS[answer.verdict]}"
+        return PutHereView(form, f"step-{number}-put", words)
+
+
+def _terminals(answer: "TapAnswer") -> Iterator[TerminalRef]:
+    yield answer.terminal
+    yield from answer.same_as
+
+
+def _here(held: "PickUp | None", answer: "TapAnswer | None") -> str:
+    if held is None or answer is None or not answer.present:
+        return ""
+    return f"the {held.polarity} lead lies here now"
+
+
+def _basis(joint: Joint | None) -> str:
+    return "assumed" if joint is None or joint.resistance_ohm is None else "as entered"
+
+
+def _folded(number: int, steps: "list[LoopStep]") -> StepView:
+    return StepView(
+        id=f"step-{number}",
+        name=f"{len(steps)} elements that only this load uses",
+        side=steps[0].side,
+        shared=False,
+        share=signed_volts(sum(step.share_v for step in steps)),
+        steady=volts(sum(step.steady_v for step in steps)),
+        joint="",
+        words=", ".join(step.name for step in steps),
+        tap="",
+    )
+
+
+def _carries(step: "LoopStep | ElementShare") -> str:
+    """How much of the load's current an element carries, where that is not all of it."""
+    whole = step.side == "load" or abs(step.load_fraction) > _WHOLE
+    return "" if whole else f"carries {step.load_fraction * 100:.0f} %".replace("-", "−")

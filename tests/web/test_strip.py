@@ -1,0 +1,110 @@
+"""The strip of a selected load: bad joints, unknown wires, and the walk on an upright screen."""
+
+import re
+
+import pytest
+from fastapi.testclient import TestClient
+
+from tests.web.reading import element, form_with, ids, words
+
+BOAT = "/boats/sloop?mode=starting&event=engine-start"
+PILOT = f"{BOAT}&selected=autopilot"
+HELD = "/boats/sloop/pick-up?mode=starting&event=engine-start&part=autopilot&terminal=negative"
+UPRIGHT = {"Cookie": "shape=portrait"}
+STRAP_LUG_OHM = 0.0085
+"""Seed boat 1 states 7.6 to 8.5 to 9.4 mΩ for the lug of its engine strap at the engine."""
+
+
+def step_of(page: str, name: str) -> str:
+    """The step of the strip that begins with a name."""
+    strip = element(page, "selected")
+    return next(
+        element(strip, one)
+        for one in ids(strip)
+        if re.fullmatch(r"step-\d+", one) and words(element(strip, one)).startswith(name)
+    )
+
+
+def test_a_bad_lug_is_named_in_the_element_that_it_spoils(bystander: TestClient) -> None:
+    """Ohm's law: the starter's 364 A over 8.5 mΩ is 3.1 V; neither its wire nor its good lug is told."""
+    strap = words(step_of(bystander.get(PILOT).text, "Engine strap"))
+
+    told = re.search(r"of it the joint at Engine ([\d.]+) V \(as entered\)", strap)
+    assert told
+    assert float(told[1]) == pytest.approx(364 * STRAP_LUG_OHM, abs=0.05)
+    assert strap.count("the joint at") == 1
+
+
+def test_ordinary_joints_are_not_told(bystander: TestClient) -> None:
+    strip = words(element(bystander.get(PILOT).text, "selected"))
+
+    assert strip.count("the joint at") == 1
+
+
+def test_on_an_upright_screen_every_element_stands_by_itself_with_its_volts(bystander: TestClient) -> None:
+    upright = element(bystander.get(PILOT, headers=UPRIGHT).text, "selected")
+    wide = element(bystander.get(PILOT).text, "selected")
+
+    assert "elements that only this load uses" in words(wide)
+    assert "elements that only this load uses" not in words(upright)
+    assert "Its way, from post to post" in words(upright)
+    steps = re.findall(r'<li id="step-\d+".*?</li>', upright, re.S)
+    assert all(re.search(r'step-steady">−?\d+\.\d\d V', step) for step in steps)
+    assert words(steps[0]).startswith("House battery")
+    assert "House battery" in words(steps[-1])
+
+
+def test_the_walk_says_where_the_leads_lie_and_offers_only_places_that_break_nothing(
+    bystander: TestClient,
+) -> None:
+    page = bystander.get(PILOT, headers=UPRIGHT).text
+    places = re.findall(
+        r"Put the (\w+) lead on ([^:]*): ([\d.]+) V, (keeps running|\w+)", words(element(page, "selected"))
+    )
+
+    assert ("negative", "Main negative bus", "10.9", "keeps running") in places
+    assert {polarity for polarity, *_ in places} == {"negative"}
+    assert not any("battery" in place.split(",")[-1] for _, place, *_ in places)
+    assert "the negative lead lies here now" in words(step_of(page, "29, Autopilot to Engine"))
+    assert "the positive lead lies here now" in words(step_of(page, "28, Main panel to Autopilot"))
+    assert "take the negative off every battery" in words(element(page, "selected"))
+
+
+def test_a_lead_is_put_down_from_the_walk(sloop: TestClient) -> None:
+    page = sloop.get(PILOT, headers=UPRIGHT).text
+    button = next(one for one in ids(step_of(page, "Engine strap")) if one.endswith("-put"))
+    form = form_with(page, button)
+    put = sloop.post(form.action, data=form.fields, headers=UPRIGHT)
+    after = sloop.get(put.headers["location"], headers=UPRIGHT).text
+
+    assert put.status_code == 303
+    assert "Autopilot: 7.5 V, restarts → 10.9 V, keeps running." in words(element(after, "change"))
+    assert "the negative lead lies here now" in words(element(after, "selected"))
+
+
+def test_a_wide_screen_walks_by_its_diagram_and_asks_for_no_places(bystander: TestClient) -> None:
+    assert "-put" not in element(bystander.get(PILOT).text, "selected")
+
+
+def test_a_wire_of_unknown_size_makes_volts_at_most_and_drop_at_least(sloop: TestClient) -> None:
+    """A wire left out of the sum can only lower the volts and raise the drop: a bound, not a figure."""
+    form = form_with(sloop.get(PILOT).text, "size-autopilot-neg-value")
+    sloop.post(form.action, data=form.fields | {"value": ""})
+    page = sloop.get(PILOT).text
+
+    row = words(element(page, "load-row-autopilot-supply"))
+    assert re.search(r"at most [\d.]+ V", row)
+    assert re.search(r"at least [\d.]+ % of 3.0 % (cannot tell|over)", row)
+    told = words(element(page, "selected"))
+    assert "Lowest at most" in told
+    assert "Size or length is not known of 29, Autopilot to Engine" in told
+    listed = words(element(sloop.get(HELD).text, "taps"))
+    assert re.search(r"Now on Engine: at most [\d.]+ V", listed)
+    assert re.search(r"at most [\d.]+ V at least [\d.]+ %", listed)
+
+
+def test_a_drop_that_cannot_be_judged_says_so_in_the_table(bystander: TestClient) -> None:
+    """The autopilot's band lies on both sides of its 3 %: neither passed nor over."""
+    row = words(element(bystander.get(PILOT).text, "load-row-autopilot-supply"))
+
+    assert "3.0 % of 3.0 % cannot tell" in row
