@@ -1,0 +1,300 @@
+"""From a boat and an event to a circuit in time, on the very network of the steady answers.
+
+Resistances, set points and demands are those of ``server.engine.netlist``. What has states there (regulated
+sources, diodes, relays, starved loads) keeps the state of the operating point before the press; whether it
+could is checked on the waveform afterwards, see ``states_left``.
+Loads of constant power or current are draws across their input capacitors; converters draw what they drew
+before the press.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from server.boat.modes import Conditions
+from server.boat.parts import AnyPart, Inverter
+from server.engine.answer import AssumedValue
+from server.engine.arrays import Floats, Indices
+from server.engine.figures import Figures
+from server.engine.linearised import Linearised
+from server.engine.netlist import Netlist
+from server.engine.netlist_rows import Terminal
+from server.engine.network import Loads, Network
+from server.engine.operating_point import OperatingPoint, operating_point
+from server.engine.solution import EventSolution, Solution, event_states
+from server.engine.states import lines
+from server.engine.transient.branches import element_henries
+from server.engine.transient.capacitors import InputCapacitor, input_capacitor
+from server.engine.transient.circuit import (
+    Branches,
+    Capacitors,
+    MotorDrive,
+    TransientCircuit,
+    TransientError,
+)
+from server.engine.transient.draw import NOMINAL, Draw, Levels, network_at
+from server.engine.transient.drives import (
+    Contacts,
+    Drive,
+    HeavyMotor,
+    derived_figures,
+    heavy_motor,
+    hold_after,
+    motor_drive,
+    motor_of,
+    running_a,
+    surge_drive,
+)
+from server.engine.transient.preheat import Preheat, preheat
+from server.engine.transient.schedule import Press, Schedule, schedule
+from server.units import Ampere, Second, Volt
+
+AFTERWARDS_S: Second = 0.25
+"""How long the event is followed after the last release."""
+NOWHERE = -1
+
+
+@dataclass(frozen=True, eq=False)
+class BoatModel:
+    """A boat's event as a circuit in time, for any draw of its uncertain figures."""
+
+    solution: Solution
+    solved: EventSolution
+
+    @property
+    def net(self) -> Netlist:
+        """The steady network in the event's conditions."""
+        return self.solved.net
+
+    @property
+    def network(self) -> Network:
+        """Its elements."""
+        return self.solved.net.network
+
+    @cached_property
+    def own(self) -> Figures:
+        """The assumptions that only the event in time makes; the steady network's are ``net.figures``."""
+        return Figures.of(self.solution.boat)
+
+    @cached_property
+    def conditions(self) -> tuple[Conditions, ...]:
+        """The conditions that hold, those of the event first."""
+        both = (self.solved.event.conditions, self.solution.mode.conditions)
+        return tuple(one for one in both if one is not None)
+
+    @cached_property
+    def schedule(self) -> Schedule:
+        """What is pressed and released, and when."""
+        return schedule(self.solved.event, frozenset(self.net.stalled), self._hold_s)
+
+    def _hold_s(self, key: Terminal) -> Second:
+        heavy = self._motors.get(key)
+        if heavy is None:
+            return self.own.level("hold_after_run_up", key[0]).value
+        return hold_after(heavy.run_up, self.own, key[0])
+
+    @cached_property
+    def _motors(self) -> Mapping[Terminal, HeavyMotor]:
+        """The heavy inputs that are motors, all of the boat."""
+        found = {}
+        for key in self.net.stalled:
+            part = self._part(key)
+            motor = motor_of(part, key[1])
+            if motor is not None:
+                found[key] = heavy_motor(
+                    part, motor, self.solution.nominal_v(part), self.own, self.conditions
+                )
+        return found
+
+    def _part(self, key: Terminal) -> AnyPart:
+        return self.solution.parts[key[0]]
+
+    @cached_property
+    def before(self) -> OperatingPoint:
+        """The operating point before the press: no load that the event starts is running."""
+        pressed = {press.key for press in self.schedule.presses}
+        if pressed == {self.solved.heavy}:
+            return self.solved.absent
+        without = self.solved.absent.absent
+        out = np.zeros(self.network.size, bool) if without is None else without.copy()
+        for key in pressed:
+            out |= event_states(self.net, key)[0] & ~self.net.off
+        return operating_point(self.network, out)
+
+    @cached_property
+    def rows(self) -> Indices:
+        """The elements of the network that are branches: on a line before the press, at both ends fed."""
+        point, network = self.before, self.network
+        fed = ~np.isnan(point.node_v)
+        alive = (point.conductance > 0) & fed[network.tail] & fed[network.head]
+        return np.flatnonzero(alive)
+
+    @cached_property
+    def draw_rows(self) -> Indices:
+        """The loads that are draws: running before the press, and heavy electronics for their capacitor."""
+        span, point = self.network.spans["loads"], self.before
+        running = Linearised(point).loads.running & (self.network.loads.amount + self._converter_w > 0)
+        idle = [self.net.inputs[key] for key in self._surging]
+        return np.concatenate([span.start + np.flatnonzero(running), np.array(idle, np.intp)])
+
+    @cached_property
+    def _surging(self) -> tuple[Terminal, ...]:
+        keys = dict.fromkeys(press.key for press in self.schedule.presses)
+        return tuple(key for key in keys if isinstance(self._part(key), Inverter))
+
+    @cached_property
+    def _converter_w(self) -> Floats:
+        """What each converter draws before the press; zero for all other loads."""
+        network, point = self.network, self.before
+        power = np.zeros(len(network.loads))
+        rows = network.spans["loads"].start + network.converters.load
+        drawn = point.current_a[rows] * np.nan_to_num(point.element_v[rows])
+        power[network.converters.load] = drawn
+        return power
+
+    @cached_property
+    def capacitors(self) -> tuple[InputCapacitor, ...]:
+        """The input capacitor of every draw."""
+        keys = {row: key for key, row in self.net.inputs.items()}
+        found = []
+        for row in self.draw_rows:
+            label = self.net.labels[row]
+            key = keys.get(int(row), (label.element, ""))
+            amps = self._amps(int(row))
+            found.append(input_capacitor(self.solution.parts[label.element], key[1], amps, self.own))
+        return tuple(found)
+
+    def _amps(self, row: int) -> Ampere:
+        loads, at = self.network.loads, row - self.network.spans["loads"].start
+        drawn = float(self.before.current_a[row])
+        if drawn:
+            return drawn
+        part = self.solution.parts[self.net.labels[row].element]
+        return float(loads.amount[at]) / (self.solution.nominal_v(part) if loads.is_power[at] else 1.0)
+
+    @cached_property
+    def _capacitor_levels(self) -> tuple[Levels, Levels]:
+        return Levels.of([c.farad for c in self.capacitors]), Levels.of([c.ohm for c in self.capacitors])
+
+    @cached_property
+    def _henries(self) -> Levels:
+        return element_henries(self.solution.boat, self.net, self.own)
+
+    @cached_property
+    def _contacts(self) -> Contacts:
+        return Contacts.of(self.own)
+
+    @cached_property
+    def preheat(self) -> Preheat:
+        """What preheating adds while the engine is started."""
+        return preheat(self.solution, self.net, self.before, self.solved.heavy, self.conditions)
+
+    @cached_property
+    def numbers(self) -> Indices:
+        """Number of every node of the network in the circuit, ``NOWHERE`` where it is not in it."""
+        network = self.network
+        motors = [self.net.stalled[press.key] for press in self.schedule.presses]
+        rows = np.concatenate([self.rows, self.draw_rows, np.array(motors, np.intp)])
+        used = np.unique(np.concatenate([network.solved_tail[rows], network.solved_head[rows]]))
+        numbers = np.full(network.nodes, NOWHERE)
+        numbers[used] = np.arange(len(used))
+        return numbers[network.node_of]
+
+    @cached_property
+    def nodes(self) -> Mapping[Terminal, int]:
+        """The circuit's node of every terminal that is in it."""
+        found = ((key, int(self.numbers[node])) for key, node in self.net.nodes.items())
+        return {key: node for key, node in found if node != NOWHERE}
+
+    def circuit(self, draw: Draw = NOMINAL) -> TransientCircuit:
+        """The circuit at a draw of the uncertain figures.
+
+        Raises:
+            TransientError: a heavy load is not fed, or what was entered for it contradicts itself.
+        """
+        network, rows, numbers = network_at(self.net, draw), self.rows, self.numbers
+        g, e = lines(network, self.before.states, self.before.absent)
+        ends = numbers[self.network.tail[rows]], numbers[self.network.head[rows]]
+        branches = Branches(*ends, 1 / g[rows], self._henries.at(draw.own)[rows], e[rows])
+        presses = self.schedule.presses
+        return TransientCircuit(
+            nodes=int(numbers.max()) + 1,
+            branches=self.preheat.added_to(branches, numbers),
+            capacitors=self._capacitors(draw),
+            draws=self._draws(network),
+            motors=tuple(self._drive(press, network, draw) for press in presses),
+            end_s=max(press.release_s for press in presses) + AFTERWARDS_S,
+            branch_element=self.preheat.element_added_to(rows),
+        )
+
+    def _capacitors(self, draw: Draw) -> Capacitors:
+        farad, ohm = self._capacitor_levels
+        tail, head = self._draw_ends
+        return Capacitors(tail, head, farad.at(draw.own), ohm.at(draw.own))
+
+    @property
+    def _draw_ends(self) -> tuple[Indices, Indices]:
+        rows = self.draw_rows
+        return self.numbers[self.network.tail[rows]], self.numbers[self.network.head[rows]]
+
+    def _draws(self, network: Network) -> Loads:
+        at = self.draw_rows - network.spans["loads"].start
+        amount = np.where(self._converter_w > 0, self._converter_w, network.loads.amount)[at]
+        amount[len(at) - len(self._surging) :] = 0.0
+        return Loads(*self._draw_ends, amount, network.loads.is_power[at], network.loads.cut_out_v[at])
+
+    def _drive(self, press: Press, network: Network, draw: Draw) -> MotorDrive:
+        key = press.key
+        row, name = self.net.stalled[key], self.solution.names.input(*key)
+        if np.isnan(self.before.node_v[[network.tail[row], network.head[row]]]).any():
+            raise TransientError(f"{name} is not fed: a switch on its way is off, or it is not connected.")
+        tail, head = int(self.numbers[network.tail[row]]), int(self.numbers[network.head[row]])
+        heavy = self._motors.get(key)
+        resistive, loads = network.spans["resistive"], network.spans["loads"]
+        if row < resistive.stop:
+            ohm = float(network.resistive.ohm[row - resistive.start])
+        else:
+            ohm = self._surge_ohm(row, network, row - loads.start)
+        if heavy is None:
+            return surge_drive(Drive(name, tail, head, ohm, 0.0), press, self._contacts, draw)
+        running = self.net.inputs[key]
+        drawn = running_a(heavy.motor)
+        if self.net.labels[running].kind == "load":
+            drawn = float(network.loads.amount[running - loads.start])
+        return motor_drive(Drive(name, tail, head, ohm, drawn), heavy, press, self._contacts, draw)
+
+    def _surge_ohm(self, row: int, network: Network, at: int) -> float:
+        """The resistance that takes a heavy load's surge at the voltage of its first instant."""
+        is_main = row == self.solved.heavy_element
+        point = self.solved.present if is_main else self.before
+        volts: Volt = float(point.element_v[row])
+        amount, cut_out_v = float(network.loads.amount[at]), float(network.loads.cut_out_v[at])
+        across_v = max(volts, cut_out_v)
+        return across_v**2 / amount if network.loads.is_power[at] else across_v / amount
+
+    @cached_property
+    def derived(self) -> tuple[AssumedValue, ...]:
+        """The figures of the motors that were worked out."""
+        found = dict[Terminal, list[AssumedValue]]()
+        for press, drive in zip(self.schedule.presses, self.circuit().motors, strict=True):
+            heavy = self._motors.get(press.key)
+            if heavy is not None:
+                found[press.key] = derived_figures(drive.name, press.key[0], heavy, drive)
+        return tuple(one for figures in found.values() for one in figures)
+
+    @cached_property
+    def surges(self) -> tuple[str, ...]:
+        """Names of the started loads that are no motors."""
+        keys = dict.fromkeys(press.key for press in self.schedule.presses if press.key not in self._motors)
+        return tuple(self.solution.names.input(*key) for key in keys)
+
+
+def circuit_of(solution: Solution, solved: EventSolution) -> TransientCircuit:
+    """The circuit in time of an event, every figure at its value.
+
+    Raises:
+        TransientError: a heavy load is not fed, or what was entered for it contradicts itself.
+    """
+    return BoatModel(solution, solved).circuit()
