@@ -4,12 +4,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from server.actions import answers, pictures
+from server.actions import answers
 from server.actions.answers import Chosen
 from server.actions.sources import source_facts, source_named
 from server.actions.yard import OpenBoat, Revision, Yard
+from server.web.picture import before_diagram, earlier_revision, scene
 from server.web.render import Part
-from server.web.views.bench import BenchView, DiagramView, OverlayView
+from server.web.views.bench import BenchView
 from server.web.views.changes import ChangeView, change_view
 from server.web.views.controls import (
     AssumptionsView,
@@ -21,7 +22,7 @@ from server.web.views.controls import (
 from server.web.views.findings import MEND_CAUTION, FindingsView, counted, finding_groups
 from server.web.views.forms import FieldView
 from server.web.views.guide import GuideView, guide_view, worst_hit
-from server.web.views.loads import ResultsView, columns, event_words, rows, seen_in, worst_first
+from server.web.views.loads import ResultsView, columns, event_words, rows, seen_in
 from server.web.views.selected import SelectedView, selected_view
 from server.web.views.sources import source_view
 from server.web.views.state import ViewState
@@ -81,45 +82,22 @@ def bench(
     Raises:
         UnknownChoiceError: the address names a mode, event or lead that this boat does not have.
     """
-    chosen = answers.choose(yard, opened.sha, opened.boat, asked.mode, asked.event)
-    state = asked if chosen is None else replace(asked, mode=chosen.mode, event=chosen.event)
-    answer = None if chosen is None else answers.shown_answer(yard, opened, chosen)
-    load = None if answer is None else _selected(answer, state)
+    now = scene(yard, opened, asked)
+    state, answer, load = now.state, now.answer, now.load
+    chosen = None if answer is None else Chosen(answer.mode, state.event)
     pick_up = (
         None
         if held is None or chosen is None
         else answers.pick_up(yard, opened, held.part, held.terminal, chosen)
     )
-    earlier = _earlier(yard, opened, state)
+    earlier = earlier_revision(yard, opened, state)
     view = BenchView(
         title=opened.row.name,
         head=head_view(opened, "wiring"),
         guide=guide(yard, opened, state, chosen, answer),
         controls=controls_view(opened, state),
-        diagram=DiagramView(
-            pictures.diagram(
-                yard,
-                opened,
-                answer,
-                event=state.event,
-                selected=load,
-                earlier=earlier,
-                unfolded=state.selected if load is None else None,
-                portrait=pictures.drawn_side(state.portrait, state.side, pick_up),
-            )
-        ),
-        overlay=OverlayView(
-            pictures.overlay(
-                yard,
-                opened,
-                answer,
-                event=state.event,
-                selected=load,
-                held=pick_up,
-                unfolded=state.selected if load is None else None,
-                portrait=pictures.drawn_side(state.portrait, state.side, pick_up),
-            )
-        ),
+        diagram=before_diagram(yard, now) if state.looks_back else now.diagram(pick_up, earlier),
+        overlay=now.overlay(pick_up),
         asking=asking_view(state),
         change=_change(yard, opened, state, chosen, earlier),
         selected=_source_view(opened, state, answer)
@@ -166,50 +144,19 @@ def tap_parts(yard: Yard, opened: OpenBoat, asked: ViewState, held: Held) -> tup
     Raises:
         UnknownChoiceError: the boat has no such mode, event or lead.
     """
-    chosen = answers.choose(yard, opened.sha, opened.boat, asked.mode, asked.event)
-    if chosen is None:
+    now = scene(yard, opened, asked)
+    if now.answer is None:
         raise answers.UnknownChoiceError("This boat has no mode yet, so no tap can answer.")
-    state = replace(asked, mode=chosen.mode, event=chosen.event)
-    pick_up = answers.pick_up(yard, opened, held.part, held.terminal, chosen)
-    answer = answers.shown_answer(yard, opened, chosen)
-    load = _selected(answer, state)
-    unfolded = state.selected if load is None else None
-    now = pictures.drawn_side(state.portrait, state.side, None)
-    side = pictures.drawn_side(state.portrait, state.side, pick_up)
-    overlay = pictures.overlay(
-        yard,
-        opened,
-        answer,
-        event=state.event,
-        selected=load,
-        held=pick_up,
-        unfolded=unfolded,
-        portrait=side,
+    pick_up = answers.pick_up(
+        yard, opened, held.part, held.terminal, Chosen(now.answer.mode, now.state.event)
     )
     parts: list[Part] = [
-        ("workbench/taps", taps_view(state, opened.rev, pick_up, bearing(opened.boat, pick_up))),
-        ("workbench/overlay", OverlayView(overlay)),
+        ("workbench/taps", taps_view(now.state, opened.rev, pick_up, bearing(opened.boat, pick_up))),
+        ("workbench/overlay", now.overlay(pick_up)),
     ]
-    if side != now:  # a narrow picture turns to the side of the lead
-        drawing = pictures.diagram(
-            yard,
-            opened,
-            answer,
-            event=state.event,
-            selected=load,
-            earlier=_earlier(yard, opened, state),
-            unfolded=unfolded,
-            portrait=side,
-        )
-        parts.append(("workbench/diagram", DiagramView(drawing)))
+    if now.side(pick_up) != now.side(None):  # a narrow picture turns to the side of the lead
+        parts.append(("workbench/diagram", now.diagram(pick_up, earlier_revision(yard, opened, now.state))))
     return tuple(parts)
-
-
-def _earlier(yard: Yard, opened: OpenBoat, state: ViewState) -> Revision | None:
-    """The revision that the last change was made on, where the reader still looks at that change."""
-    if state.since is None or not 1 <= state.since < opened.rev:
-        return None
-    return yard.store.revision(opened.id, state.since)
 
 
 def _change(
@@ -217,16 +164,7 @@ def _change(
 ) -> ChangeView:
     if earlier is None or chosen is None:
         return ChangeView()
-    comparison = answers.comparison(yard, earlier, opened, chosen)
-    return change_view(state, opened, comparison)
-
-
-def _selected(answer: "ModeAnswer", state: ViewState) -> "InputAnswer | None":
-    """The selected input; of a selected part, the input that is worst off."""
-    if state.selected is None:
-        return None
-    named = [load for load in answer.loads if state.selected in {load.part, load.id}]
-    return min(named, key=lambda load: worst_first(load, state.event), default=None)
+    return change_view(state, opened, answers.comparison(yard, earlier, opened, chosen))
 
 
 def _source_view(opened: OpenBoat, state: ViewState, answer: "ModeAnswer | None") -> SelectedView:

@@ -86,6 +86,7 @@ class Carrier {
 
   /** @param {PointerEvent} event @param {Point} at */
   gripAt(event, at) {
+    if (this.looksBack()) return null;
     return /** @type {SVGElement | undefined} */ (under(this.scene, ".grip", at)[0]) ?? null;
   }
 
@@ -141,10 +142,16 @@ class Carrier {
       return;
     }
     const over = document.elementFromPoint(event.clientX, event.clientY);
+    if (this.looksBack()) return;
     const turn = over?.closest(".turn");
     if (turn instanceof SVGElement) turnTo(turn.dataset.side ?? "");
     const rung = over?.closest(".rung, .fold");
     if (rung instanceof SVGElement) this.select(rung);
+  }
+
+  /** Whether the picture shows the boat before the last change, where nothing can be taken in the hand. */
+  looksBack() {
+    return this.scene.querySelector("[data-before]") !== null;
   }
 
   /** Clicks inside the drawing come from the pointer events above. @param {Event} event */
@@ -324,6 +331,7 @@ class Carrier {
     if (!(here instanceof SVGElement)) return;
     if (event.key === "Enter" || event.key === " ") {
       event.preventDefault();
+      if (this.looksBack()) return;
       if (here.matches(".grip")) this.pickUp(here, false);
       else if (here.matches(".turn")) turnTo(here.dataset.side ?? "");
       else this.select(here);

@@ -1,5 +1,7 @@
 """The workbench of one boat: look, pick up, put down, take back, mend."""
 
+from dataclasses import replace
+
 from fastapi import APIRouter, HTTPException, Request
 from pydantic import ValidationError
 from starlette.responses import Response
@@ -24,6 +26,16 @@ def look(request: Request, boat_id: BoatId, yard: Yard) -> Response:
     view = bench(yard, open_boat(yard, boat_id), state)
     if is_htmx(request):
         return fragments(request, *parts_of(view), page_url=state.url())
+    return page(request, "workbench/page", view)
+
+
+@router.get("/boats/{boat_id}/picture")
+def picture(request: Request, boat_id: BoatId, yard: Yard, show: str = "after") -> Response:
+    """The picture alone, before the last change or after it."""
+    state = replace(state_of(request, boat_id, request.query_params), looks_back=show == "before")
+    view = bench(yard, open_boat(yard, boat_id), state)
+    if is_htmx(request):
+        return fragments(request, ("workbench/diagram", view.diagram), page_url=state.url())
     return page(request, "workbench/page", view)
 
 

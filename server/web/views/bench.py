@@ -22,9 +22,10 @@ class Drawn(Protocol):
 
 @dataclass(frozen=True)
 class DiagramView:
-    """``workbench/_diagram.html``."""
+    """``workbench/_diagram.html``; ``before`` where it shows the boat before the last change."""
 
     drawing: Drawn
+    before: bool = False
 
 
 @dataclass(frozen=True)

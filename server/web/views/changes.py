@@ -43,6 +43,8 @@ class ChangeView:
     added: tuple[str, ...] = ()
     unjudged: tuple[str, ...] = ()
     undo: FormView | None = None
+    look: FormView | None = None
+    shows_before: bool = False
     caution: str = ""
 
 
@@ -71,6 +73,8 @@ def change_view(state: ViewState, opened: "OpenBoat", comparison: "Comparison") 
         added=comparison.added,
         unjudged=comparison.unjudged,
         undo=change_form(state, "/undo", opened.rev) if opened.undo is not None else None,
+        look=FormView(state.path("/picture"), state.pairs),
+        shows_before=state.looks_back,
         caution=CAUTION,
     )
 

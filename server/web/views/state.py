@@ -16,7 +16,8 @@ class ViewState:
 
     ``since`` is the revision that the last change was made on, for as long as its before and after are shown;
     ``unfolded`` is a long section shown in full; ``portrait`` is how
-    the screen is held and ``side`` the polarity that a narrow picture shows, by their cookies.
+    the screen is held and ``side`` the polarity that a narrow picture shows, by their cookies;
+    ``looks_back`` asks for the picture as it was before that change, in this one answer.
     """
 
     boat: str
@@ -29,6 +30,7 @@ class ViewState:
     unfolded: Section | None = None
     portrait: bool = False
     side: Literal["positive", "negative"] | None = None
+    looks_back: bool = False
 
     @property
     def pairs(self) -> tuple[tuple[str, str], ...]:

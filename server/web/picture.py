@@ -1,0 +1,104 @@
+"""The workbench's picture: a boat as it is or was before the last change, and a held lead's taps over it."""
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from server.actions import answers, pictures
+from server.actions.answers import UnknownChoiceError
+from server.actions.yard import OpenBoat, Revision, Yard, document
+from server.web.views.bench import DiagramView, OverlayView
+from server.web.views.loads import worst_first
+from server.web.views.state import ViewState
+
+if TYPE_CHECKING:
+    from server.drawing.shapes import Portrait
+    from server.engine.answer import InputAnswer, ModeAnswer, PickUp
+
+
+@dataclass(frozen=True)
+class Scene:
+    """One boat in one view: what its picture is made of."""
+
+    yard: Yard
+    opened: OpenBoat
+    state: ViewState
+    answer: "ModeAnswer | None"
+
+    @property
+    def load(self) -> "InputAnswer | None":
+        """The selected input; of a selected part, the input that is worst off."""
+        if self.answer is None or self.state.selected is None:
+            return None
+        named = [load for load in self.answer.loads if self.state.selected in {load.part, load.id}]
+        return min(named, key=lambda load: worst_first(load, self.state.event), default=None)
+
+    def side(self, held: "PickUp | None") -> "Portrait":
+        """The one polarity that a narrow picture shows; None where both are drawn."""
+        return pictures.drawn_side(self.state.portrait, self.state.side, held)
+
+    def diagram(self, held: "PickUp | None" = None, earlier: Revision | None = None) -> DiagramView:
+        """The wiring; with an earlier revision, the moved lead's ghost."""
+        load = self.load
+        drawing = pictures.diagram(
+            self.yard,
+            self.opened,
+            self.answer,
+            event=self.state.event,
+            selected=load,
+            earlier=earlier,
+            unfolded=self.state.selected if load is None else None,
+            portrait=self.side(held),
+        )
+        return DiagramView(drawing)
+
+    def overlay(self, held: "PickUp | None") -> OverlayView:
+        """What every tap answers to a held lead, on the same layout."""
+        load = self.load
+        drawing = pictures.overlay(
+            self.yard,
+            self.opened,
+            self.answer,
+            event=self.state.event,
+            selected=load,
+            held=held,
+            unfolded=self.state.selected if load is None else None,
+            portrait=self.side(held),
+        )
+        return OverlayView(drawing)
+
+
+def scene(yard: Yard, opened: OpenBoat, asked: ViewState) -> Scene:
+    """A boat in the mode and event asked for, or in its worst.
+
+    Raises:
+        UnknownChoiceError: the boat has no such mode or event.
+    """
+    chosen = answers.choose(yard, opened.sha, opened.boat, asked.mode, asked.event)
+    if chosen is None:
+        return Scene(yard, opened, asked, None)
+    state = replace(asked, mode=chosen.mode, event=chosen.event)
+    return Scene(yard, opened, state, answers.shown_answer(yard, opened, chosen))
+
+
+def earlier_revision(yard: Yard, opened: OpenBoat, state: ViewState) -> Revision | None:
+    """The revision that the last change was made on, where the reader still looks at that change."""
+    if state.since is None or not 1 <= state.since < opened.rev:
+        return None
+    return yard.store.revision(opened.id, state.since)
+
+
+def before_diagram(yard: Yard, now: Scene) -> DiagramView:
+    """The wiring and its figures before the last change; as it is now, where there was none.
+
+    A boat that had no such mode or event is drawn without figures.
+    """
+    earlier = earlier_revision(yard, now.opened, now.state)
+    if earlier is None:
+        return now.diagram()
+    boat = document(yard, earlier)
+    then = replace(now.opened, revision=earlier, boat=boat)
+    try:
+        past = scene(yard, then, now.state)
+    except UnknownChoiceError:
+        past = Scene(yard, then, now.state, None)
+    return replace(past.diagram(), before=True)

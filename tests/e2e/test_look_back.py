@@ -1,0 +1,56 @@
+"""Before and after a move: held down for a look, pressed once to stay."""
+
+from playwright.sync_api import Page, expect
+
+from tests.e2e.conftest import OpenPage
+from tests.e2e.hand import Finger, grip, wait_for_shape
+
+PILOT = "#load-autopilot"
+RESTARTS, RUNS = "rung load restarts selected", "rung load keeps-running selected"
+
+
+def move_the_lead(page: Page) -> None:
+    page.goto("/boats/sloop?mode=starting&event=engine-start&selected=autopilot")
+    wait_for_shape(page)
+    page.locator("#selected .lead .button").first.click()
+    page.locator("#taps form button").first.click()
+    expect(page.locator("#change")).to_contain_text("keeps running")
+    expect(page.locator(PILOT)).to_have_class(RUNS)
+
+
+def test_held_down_by_a_finger_it_shows_the_boat_before_and_let_go_the_boat_now(open_page: OpenPage) -> None:
+    page = open_page("tablet")
+    move_the_lead(page)
+    button = page.locator("#show-before")
+    button.scroll_into_view_if_needed()
+    box = button.bounding_box()
+    assert box is not None
+    finger = Finger.on(page)
+
+    finger.down((box["x"] + box["width"] / 2, box["y"] + box["height"] / 2))
+    expect(page.locator(PILOT)).to_have_class(RESTARTS)
+    expect(page.locator(".before-told")).to_be_visible()
+    page.wait_for_function("start => performance.now() - start > 400", arg=page.evaluate("performance.now()"))
+    finger.up()
+
+    expect(page.locator(PILOT)).to_have_class(RUNS)
+    expect(page.locator(".before-told")).to_be_hidden()
+    expect(button).to_have_attribute("aria-pressed", "false")
+
+
+def test_pressed_once_it_stays_and_nothing_can_be_picked_up_meanwhile(open_page: OpenPage) -> None:
+    page = open_page("desk")
+    move_the_lead(page)
+    page.locator("#show-before").click()
+    expect(page.locator(PILOT)).to_have_class(RESTARTS)
+    page.locator(grip("autopilot", "negative")).focus()
+    page.keyboard.press("Enter")
+
+    expect(page.locator("#held-lead")).not_to_be_attached()
+    page.locator("#show-before").focus()
+    page.keyboard.press("Enter")
+    expect(page.locator(PILOT)).to_have_class(RUNS)
+    page.keyboard.press("Enter")
+    expect(page.locator(PILOT)).to_have_class(RESTARTS)
+    page.locator("#selected .lead .button").first.click()
+    expect(page.locator(PILOT)).to_have_class(RUNS)
