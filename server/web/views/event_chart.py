@@ -1,0 +1,171 @@
+"""The chart of an event: which loads are drawn in it, and their values at the cursor."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from server.drawing.chart import COLUMNS, LEFT, Chart, Curve, DrawnChart, Limit, Point, Role, event_chart
+from server.web.views.event_figures import A_KICK_V, kick_volts, shown_amperes, shown_volts
+from server.web.views.figures import amperes, sag_volts
+
+if TYPE_CHECKING:
+    from server.engine.transient.answer import EventRun, PointAnswer, Waveform
+
+HEAVY_CURRENT = "heavy-current"
+PROBE = "probe"
+_ROLES: tuple[Role, ...] = ("chosen", "second", "third")
+_BADNESS = {"restarts": 0, "too-close-to-call": 1, "limit-not-known": 2, "keeps-running": 3}
+
+
+@dataclass(frozen=True)
+class ReadoutView:
+    """One curve's value at the cursor; ``values`` has one for each column, for the script."""
+
+    id: str
+    role: str
+    name: str
+    value: str
+    values: str
+    unit: str
+
+
+@dataclass(frozen=True)
+class CursorView:
+    """The cursor: where it stands, and what it reads there; ``times`` has one text for each column."""
+
+    at: int
+    last: int
+    left: str
+    time: str
+    times: str
+    readouts: tuple[ReadoutView, ...]
+
+
+def worst_first(point: "PointAnswer") -> tuple[int, float, str]:
+    """An order that puts the worst-off point first."""
+    spare = point.lowest.value - (point.need_v or 0.0)
+    return (_BADNESS[point.verdict], spare, point.name)
+
+
+def shown_point(run: "EventRun", heavy: str, selected: str | None) -> "PointAnswer | None":
+    """The point that the page speaks of: the probes, else the selected load, else the worst-hit one.
+
+    ``heavy`` is the key of the heavy load, which counts only where it is selected itself.
+    """
+    keys = {point.key: point for point in run.points}
+    if PROBE in keys:
+        return keys[PROBE]
+    chosen = [point for point in run.points if selected in {point.key, point.key.partition(".")[0]}]
+    others = [point for point in run.points if point.key != heavy]
+    return min(chosen or others, key=worst_first, default=None)
+
+
+def drawn_points(run: "EventRun", heavy: str, shown: "PointAnswer") -> "tuple[PointAnswer, ...]":
+    """The shown point, then those that are worst hit."""
+    others = [point for point in run.points if point.key not in {heavy, shown.key}]
+    return (shown, *sorted(others, key=worst_first)[: len(_ROLES) - 1])
+
+
+def chart_of(run: "EventRun", points: "Sequence[PointAnswer]", earlier: "EventRun | None") -> Chart:
+    """The chart of these points, the first of them also as it was before the move."""
+    waves = {wave.key: wave for wave in run.waveforms}
+    curves = [
+        Curve(role, point.name, f"lowest {sag_volts(point.lowest.value)}", waves[point.key])
+        for role, point in zip(_ROLES, points, strict=False)
+    ]
+    before = None if earlier is None else _before(earlier, points[0].key)
+    current = waves[HEAVY_CURRENT]
+    told = f"peak {amperes(run.inrush_a.value)}"
+    return Chart(
+        title=_title(run, points),
+        phases=run.phases,
+        volts=(*curves, *(() if before is None else (before,))),
+        current=Curve("current", run.heavy_name, told, current),
+        limits=_limits(points),
+        points=_named(points[0]),
+    )
+
+
+def draw(chart: Chart, at: int | None, at_s: float | None) -> tuple[DrawnChart, CursorView]:
+    """The chart with its cursor: in a column, else at an instant, else where the first curve is lowest."""
+    if at is None and at_s is None:
+        at_s = chart.points[0].at.at_s
+    drawn = event_chart(chart, at if at is not None else 0)
+    if at is None and at_s is not None:
+        column = min(max(int(drawn.axis.x(at_s) - LEFT), 0), COLUMNS - 1)
+        return draw(chart, column, None)
+    assert at is not None  # noqa: S101 - for the type checker: an instant was made a column above
+    return drawn, _cursor(chart, drawn, min(at, COLUMNS - 1))
+
+
+def _cursor(chart: Chart, drawn: DrawnChart, at: int) -> CursorView:
+    times = [drawn.axis.told(at_s) for at_s in drawn.axis.column_times_s(COLUMNS)[:-1]]
+    curves = (*chart.volts, *(() if chart.current is None else (chart.current,)))
+    readouts = []
+    for curve, found in zip(curves, drawn.columns, strict=True):
+        show = shown_amperes if curve.role == "current" else shown_volts
+        values = [
+            show(low, high) for low, high in zip(found.lowest.tolist(), found.highest.tolist(), strict=True)
+        ]
+        unit = "A" if curve.role == "current" else "V"
+        name = f"{curve.name}, current" if curve.role == "current" else curve.name
+        readouts.append(
+            ReadoutView(f"event-read-{curve.role}", curve.role, name, values[at], " ".join(values), unit)
+        )
+    return CursorView(at, COLUMNS - 1, f"{LEFT:g}", times[at], "|".join(times), tuple(readouts))
+
+
+def _before(earlier: "EventRun", key: str) -> Curve | None:
+    wave = next((wave for wave in earlier.waveforms if wave.key == key), None)
+    point = next((point for point in earlier.points if point.key == key), None)
+    if wave is None or point is None:
+        return None
+    return Curve("earlier", "before the move", f"lowest {sag_volts(point.lowest.value)}", wave)
+
+
+def _title(run: "EventRun", points: "Sequence[PointAnswer]") -> str:
+    falls = [
+        f"{one.name} falls from {sag_volts(one.before_v)} to {sag_volts(one.lowest.value)}" for one in points
+    ]
+    return f"{run.name} in time: {'; '.join(falls)}. The table of extremes below has every load."
+
+
+def _limits(points: "Sequence[PointAnswer]") -> tuple[Limit, ...]:
+    """What the drawn loads need and bear, loads with the same limit together."""
+    needs: dict[str, tuple[float, list[str]]] = {}
+    most: dict[str, tuple[float, list[str]]] = {}
+    for point in points:
+        if point.need_v is not None:
+            assumed = " (assumed)" if point.need_assumed else ""
+            words = f"{sag_volts(point.need_v)}{assumed}"
+            needs.setdefault(words, (point.need_v, []))[1].append(point.name)
+        if point.maximum_v is not None:
+            most.setdefault(sag_volts(point.maximum_v), (point.maximum_v, []))[1].append(point.name)
+    return (
+        *(
+            Limit(volts, f"{_names(names)} need{'s' * (len(names) == 1)} {words}", "need")
+            for words, (volts, names) in needs.items()
+        ),
+        *(
+            Limit(volts, f"{_names(names)}: {words} at most", "maximum")
+            for words, (volts, names) in most.items()
+        ),
+    )
+
+
+def _names(names: "Sequence[str]") -> str:
+    return names[0] if len(names) == 1 else f"{names[0]} and {len(names) - 1} more"
+
+
+def _named(point: "PointAnswer") -> tuple[Point, ...]:
+    """The lowest place of the shown curve, and its spike where there is one."""
+    lowest = Point(point.lowest, sag_volts(point.lowest.value))
+    high = point.release_highest
+    if high is None or high.value - point.before_v < A_KICK_V:
+        return (lowest,)
+    return (lowest, Point(high, kick_volts(high.value, None, point.before_v)))
+
+
+def waveform_of(run: "EventRun", key: str) -> "Waveform":
+    """The waveform of a point."""
+    return next(wave for wave in run.waveforms if wave.key == key)

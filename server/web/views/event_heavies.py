@@ -1,0 +1,76 @@
+"""Every event of the boat in time, each with the load that it hits worst."""
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from server.actions.words import VERDICTS
+from server.boat.modes import Event
+from server.web.views.controls import HeadView
+from server.web.views.event_chart import worst_first
+from server.web.views.event_figures import VERDICT_MARKS, margin_words
+from server.web.views.figures import amperes, sag_volts
+from server.web.views.state import ViewState
+
+if TYPE_CHECKING:
+    from server.engine.transient.answer import EventRun
+
+
+@dataclass(frozen=True)
+class HeavyRowView:
+    """One event; ``trouble`` says why there is nothing to be said of it."""
+
+    id: str
+    link_id: str
+    url: str
+    name: str
+    mode: str
+    inrush: str = ""
+    hit: str = ""
+    lowest: str = ""
+    verdict: str = ""
+    verdict_mark: str = ""
+    margin: str = ""
+    trouble: str = ""
+
+
+@dataclass(frozen=True)
+class HeaviesView:
+    """``events/_heavies.html``."""
+
+    rows: tuple[HeavyRowView, ...]
+
+
+@dataclass(frozen=True)
+class HeaviesPageView:
+    """``events/all.html``: the same on a page of its own, for readers without script."""
+
+    title: str
+    head: HeadView
+    heavies: HeaviesView
+    back_url: str
+
+
+def heavy_row(event: Event, mode_name: str, run: "EventRun | str", state: ViewState) -> HeavyRowView:
+    """One event in time, or the reason why it is not."""
+    row = HeavyRowView(
+        id=f"event-heavy-{event.id}",
+        link_id=f"event-heavy-{event.id}-link",
+        url=replace(state, mode=event.mode, event=event.id).url(),
+        name=event.name,
+        mode=mode_name,
+    )
+    if isinstance(run, str):
+        return replace(row, trouble=run)
+    heavy = f"{event.heavy.part}.{event.heavy.input}"
+    hit = min((point for point in run.points if point.key != heavy), key=worst_first, default=None)
+    if hit is None:
+        return replace(row, inrush=amperes(run.inrush_a.value), hit="nothing else is on")
+    return replace(
+        row,
+        inrush=amperes(run.inrush_a.value),
+        hit=hit.name,
+        lowest=sag_volts(hit.lowest.value),
+        verdict=VERDICTS[hit.verdict],
+        verdict_mark=VERDICT_MARKS[hit.verdict],
+        margin=margin_words(hit),
+    )

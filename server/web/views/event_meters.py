@@ -1,0 +1,80 @@
+"""What instruments of several kinds would show at the shown point, side by side."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from server.drawing.chart_axis import duration
+from server.web.views.figures import amperes, sag_volts
+
+if TYPE_CHECKING:
+    from server.engine.transient.meters import Instrument, InstrumentKind, Reading
+
+HALF_A_TENTH_V = 0.05
+"""Readings that differ by less are shown the same."""
+
+_NAMES: "dict[InstrumentKind, str]" = {
+    "peak-capture": "Meter with peak capture",
+    "min-max-recording": "Meter recording minimum and maximum",
+    "inrush-clamp": "Clamp meter on the heavy cable, inrush",
+    "oscilloscope": "Oscilloscope",
+}
+_WHY: "dict[InstrumentKind, str]" = {
+    "peak-capture": "keeps the lowest and highest mean over that length: what is shorter is cut down",
+    "min-max-recording": "keeps one mean after another: averages short dips away, by luck more or less",
+    "inrush-clamp": "averages from the instant its trigger is passed: the first peak itself is higher",
+    "oscilloscope": "shows the waveform as it is",
+}
+_SETTINGS: "dict[InstrumentKind, str]" = {
+    "peak-capture": "capture {}",
+    "min-max-recording": "response {}",
+    "inrush-clamp": "integrates for {}",
+    "oscilloscope": "",
+}
+
+
+@dataclass(frozen=True)
+class MeterRowView:
+    """One instrument: what it is set to, what it would show, and why it shows that."""
+
+    name: str
+    setting: str
+    shows: str
+    why: str
+
+
+def meter_rows(readings: "Sequence[tuple[Instrument, Reading | None]]") -> tuple[MeterRowView, ...]:
+    """Each instrument with what it would show."""
+    return tuple(
+        MeterRowView(
+            _NAMES[instrument.kind],
+            _SETTINGS[instrument.kind].format(duration(instrument.window_s)),
+            _shows(instrument, found),
+            _WHY[instrument.kind],
+        )
+        for instrument, found in readings
+    )
+
+
+def disagreement(readings: "Sequence[tuple[Instrument, Reading | None]]") -> str:
+    """How far apart the lowest volts of the meters may be, in one sentence; empty where they agree."""
+    volts = [found for instrument, found in readings if found and instrument.kind != "inrush-clamp"]
+    if len(volts) < 2:  # noqa: PLR2004 - it takes two to disagree
+        return ""
+    apart = max(one.lowest_to for one in volts) - min(one.lowest for one in volts)
+    if apart < HALF_A_TENTH_V:
+        return "At this point they agree."
+    return f"Their lowest figures may differ by {sag_volts(apart)}, and none of them is broken."
+
+
+def _shows(instrument: "Instrument", found: "Reading | None") -> str:
+    if found is None:
+        return f"nothing: the current does not pass its trigger of {amperes(instrument.trigger_a)}"
+    if instrument.kind == "inrush-clamp":
+        return amperes(found.highest)
+    return f"min {_range(found.lowest, found.lowest_to)}, max {_range(found.highest_from, found.highest)}"
+
+
+def _range(low: float, high: float) -> str:
+    one, other = sag_volts(low), sag_volts(high)
+    return one if one == other else f"{one.removesuffix(' V')} to {other}"

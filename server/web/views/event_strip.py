@@ -1,0 +1,203 @@
+"""The event strip: an event in time as a chart, a table of extremes, and what lies behind them."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from server.actions.words import VERDICTS
+from server.drawing.chart_axis import duration
+from server.web.views.bench import Drawn
+from server.web.views.controls import HeadView
+from server.web.views.event_chart import CursorView, worst_first
+from server.web.views.event_figures import (
+    VERDICT_MARKS,
+    below_words,
+    kick_volts,
+    margin_words,
+)
+from server.web.views.event_meters import MeterRowView
+from server.web.views.event_probes import ProbesView
+from server.web.views.event_why import SplitView
+from server.web.views.figures import NONE, amperes, band_volts, exact, sag_volts
+from server.web.views.selected import ExactView
+from server.web.views.state import ViewState
+
+if TYPE_CHECKING:
+    from server.engine.answer import AssumedValue
+    from server.engine.transient.answer import EventRun, PointAnswer
+
+CAUTION = (
+    "A planning aid: look at a waveform before you trust it with a boat. Each start heats the starter:"
+    " crank for 10 s at most, then let it cool for a minute (common practice, no source), seacock and"
+    " muffler in mind; rather read this page than crank once more."
+)
+
+
+@dataclass(frozen=True)
+class AskView:
+    """``events/_ask.html``: asks for the event in time as soon as it is on the page."""
+
+    late_url: str
+    page_url: str
+
+
+@dataclass(frozen=True)
+class ExtremesView:
+    """One load, or the probes, through the event."""
+
+    id: str
+    link_id: str
+    url: str
+    name: str
+    shown: bool
+    before: str
+    lowest: str
+    was: str
+    when: str
+    below: str
+    highest: str
+    average: str
+    verdict: str
+    verdict_mark: str
+    margin: str
+
+
+@dataclass(frozen=True)
+class StripView:
+    """``events/_strip.html``: empty where no event is chosen; ``trouble`` says why there is no chart."""
+
+    on_bench: bool = False
+    title: str = ""
+    caption: str = ""
+    trouble: str = ""
+    drawing: Drawn | None = None
+    cursor: CursorView | None = None
+    probes: ProbesView | None = None
+    point: str = ""
+    reason: str = ""
+    change: str = ""
+    has_earlier: bool = False
+    rows: tuple[ExtremesView, ...] = ()
+    meters: tuple[MeterRowView, ...] = ()
+    meters_words: str = ""
+    splits: tuple[SplitView, ...] = ()
+    exact: tuple[ExactView, ...] = ()
+    assumed: tuple[ExactView, ...] = ()
+    troubles: tuple[str, ...] = ()
+    not_assessed: tuple[str, ...] = ()
+    heavies_url: str = ""
+    caution: str = CAUTION
+
+
+@dataclass(frozen=True)
+class EventPageView:
+    """``events/page.html``: the event in time on a page of its own, for readers without script."""
+
+    title: str
+    head: HeadView
+    strip: StripView
+    back_url: str
+
+
+def ask_view(state: ViewState) -> AskView:
+    """What asks for the strip of a view."""
+    return AskView(state.url("/event"), state.url("/event"))
+
+
+def caption(run: "EventRun") -> str:
+    """What the heavy load draws and in which conditions, in one sentence."""
+    first, then = amperes(run.inrush_a.value), amperes(run.settled_a)
+    told = f"{run.heavy_name} draws {first} at first and {then} once it runs"
+    return f"{told}; {run.conditions}." if run.conditions else f"{told}."
+
+
+def extremes(
+    run: "EventRun", earlier: "EventRun | None", shown: "PointAnswer", state: ViewState, below: str
+) -> tuple[ExtremesView, ...]:
+    """Every point through the event, the worst off first; ``below`` is the page that its links lead to."""
+    before = {} if earlier is None else {point.key: point for point in earlier.points}
+    return tuple(
+        _row(point, before.get(point.key), point.key == shown.key, state.selecting(point.key).url(below))
+        for point in sorted(run.points, key=worst_first)
+    )
+
+
+def _row(point: "PointAnswer", was: "PointAnswer | None", shown: bool, url: str) -> ExtremesView:
+    name = point.key.replace(".", "-")
+    return ExtremesView(
+        id=f"event-row-{name}",
+        link_id=f"event-select-{name}",
+        url="" if "." not in point.key else url,
+        name=point.name,
+        shown=shown,
+        before=sag_volts(point.before_v),
+        lowest=sag_volts(point.lowest.value)
+        if point.lowest_band is None
+        else f"{sag_volts(point.lowest.value)} ({band_volts(point.lowest_band)})",
+        was=NONE if was is None else sag_volts(was.lowest.value),
+        when=_when(point.lowest.at_s),
+        below=below_words(point),
+        highest=kick_volts(point.highest.value, point.highest_band, point.before_v),
+        average=sag_volts(point.average_v),
+        verdict=VERDICTS[point.verdict],
+        verdict_mark=VERDICT_MARKS[point.verdict],
+        margin=margin_words(point),
+    )
+
+
+def _when(at_s: float) -> str:
+    """When a value stood, counted from the first press."""
+    if at_s < 0:
+        return "before the press"
+    return "at the press" if at_s < 1e-6 else f"{duration(at_s)} after the press"  # noqa: PLR2004 - the shortest time shown
+
+
+def change_words(shown: "PointAnswer", earlier: "EventRun | None") -> str:
+    """What the last move did to the shown point, in one sentence."""
+    was = None if earlier is None else next((one for one in earlier.points if one.key == shown.key), None)
+    if was is None:
+        return ""
+    return (
+        f"{shown.name} before the move: lowest {sag_volts(was.lowest.value)}, {VERDICTS[was.verdict]};"
+        f" now: lowest {sag_volts(shown.lowest.value)}, {VERDICTS[shown.verdict]}."
+    )
+
+
+def exact_figures(point: "PointAnswer") -> tuple[ExactView, ...]:
+    """Every figure of a point with its digits, for “how got”."""
+    figures = [
+        ("Before the press", point.before_v, "V"),
+        ("Lowest", point.lowest.value, "V"),
+        ("at", point.lowest.at_s, "s"),
+        ("Highest", point.highest.value, "V"),
+        ("at", point.highest.at_s, "s"),
+        ("Average over the event", point.average_v, "V"),
+        ("Longest below its need", point.below_need_s, "s"),
+    ]
+    got = [ExactView(name, exact(value, unit)) for name, value, unit in figures]
+    got += [ExactView(name, value) for name, value in _stated(point)]
+    return tuple(got)
+
+
+def _stated(point: "PointAnswer") -> Iterator[tuple[str, str]]:
+    """What the verdict is judged against, with where it comes from."""
+    if point.need_v is not None:
+        assumed = ", assumed" if point.need_assumed else ""
+        yield "Needs at least", f"{exact(point.need_v, 'V')}{assumed} ({point.need_source})"
+    if point.hold_up_s is not None:
+        assumed = ", assumed" if point.hold_up_assumed else ""
+        yield "Rides through", f"{exact(point.hold_up_s, 's')}{assumed}"
+    if point.maximum_v is not None:
+        yield "Bears at most", f"{exact(point.maximum_v, 'V')} ({point.maximum_source})"
+
+
+def assumed_figures(assumed: "Sequence[AssumedValue]") -> tuple[ExactView, ...]:
+    """What the event was worked out with: value, range, source."""
+    return tuple(
+        ExactView(
+            one.title,
+            f"{exact(one.value, one.unit)}"
+            f" ({exact(one.low, one.unit)} to {exact(one.high, one.unit)}), {one.source}",
+        )
+        for one in assumed
+    )

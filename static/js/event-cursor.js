@@ -1,0 +1,53 @@
+// @ts-check
+/**
+ * The cursor of an event's chart: a line that follows the slider, and the slider follows a pointer on the chart.
+ * Everything it shows stands in the page already; without it the form asks the server.
+ */
+
+class EventCursor extends HTMLElement {
+  connectedCallback() {
+    const slider = this.querySelector("input[type=range]");
+    const chart = this.querySelector("svg.event-chart");
+    if (!(slider instanceof HTMLInputElement) || !(chart instanceof SVGSVGElement)) return;
+    slider.addEventListener("input", () => this.read(slider));
+    chart.addEventListener("pointerdown", (event) => {
+      chart.setPointerCapture(event.pointerId);
+      this.follow(event, chart, slider);
+    });
+    chart.addEventListener("pointermove", (event) => {
+      if (event.pointerType === "mouse" || chart.hasPointerCapture(event.pointerId)) this.follow(event, chart, slider);
+    });
+  }
+
+  /** Put the slider where the pointer is. @param {PointerEvent} event @param {SVGSVGElement} chart @param {HTMLInputElement} slider */
+  follow(event, chart, slider) {
+    const matrix = chart.getScreenCTM();
+    if (!matrix) return;
+    const x = new DOMPoint(event.clientX, event.clientY).matrixTransform(matrix.inverse()).x;
+    slider.value = String(Math.floor(x - this.left));
+    this.read(slider);
+  }
+
+  /** Show the instant and the values of the slider's column. @param {HTMLInputElement} slider */
+  read(slider) {
+    const column = slider.valueAsNumber;
+    const time = (slider.dataset.times ?? "").split("|")[column] ?? "";
+    const said = [];
+    for (const output of this.querySelectorAll("output[data-values]")) {
+      output.textContent = (output.getAttribute("data-values") ?? "").split(" ")[column] ?? "";
+      said.push(output.closest("div")?.textContent?.trim().replace(/\s+/g, " "));
+    }
+    const shown = this.querySelector("#event-time");
+    if (shown) shown.textContent = time;
+    slider.setAttribute("aria-valuetext", [time, ...said].join(", "));
+    for (const end of ["x1", "x2"]) {
+      this.querySelector(".chart-cursor")?.setAttribute(end, String(this.left + column + 0.5));
+    }
+  }
+
+  get left() {
+    return Number(this.dataset.left);
+  }
+}
+
+customElements.define("event-cursor", EventCursor);
