@@ -1,0 +1,238 @@
+"""Fault currents of a bolted short circuit: the highest a device must break, the lowest that must open it.
+
+By Thévenin's theorem (any textbook on circuits): the open-circuit voltage between the two points over the
+resistance seen from them, loads taken off. The two ends are computed apart because they are asked for
+different reasons: the highest with batteries new, warm and full, conductors cold, joints good, every charging
+source at its limit, and a return of no resistance; the lowest with batteries old, cold and half flat,
+conductors hot, joints poor, by the load's own way out and back, and no charging source.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+import numpy as np
+from scipy.sparse import coo_array
+
+from server.boat.boat import Boat
+from server.boat.modes import Conditions, Mode
+from server.boat.parts import Battery
+from server.engine.arrays import Flags, Floats, Indices
+from server.engine.figures import Level
+from server.engine.islands import pieces
+from server.engine.netlist import Netlist, netlist
+from server.engine.netlist_rows import Terminal
+from server.engine.network import SHORTEST_OHM
+from server.engine.system import Factor, factorise
+from server.engine.topology import Topology
+from server.practice.assumptions import default
+from server.practice.materials import temperature_ratio
+from server.units import Ampere, Ohm, Volt
+
+End = Literal["highest", "lowest"]
+PER_CENT = 100.0
+
+
+def conditions_of(end: End) -> Conditions:
+    """New, warm and full; or old, cold and half flat: the ends of the built-in assumptions."""
+    charge, warmth, age = (
+        default(key) for key in ("battery_state_of_charge", "battery_temperature", "battery_age_factor")
+    )
+    if end == "highest":
+        return Conditions(
+            state_of_charge=charge.high / PER_CENT, temperature_c=warmth.high, age_factor=age.low
+        )
+    return Conditions(state_of_charge=charge.low / PER_CENT, temperature_c=warmth.low, age_factor=age.high)
+
+
+@dataclass(frozen=True, eq=False)
+class FaultNetwork:
+    """A boat in a mode without its loads, every figure at the end that matters."""
+
+    boat: Boat
+    mode: Mode
+    end: End
+
+    @cached_property
+    def net(self) -> Netlist:
+        """The network in the conditions of this end."""
+        return netlist(self.boat, self.mode, conditions_of(self.end))
+
+    @cached_property
+    def node_of(self) -> Indices:
+        """Every node as solved: merged where elements are too short (highest: the negative side too)."""
+        merged = self.net.network.node_of
+        if self.end == "lowest":
+            return merged
+        first = np.flatnonzero(self.negative)[:1]
+        return np.where(self.negative, first, merged) if len(first) else merged
+
+    @cached_property
+    def negative(self) -> Flags:
+        """Copper that reaches a battery's negative post and no positive one."""
+        sources = self.net.network.sources
+        metal = Topology(self.boat, self.net).metal
+        negative: Flags = np.isin(metal, metal[sources.tail]) & ~np.isin(metal, metal[sources.head])
+        return negative
+
+    @cached_property
+    def conductance(self) -> Floats:
+        """Conductance of every element at this end, loads taken off.
+
+        For the highest current relays have closed and isolators conduct without their forward drop; for the
+        lowest both are open.
+        """
+        net, highest = self.net, self.end == "highest"
+        network, spans = net.network, net.network.spans
+        g = np.zeros(network.size)
+        g[spans["resistors"]] = 1 / np.maximum(self._resistor_ohm, SHORTEST_OHM)
+        g[spans["sources"]] = 1 / self._source_ohm
+        g[spans["diodes"]] = 1 / network.diodes.ohm if highest else 0.0
+        g[spans["relays"]] = 1 / network.relays.ohm if highest else 0.0
+        g[network.merged] = 0.0
+        return g
+
+    @cached_property
+    def _resistor_ohm(self) -> Floats:
+        levels, used = self.net.figures.levels, self.net.figures.used
+        values = np.array([self._end_of(level) for level in levels])
+        for number, one in enumerate(used):
+            if one is not None and one.key.startswith("conductor_temperature"):
+                values[number] = self._copper
+        ohm: Floats = (self.net.coefficient * values[self.net.figure_number]).sum(axis=1)
+        return ohm
+
+    @cached_property
+    def _copper(self) -> float:
+        """Copper's resistance over that at 20 °C: cold for the highest current, hot for the lowest."""
+        if self.end == "highest":
+            return temperature_ratio(default("fault_conductor_temperature_cold").value)
+        return temperature_ratio(default("fault_conductor_temperature_hot").value)
+
+    def _end_of(self, level: Level) -> float:
+        """Resistances are low where the current shall be highest."""
+        return level.low if self.end == "highest" else level.high
+
+    @cached_property
+    def _source_ohm(self) -> Floats:
+        """Internal resistances; a maker's short-circuit figure goes before everything for the highest."""
+        net, start = self.net, self.net.network.spans["sources"].start
+        ohm = net.network.sources.ohm.copy()
+        for row, figure, level in net.bands:
+            if figure == "ohm" and start <= row < start + len(ohm):
+                ohm[row - start] *= self._end_of(level) / level.value
+        if self.end == "highest":
+            batteries = {part.id: part for part in self.boat.parts if isinstance(part, Battery)}
+            for row in range(len(ohm)):
+                stated = batteries[net.labels[start + row].element].short_circuit_a
+                if stated is not None:
+                    ohm[row] = net.network.sources.emf_v[row] / stated
+        return ohm
+
+    @cached_property
+    def _ends(self) -> tuple[Indices, Indices]:
+        network = self.net.network
+        return self.node_of[network.tail], self.node_of[network.head]
+
+    @cached_property
+    def _piece(self) -> Indices:
+        """Nodes of one number are joined by elements, as solved."""
+        tail, head = self._ends
+        joined = self.conductance > 0
+        return pieces(self.net.network.nodes, tail[joined], head[joined])
+
+    @cached_property
+    def ground(self) -> Indices:
+        """The zero of each piece that a battery feeds: for the highest current the negative side."""
+        if self.end == "highest":
+            return np.unique(self.node_of[self.negative])
+        posts = self.node_of[self.net.network.sources.tail]
+        _, first = np.unique(self._piece[posts], return_index=True)
+        grounds: Indices = posts[first]
+        return grounds
+
+    @cached_property
+    def _reached(self) -> Flags:
+        """Nodes that a battery feeds, as solved."""
+        reached: Flags = np.isin(self._piece, self._piece[self.ground])
+        return reached
+
+    @cached_property
+    def _factor(self) -> tuple[Factor, Indices]:
+        """The factorised matrix of the reached nodes but the grounds, and where each node stands in it."""
+        nodes = self.net.network.nodes
+        kept = self._reached & (self.node_of == np.arange(nodes))
+        kept[self.ground] = False
+        place = np.full(nodes, -1, np.intp)
+        place[kept] = np.arange(int(kept.sum()))
+        tail, head = (place[ends] for ends in self._ends)
+        g = self.conductance
+        rows, columns, values = [], [], []
+        for a, b, sign in ((tail, tail, 1), (head, head, 1), (tail, head, -1), (head, tail, -1)):
+            stands = (a >= 0) & (b >= 0) & (g > 0)
+            rows.append(a[stands])
+            columns.append(b[stands])
+            values.append(sign * g[stands])
+        size = int(kept.sum())
+        matrix = coo_array(
+            (np.concatenate(values), (np.concatenate(rows), np.concatenate(columns))), shape=(size, size)
+        ).tocsc()
+        return factorise(matrix), place
+
+    @cached_property
+    def open_circuit_v(self) -> Floats:
+        """Node voltages with nothing connected, each island against its own zero; nan where not reached."""
+        network, (factor, place) = self.net.network, self._factor
+        injected = np.zeros(network.nodes)
+        sources, at = network.sources, network.spans["sources"]
+        driven = sources.emf_v * self.conductance[at]
+        np.add.at(injected, self.node_of[sources.head], driven)
+        np.add.at(injected, self.node_of[sources.tail], -driven)
+        if self.end == "highest":
+            limited = network.limited
+            on = ~self.net.off[network.spans["limited"]]
+            np.add.at(injected, self.node_of[limited.head], np.where(on, limited.limit_a, 0.0))
+            np.add.at(injected, self.node_of[limited.tail], np.where(on, -limited.limit_a, 0.0))
+        return self._spread(factor.solve(injected[place >= 0]), place)
+
+    def _spread(self, solved: Floats, place: Indices) -> Floats:
+        """Solved values at all nodes: zero at the grounds, nan where no battery reaches."""
+        at = place[self.node_of]
+        spread: Floats = np.where(at >= 0, np.append(solved, 0.0)[at], 0.0)
+        spread[~self._reached[self.node_of]] = np.nan
+        return spread
+
+    def between(self, plus: int, minus: int) -> Ampere:
+        """Current of a bolted short circuit between two nodes; 0 where no battery feeds them."""
+        ohm, volts = self.thevenin(plus, minus)
+        return 0.0 if np.isnan(volts) or ohm <= 0 else abs(volts) / ohm
+
+    def thevenin(self, plus: int, minus: int) -> tuple[Ohm, Volt]:
+        """Resistance seen and open-circuit voltage between two nodes; nan where no battery feeds them."""
+        factor, place = self._factor
+        unit = np.zeros(int((place >= 0).sum()) + 1)  # the last place stands for the zero and is left off
+        unit[place[self.node_of[plus]]] += 1.0
+        unit[place[self.node_of[minus]]] -= 1.0
+        answer, volts = self._spread(factor.solve(unit[:-1]), place), self.open_circuit_v
+        return float(answer[plus] - answer[minus]), float(volts[plus] - volts[minus])
+
+
+def highest_fault_a(boat: Boat, mode: Mode) -> Mapping[Terminal, Ampere]:
+    """The highest current of a bolted short circuit at every ungrounded terminal, back without resistance."""
+    faults = FaultNetwork(boat, mode, "highest")
+    live = {terminal: node for terminal, node in faults.net.nodes.items() if not faults.negative[node]}
+    grounds = faults.ground.tolist()
+    solved = {int(faults.node_of[node]) for node in live.values()}
+    at = {node: max((faults.between(node, ground) for ground in grounds), default=0.0) for node in solved}
+    return {terminal: at[int(faults.node_of[node])] for terminal, node in live.items()}
+
+
+def lowest_fault_a(boat: Boat, mode: Mode) -> Mapping[Terminal, Ampere]:
+    """The lowest current of a bolted short circuit at the terminals of every load's input."""
+    faults = FaultNetwork(boat, mode, "lowest")
+    network = faults.net.network
+    return {
+        key: faults.between(int(network.tail[row]), int(network.head[row]))
+        for key, row in faults.net.inputs.items()
+    }
