@@ -28,11 +28,11 @@ from server.web.views.sources import source_view
 from server.web.views.state import ViewState
 from server.web.views.strip import Strip
 from server.web.views.switches import RunningView, switches_view
-from server.web.views.taps import TapsView, bearing, taps_view
+from server.web.views.taps import OPENS_OPTION, TapsView, bearing, taps_view
 
 if TYPE_CHECKING:
     from server.boat.finding import Finding
-    from server.engine.answer import InputAnswer, ModeAnswer
+    from server.engine.answer import InputAnswer, ModeAnswer, PickUp
 
 PARTS = (
     "results",
@@ -103,9 +103,7 @@ def bench(
         selected=_source_view(opened, state, answer)
         if load is None or chosen is None
         else selected_view(load, _strip(yard, opened, state, load, chosen)),
-        taps=TapsView()
-        if pick_up is None
-        else taps_view(state, opened.rev, pick_up, bearing(opened.boat, pick_up)),
+        taps=TapsView() if pick_up is None else _taps(opened, state, pick_up),
         results=results_view(opened, state, answer),
         findings=_findings(yard, opened, state, answer),
         switches=switches_view(opened, state),
@@ -151,12 +149,17 @@ def tap_parts(yard: Yard, opened: OpenBoat, asked: ViewState, held: Held) -> tup
         yard, opened, held.part, held.terminal, Chosen(now.answer.mode, now.state.event)
     )
     parts: list[Part] = [
-        ("workbench/taps", taps_view(now.state, opened.rev, pick_up, bearing(opened.boat, pick_up))),
+        ("workbench/taps", _taps(opened, now.state, pick_up)),
         ("workbench/overlay", now.overlay(pick_up)),
     ]
     if now.side(pick_up) != now.side(None):  # a narrow picture turns to the side of the lead
         parts.append(("workbench/diagram", now.diagram(pick_up, earlier_revision(yard, opened, now.state))))
     return tuple(parts)
+
+
+def _taps(opened: OpenBoat, state: ViewState, held: "PickUp") -> TapsView:
+    view = taps_view(state, opened.rev, held, bearing(opened.boat, held))
+    return replace(view, notice=OPENS_OPTION) if opened.row.role == "surveyed" else view
 
 
 def _change(

@@ -20,6 +20,7 @@ RIGHTS = {
     ("GET", "/boats/{boat_id}/findings/rest"): READ,
     ("GET", "/boats/{boat_id}/lists"): READ,
     ("GET", "/boats/{boat_id}/pick-up"): READ,
+    ("GET", "/boats/{boat_id}/picture"): READ,
     ("POST", "/boats/{boat_id}/assumption"): CHANGE,
     ("POST", "/boats/{boat_id}/assumption/clear"): CHANGE,
     ("POST", "/boats/{boat_id}/delete"): CHANGE,
@@ -113,7 +114,7 @@ def test_no_form_is_ever_our_mistake(bystander: TestClient, path: str, fields: d
 
 
 @pytest.mark.parametrize("boat", ["ghost", "SLOOP", "a" * 40, "%00", "sloop%0a"])
-@pytest.mark.parametrize("below", ["", "/lists", "/findings", "/card", "/export", "/pick-up"])
+@pytest.mark.parametrize("below", ["", "/lists", "/findings", "/card", "/export", "/pick-up", "/picture"])
 def test_no_address_is_ever_our_mistake(bystander: TestClient, boat: str, below: str) -> None:
     assert bystander.get(f"/boats/{boat}{below}").status_code in {307, 404, 422}
 

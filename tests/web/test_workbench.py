@@ -69,11 +69,30 @@ def test_moving_a_lead_on_a_boat_as_surveyed_opens_an_option_and_says_so(sloop: 
     before = sloop.get(f"{BOAT}/export").content
     best = tap_forms(sloop.get(HELD).text)[0]
     put = sloop.post(best.action, data=best.fields, headers=HTMX)
+    back = re.search(r'id="back-to-survey" href="([^"]*)"', element(put.text, "change"))
 
     assert sloop.get(f"{BOAT}/export").content == before
     assert not put.headers["hx-push-url"].startswith(f"{BOAT}?")
-    assert "An option was opened" in words(put.text)
+    assert "The boat as surveyed is kept as it was found" in words(element(put.text, "change"))
     assert "the boat as surveyed" in words(element(put.text, "head"))
+    assert back
+    assert "the autopilot restarts" in words(element(sloop.get(back[1]).text, "guide"))
+
+
+def test_picking_up_a_lead_of_the_boat_as_surveyed_says_that_it_is_kept(sloop: TestClient) -> None:
+    option = opened_option(sloop)
+    there = f"{option}/pick-up?part=autopilot&terminal=negative"
+
+    assert "opens an option beside it" in words(element(sloop.get(HELD).text, "taps"))
+    assert "opens an option" not in words(element(sloop.get(there).text, "taps"))
+
+
+def test_only_the_first_change_of_an_option_says_that_it_was_opened(sloop: TestClient) -> None:
+    option = opened_option(sloop)
+    form = tap_forms(sloop.get(f"{option}/pick-up?part=vhf&terminal=negative").text)[0]
+    after = sloop.get(sloop.post(form.action, data=form.fields).headers["location"]).text
+
+    assert "as it was found" not in words(element(after, "change"))
 
 
 def test_a_put_down_sent_twice_is_done_once(sloop: TestClient) -> None:

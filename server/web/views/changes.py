@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 CAUTION = (
     "This changes the plan only. On the boat: stop the engine and take the negative off every battery first."
 )
-OPTION_OPENED = "An option was opened for this; the boat as surveyed stays as it was found."
+OPTION_OPENED = "The boat as surveyed is kept as it was found: an option was opened for this change."
 _STEPS = {"created": "", "edit": "", "undo": "Undone: ", "redo": "Done again: "}
 _DIRECTIONS = {"better": "○ better", "worse": "▽ worse", "unchanged": "– unchanged"}
 
@@ -36,6 +36,7 @@ class ChangeView:
 
     label: str = ""
     notice: str = ""
+    survey_url: str = ""
     headline: str = ""
     counts: str = ""
     pairs: tuple[PairView, ...] = ()
@@ -63,9 +64,11 @@ def change_view(state: ViewState, opened: "OpenBoat", comparison: "Comparison") 
     counts = " · ".join(f"{comparison.count(way)} {way}" for way in ("better", "worse", "unchanged"))
     moved = [pair for pair in comparison.pairs if pair.direction != "unchanged"]
     revision = opened.revision
+    opens = opened.row.role == "option" and state.since == 1 and opened.row.forked_from is not None
     return ChangeView(
         label=_STEPS[revision.step] + (revision.label or "An edit"),
-        notice=OPTION_OPENED if opened.row.role == "option" and state.since == 1 else "",
+        notice=OPTION_OPENED if opens else "",
+        survey_url=f"/boats/{opened.row.forked_from}" if opens else "",
         headline=_headline(moved),
         counts=counts,
         pairs=tuple(_pair(pair) for pair in moved),

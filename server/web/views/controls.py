@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from server.engine.answer import AssumedValue, ModeAnswer
 
 ROLES = {
-    "surveyed": "as surveyed: moves and switches open an option; figures belong to the survey",
+    "surveyed": "as surveyed, and kept so: a move opens an option",
     "option": "an option beside the boat as surveyed",
     "working": "a boat in work",
 }

@@ -30,6 +30,7 @@ _FIRST: dict[Bearing, str] = {
     "source": " Each says first what the rest of the boat would have.",
 }
 FIRST_ROWS = 10
+OPENS_OPTION = "This is the boat as surveyed: it is kept. Putting the lead down opens an option beside it."
 CAUTION = "Before anything is moved on the boat: stop the engine, take the negative off every battery."
 
 MARKS: "dict[Mark, tuple[str, str]]" = {
@@ -91,6 +92,7 @@ class TapsView:
     line_1: str = ""
     line_2: str = ""
     now: str = ""
+    notice: str = ""
     caution: str = ""
     first: tuple[TapView, ...] = ()
     rest: tuple[TapView, ...] = ()
