@@ -7,7 +7,7 @@ source at its limit, and a return of no resistance; the lowest with batteries ol
 conductors hot, joints poor, by the load's own way out and back, and no charging source.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
@@ -16,8 +16,8 @@ import numpy as np
 from scipy.sparse import coo_array
 
 from server.boat.boat import Boat
-from server.boat.modes import Conditions, Mode
-from server.boat.parts import Battery
+from server.boat.modes import Conditions, Mode, PositionSetting, Running
+from server.boat.parts import Alternator, Battery, Charger, Combiner, Contact, Outboard, Solar
 from server.engine.arrays import Flags, Floats, Indices
 from server.engine.figures import Level
 from server.engine.islands import pieces
@@ -28,7 +28,7 @@ from server.engine.system import Factor, factorise
 from server.engine.topology import Topology
 from server.practice.assumptions import default
 from server.practice.materials import temperature_ratio
-from server.units import Ampere, Ohm, Volt
+from server.units import Ampere
 
 End = Literal["highest", "lowest"]
 PER_CENT = 100.0
@@ -205,34 +205,67 @@ class FaultNetwork:
 
     def between(self, plus: int, minus: int) -> Ampere:
         """Current of a bolted short circuit between two nodes; 0 where no battery feeds them."""
+        return float(self.currents(np.array([plus]), np.array([minus]))[0])
+
+    def currents(self, plus: Indices, minus: Indices) -> Floats:
+        """Currents of bolted short circuits, each alone, between pairs of nodes; 0 where nothing feeds them."""
         ohm, volts = self.thevenin(plus, minus)
-        return 0.0 if np.isnan(volts) or ohm <= 0 else abs(volts) / ohm
+        fed = ~np.isnan(volts) & (ohm > 0)
+        return np.divide(np.abs(volts), ohm, out=np.zeros(len(ohm)), where=fed)
 
-    def thevenin(self, plus: int, minus: int) -> tuple[Ohm, Volt]:
-        """Resistance seen and open-circuit voltage between two nodes; nan where no battery feeds them."""
+    def thevenin(self, plus: Indices, minus: Indices) -> tuple[Floats, Floats]:
+        """Resistance seen and open-circuit voltage between pairs of nodes; nan where nothing feeds them."""
         factor, place = self._factor
-        unit = np.zeros(int((place >= 0).sum()) + 1)  # the last place stands for the zero and is left off
-        unit[place[self.node_of[plus]]] += 1.0
-        unit[place[self.node_of[minus]]] -= 1.0
-        answer, volts = self._spread(factor.solve(unit[:-1]), place), self.open_circuit_v
-        return float(answer[plus] - answer[minus]), float(volts[plus] - volts[minus])
+        p, m, pair = self.node_of[plus], self.node_of[minus], np.arange(len(plus))
+        # The last row stands for the zeros and is left off.
+        unit = np.zeros((int((place >= 0).sum()) + 1, len(pair)), order="F")
+        np.add.at(unit, (place[p], pair), 1.0)
+        np.add.at(unit, (place[m], pair), -1.0)
+        solved = np.vstack([factor.solve(np.asfortranarray(unit[:-1])), np.zeros(len(pair))])
+        volts = self.open_circuit_v
+        ohm = solved[place[p], pair] - solved[place[m], pair]
+        across = volts[p] - volts[m]
+        return np.where(np.isnan(across), np.nan, ohm), across
 
 
-def highest_fault_a(boat: Boat, mode: Mode) -> Mapping[Terminal, Ampere]:
-    """The highest current of a bolted short circuit at every ungrounded terminal, back without resistance."""
+def highest_fault_a(
+    boat: Boat, mode: Mode, terminals: Iterable[Terminal] | None = None
+) -> Mapping[Terminal, Ampere]:
+    """The highest current of a bolted short circuit at ungrounded terminals, back without any resistance.
+
+    Of all of them where none are named; terminals of the negative side are left out.
+    """
     faults = FaultNetwork(boat, mode, "highest")
-    live = {terminal: node for terminal, node in faults.net.nodes.items() if not faults.negative[node]}
-    grounds = faults.ground.tolist()
-    solved = {int(faults.node_of[node]) for node in live.values()}
-    at = {node: max((faults.between(node, ground) for ground in grounds), default=0.0) for node in solved}
-    return {terminal: at[int(faults.node_of[node])] for terminal, node in live.items()}
+    nodes = faults.net.nodes
+    asked = nodes if terminals is None else terminals
+    live = {one: int(faults.node_of[nodes[one]]) for one in asked if not faults.negative[nodes[one]]}
+    at = np.unique(np.fromiter(live.values(), np.intp))
+    if not len(faults.ground):
+        return dict.fromkeys(live, 0.0)
+    amps = faults.currents(at, np.repeat(faults.ground, len(at)))
+    return {terminal: float(amps[np.searchsorted(at, node)]) for terminal, node in live.items()}
 
 
 def lowest_fault_a(boat: Boat, mode: Mode) -> Mapping[Terminal, Ampere]:
     """The lowest current of a bolted short circuit at the terminals of every load's input."""
     faults = FaultNetwork(boat, mode, "lowest")
-    network = faults.net.network
-    return {
-        key: faults.between(int(network.tail[row]), int(network.head[row]))
-        for key, row in faults.net.inputs.items()
-    }
+    network, rows = faults.net.network, np.fromiter(faults.net.inputs.values(), np.intp)
+    amps = faults.currents(network.tail[rows], network.head[rows])
+    return dict(zip(faults.net.inputs, amps.tolist(), strict=True))
+
+
+def most_joined(boat: Boat) -> Mode:
+    """A mode with every contact where it joins most, relays closed, all sources on: what feeds a fault most.
+
+    Where several positions join equally many pairs the first is taken.
+    """
+    positions = [
+        PositionSetting(part=part.id, position=max(part.positions, key=lambda one: len(one.closed)).id)
+        if isinstance(part, Contact)
+        else PositionSetting(part=part.id, position="closed")
+        for part in boat.parts
+        if isinstance(part, (Contact, Combiner))
+    ]
+    sources = (Alternator, Charger, Solar, Outboard)
+    on = [Running(part=part.id) for part in boat.parts if isinstance(part, sources)]
+    return Mode(id="most-joined", name="Everything joined", positions=tuple(positions), on=tuple(on))

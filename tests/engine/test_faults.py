@@ -6,7 +6,14 @@ import pytest
 
 from server.boat.boat import Boat
 from server.boat.modes import Mode, Running
-from server.engine.faults import End, FaultNetwork, conditions_of, highest_fault_a, lowest_fault_a
+from server.engine.faults import (
+    End,
+    FaultNetwork,
+    conditions_of,
+    highest_fault_a,
+    lowest_fault_a,
+    most_joined,
+)
 from server.practice.materials import temperature_ratio
 from tests.engine.boats import boat, part, wire
 
@@ -84,7 +91,8 @@ def test_the_lowest_is_hot_poor_old_and_half_flat_and_pays_for_its_way_back() ->
     faults = FaultNetwork(one, first(one), "lowest")
     network, net = faults.net.network, faults.net
     key, row = next((key, row) for key, row in net.inputs.items() if key[0] == "plotter")
-    ohm, volts = faults.thevenin(int(network.tail[row]), int(network.head[row]))
+    seen = faults.thevenin(network.tail[[row]], network.head[[row]])
+    ohm, volts = (float(one[0]) for one in seen)
 
     assert lowest_fault_a(one, first(one))[key] == pytest.approx(volts / ohm)
     assert volts == pytest.approx(network.sources.emf_v[0])
@@ -140,3 +148,25 @@ def test_a_battery_of_known_capacity_alone_is_taken_at_the_ends_of_its_band() ->
 
     assert own_ohm("highest") == pytest.approx(0.0016 * math.exp(-0.012 * 10), rel=1e-6)
     assert own_ohm("lowest") == pytest.approx(0.0060 * math.exp(0.012 * 25) * 2, rel=1e-6)
+
+
+def test_everything_joined_closes_every_switch_and_relay_and_turns_every_source_on() -> None:
+    relay = {"kind": "combiner", "id": "relay", "name": "Relay"}
+    solar = {"kind": "solar", "id": "solar", "name": "Solar", "rated_current_a": 10.0}
+    one = boat(parts=[part("switch", normal="off"), relay, solar])
+
+    mode = most_joined(one)
+
+    assert {(one.part, one.position) for one in mode.positions} == {("switch", "on"), ("relay", "closed")}
+    assert [one.part for one in mode.on] == ["solar"]
+    assert highest_fault_a(one, mode, [("switch", "out")])["switch", "out"] > 1000
+
+
+def test_a_boat_without_a_battery_has_no_fault_current() -> None:
+    one = boat()
+    bare = one.model_copy(
+        update={"parts": tuple(p for p in one.parts if p.kind != "battery"), "conductors": ()}
+    )
+
+    assert set(highest_fault_a(bare, first(bare)).values()) == {0.0}
+    assert set(lowest_fault_a(bare, first(bare)).values()) == {0.0}
