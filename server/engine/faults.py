@@ -208,7 +208,7 @@ class FaultNetwork:
         return float(self.currents(np.array([plus]), np.array([minus]))[0])
 
     def currents(self, plus: Indices, minus: Indices) -> Floats:
-        """Currents of bolted short circuits, each alone, between pairs of nodes; 0 where nothing feeds them."""
+        """Currents of bolted short circuits, each alone, between pairs of nodes; 0 where nothing feeds."""
         ohm, volts = self.thevenin(plus, minus)
         fed = ~np.isnan(volts) & (ohm > 0)
         return np.divide(np.abs(volts), ohm, out=np.zeros(len(ohm)), where=fed)
