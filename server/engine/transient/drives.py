@@ -11,7 +11,7 @@ from server.engine.answer import AssumedValue
 from server.engine.figures import Figures, Level
 from server.engine.transient.circuit import Arc, MotorDrive, TransientError, Winding
 from server.engine.transient.draw import Draw, at
-from server.engine.transient.motors import KnownMotor, UnfitMotorError, motor_constants
+from server.engine.transient.motor_figures import KnownMotor, UnfitMotorError, motor_constants
 from server.engine.transient.schedule import Press
 from server.units import Ampere, Ohm, Second, Volt
 

@@ -16,9 +16,9 @@ INSIDE_HENRY_PER_M = VACUUM_HENRY_PER_M / (8 * math.pi)
 
 COPPER_FILL = 0.75
 """Share of copper in the circle around the strands (common practice, no source)."""
-THINNEST_WALL_M: Metre = 0.45e-3
+THINNEST_WALL_M: Metre = 0.5e-3
 WALL_PER_DIAMETER = 0.18
-"""Insulation of boat cable: 0.45 mm and 18 % of the copper's diameter (fitted to typical outside diameters,
+"""Insulation of boat cable: 0.5 mm and 18 % of the copper's diameter (fitted to typical outside diameters,
 3.6 mm at 2.5 mm² to 15.5 mm at 70 mm²; from memory)."""
 
 
