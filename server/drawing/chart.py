@@ -10,7 +10,7 @@ from server.drawing.chart_columns import Columns, columns, path_data
 from server.drawing.chart_labels import SIZE, Words, first_free, spread
 from server.drawing.chart_scale import Scale, scale
 from server.drawing.labels import Occupied
-from server.drawing.measures import Box, clipped
+from server.drawing.measures import Box, clipped, wrapped
 from server.drawing.svg import Svg, add, finished, root
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ COLUMNS = int(RIGHT - LEFT)
 _TOP, _BOTTOM = 34.0, 304.0
 _AMPERE_TOP, _AMPERE_BOTTOM = 338.0, 420.0
 HEIGHT = 470.0
-_LABEL_GAP = 44.0
+_LINE = 18.0
 _NAME_ROOM = WIDTH - RIGHT - 46.0
 
 Role = Literal["chosen", "second", "third", "fourth", "earlier", "current"]
@@ -100,8 +100,9 @@ def event_chart(chart: Chart, cursor: int) -> DrawnChart:
     _zones(svg, axis, occupied, bottoms[-1])
     _time_marks(svg, axis, occupied, bottoms[-1])
     _value_marks(svg, volts, "V")
+    add(svg, "line", x1=LEFT, x2=RIGHT, y1=_BOTTOM, y2=_BOTTOM, class_="chart-edge")
     for limit in chart.limits:
-        _limit_line(svg, volts, limit)
+        _limit_line(svg, volts, limit, occupied)
     _curves(svg, volts, chart.volts, [found[id(curve)] for curve in chart.volts])
     if chart.current is not None:
         of_current = found[id(chart.current)]
@@ -132,7 +133,7 @@ def _zones(svg: Element, axis: TimeAxis, occupied: Occupied, bottom: float) -> N
     for zone in axis.zones:
         add(svg, "line", x1=zone.left, x2=zone.left, y1=_TOP - 26, y2=bottom, class_="chart-edge")
         room = Box(zone.left, 0, zone.right - zone.left + (0 if zone is not axis.zones[-1] else 170), _TOP)
-        words = Words(zone.left + 4, _TOP - 13, clipped(zone.name, room.width - 4, SIZE))
+        words = Words(zone.left + 4, _TOP - 13, clipped(zone.name, room.width - 4))
         _text(svg, words, "phase")
         occupied.add(words.box)
     add(svg, "line", x1=RIGHT, x2=RIGHT, y1=_TOP, y2=bottom, class_="chart-edge")
@@ -165,9 +166,10 @@ def _value_marks(svg: Element, values: Scale, unit: str) -> None:
         _text(svg, Words(LEFT - 6, values.y(value) + 5, f"{values.shown(value)} {unit}", "end"), "tick")
 
 
-def _limit_line(svg: Element, volts: Scale, limit: Limit) -> None:
+def _limit_line(svg: Element, volts: Scale, limit: Limit, occupied: Occupied) -> None:
     if volts.low <= limit.volts <= volts.high:
         y = volts.y(limit.volts)
+        occupied.add(Box(LEFT, y - 1.5, RIGHT - LEFT, 3))
         add(
             svg,
             "line",
@@ -182,10 +184,11 @@ def _limit_line(svg: Element, volts: Scale, limit: Limit) -> None:
 
 def _curves(svg: Element, values: Scale, curves: Sequence[Curve], found: Sequence[Columns]) -> None:
     """The curves with their names to the right, each led to its own; the first lies on top."""
-    names = spread(
-        [values.y(float(one.highest[-1])) for one in found], _LABEL_GAP, values.top + 8, values.bottom - 20
-    )
-    for curve, one, y in reversed(list(zip(curves, found, names, strict=True))):
+    names = [wrapped(curve.name, _NAME_ROOM, 2) for curve in curves]
+    gap = (max(len(lines) for lines in names) + 1.3) * _LINE
+    ends = [values.y(float(one.highest[-1])) for one in found]
+    places = spread(ends, gap, values.top + 8, values.bottom + 26 - gap)
+    for curve, one, lines, y in reversed(list(zip(curves, found, names, places, strict=True))):
         style = {"class_": f"chart-curve {curve.role}", "fill": "none"}
         if _DASHES[curve.role]:
             style["stroke_dasharray"] = _DASHES[curve.role]
@@ -196,10 +199,10 @@ def _curves(svg: Element, values: Scale, curves: Sequence[Curve], found: Sequenc
         add(group, "path", d=path_data(tops, bottoms, LEFT, 1.0), stroke_width=width, **style)
         leader = f"M{RIGHT:g} {tops[-1]:.1f}L{RIGHT + 10:g} {y:.1f}H{RIGHT + 38:g}"
         add(group, "path", d=leader, stroke_width=width, **style)
-        _text(
-            group, Words(RIGHT + 44, y + 5, clipped(curve.name, _NAME_ROOM, SIZE)), "curve-name", curve.name
-        )
-        _text(group, Words(RIGHT + 44, y + 23, clipped(curve.words, _NAME_ROOM, SIZE)), "curve-words")
+        for number, line in enumerate(lines):
+            _text(group, Words(RIGHT + 44, y + 5 + number * _LINE, line), "curve-name", curve.name)
+        told = Words(RIGHT + 44, y + 5 + len(lines) * _LINE, clipped(curve.words, _NAME_ROOM))
+        _text(group, told, "curve-words")
 
 
 def _words(svg: Element, chart: Chart, axis: TimeAxis, volts: Scale, occupied: Occupied) -> None:
@@ -215,11 +218,11 @@ def _words(svg: Element, chart: Chart, axis: TimeAxis, volts: Scale, occupied: O
         found = first_free(occupied, within, (words for pair in beside for words in pair))
         if found is not None:
             _text(svg, found, "point-words")
-    for limit in chart.limits:
+    for limit in sorted(chart.limits, key=lambda one: -one.volts):
         y = volts.y(limit.volts)
         above_below = [
             (Words(RIGHT - 6, at, limit.words, "end"), Words(LEFT + 6, at, limit.words))
-            for at in (y - 5, y + 18)
+            for at in (y - 7, y + 18)
         ]
         found = first_free(occupied, within, (words for pair in above_below for words in pair))
         if found is not None:

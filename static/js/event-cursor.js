@@ -7,7 +7,7 @@
 class EventCursor extends HTMLElement {
   connectedCallback() {
     const slider = this.querySelector("input[type=range]");
-    const chart = this.querySelector("svg.event-chart");
+    const chart = this.querySelector("#event-chart");
     if (!(slider instanceof HTMLInputElement) || !(chart instanceof SVGSVGElement)) return;
     slider.addEventListener("input", () => this.read(slider));
     chart.addEventListener("pointerdown", (event) => {

@@ -34,14 +34,6 @@ CAUTION = (
 
 
 @dataclass(frozen=True)
-class AskView:
-    """``events/_ask.html``: asks for the event in time as soon as it is on the page."""
-
-    late_url: str
-    page_url: str
-
-
-@dataclass(frozen=True)
 class ExtremesView:
     """One load, or the probes, through the event."""
 
@@ -74,6 +66,9 @@ class StripView:
     cursor: CursorView | None = None
     probes: ProbesView | None = None
     point: str = ""
+    verdict: str = ""
+    verdict_mark: str = ""
+    told: str = ""
     reason: str = ""
     change: str = ""
     has_earlier: bool = False
@@ -97,11 +92,6 @@ class EventPageView:
     head: HeadView
     strip: StripView
     back_url: str
-
-
-def ask_view(state: ViewState) -> AskView:
-    """What asks for the strip of a view."""
-    return AskView(state.url("/event"), state.url("/event"))
 
 
 def caption(run: "EventRun") -> str:
@@ -150,6 +140,13 @@ def _when(at_s: float) -> str:
     if at_s < 0:
         return "before the press"
     return "at the press" if at_s < 1e-6 else f"{duration(at_s)} after the press"  # noqa: PLR2004 - the shortest time shown
+
+
+def point_words(point: "PointAnswer") -> str:
+    """How low the shown point falls, against what it needs and how long, in words."""
+    fall = f"falls from {sag_volts(point.before_v)} to {sag_volts(point.lowest.value)}"
+    below = f"; below it for {below_words(point)}" if point.below_need_s > 0 else ""
+    return f"{fall}: {margin_words(point)}{below}."
 
 
 def change_words(shown: "PointAnswer", earlier: "EventRun | None") -> str:

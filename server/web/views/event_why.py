@@ -45,12 +45,16 @@ def splits(point: "PointAnswer") -> tuple[SplitView, ...]:
         dip = point.before_v - point.lowest.value
         ends = f"from {_volts(point.before_v)} before to {_volts(point.lowest.value)} at the lowest"
         words = f"The parts add up to {_volts(dip)}: {ends}."
-        found.append(SplitView("event-why-dip", "Why it falls so low", _rows(point.dip_causes), words))
+        found.append(
+            SplitView("event-why-dip", f"Why it falls so low: {point.name}", _rows(point.dip_causes), words)
+        )
     high = point.release_highest
     if point.kick_causes and high is not None and high.value - point.before_v >= A_KICK_V:
         total = sum(share.share_v for share in point.kick_causes)
         words = f"The parts add up to {_volts(total)} above where it stood without the kick."
-        found.append(SplitView("event-why-kick", "Why it is kicked up", _rows(point.kick_causes), words))
+        found.append(
+            SplitView("event-why-kick", f"Why it is kicked up: {point.name}", _rows(point.kick_causes), words)
+        )
     return tuple(found)
 
 
