@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from server.actions.results import Results
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from server.actions.compare import Comparison
     from server.boat.edits import AnyEdit, MoveLead, SingleEdit
     from server.boat.finding import Finding, Mend
-    from server.engine.answer import EventInfo, InputAnswer, LoopStep, ModeAnswer, PickUp
+    from server.engine.answer import EventAnswer, EventInfo, InputAnswer, LoopStep, ModeAnswer, PickUp
 
 
 class UnknownChoiceError(ValueError):
@@ -77,7 +77,7 @@ def _badness(info: "EventInfo") -> tuple[int, float]:
 
 
 def answer(results: Results, sha: str, boat: Boat, mode: str, event: str | None = None) -> "ModeAnswer":
-    """A mode solved, with one event or (left out) with all of its events."""
+    """A mode solved, with one event or (left out) with all of its events; no input's sag is split."""
     whole = results.answers.peek((sha, mode, None))
     if whole is not None:
         return whole
@@ -87,12 +87,46 @@ def answer(results: Results, sha: str, boat: Boat, mode: str, event: str | None 
 def _solve(boat: Boat, mode: str, event: str | None) -> "ModeAnswer":
     from server.engine.analysis import analyse_mode
 
-    return analyse_mode(boat, mode, events=None if event is None else (event,))
+    return analyse_mode(boat, mode, events=None if event is None else (event,), explained=())
 
 
-def shown_answer(yard: Yard, opened: OpenBoat, chosen: Chosen) -> "ModeAnswer":
-    """The answer of the chosen mode; with all of its events as soon as they are known."""
-    return answer(yard, opened.sha, opened.boat, chosen.mode, chosen.event)
+def whole_answer(results: Results, sha: str, boat: Boat, mode: str) -> "ModeAnswer":
+    """A mode with all of its events, with every input's sag split and its best tap searched."""
+    from server.engine.analysis import analyse_mode
+
+    return results.wholes.get((sha, mode), lambda: analyse_mode(boat, mode))
+
+
+def shown_answer(yard: Yard, opened: OpenBoat, chosen: Chosen, selected: str | None = None) -> "ModeAnswer":
+    """The answer of the chosen mode; with all of its events as soon as they are known.
+
+    The sag of a selected part's inputs in the chosen event is split, and its best tap searched.
+    """
+    solved = answer(yard, opened.sha, opened.boat, chosen.mode, chosen.event)
+    if chosen.event is None or all(selected not in {load.part, load.id} for load in solved.loads):
+        return solved
+    loads = (
+        _explained(yard, opened, load, chosen.mode, chosen.event)
+        if selected in {load.part, load.id}
+        else load
+        for load in solved.loads
+    )
+    return replace(solved, loads=tuple(loads))
+
+
+def _explained(yard: Yard, opened: OpenBoat, load: "InputAnswer", mode: str, event: str) -> "InputAnswer":
+    """An input with its sag in an event split over the elements."""
+    from server.engine.analysis import explained
+
+    key = (opened.sha, load.part, load.input, mode, event)
+    terminal = (load.part, load.input)
+
+    def seen_again(seen: "EventAnswer") -> "EventAnswer":
+        if seen.event != event:
+            return seen
+        return yard.explained.get(key, lambda: explained(opened.boat, mode, event, terminal))
+
+    return replace(load, events=tuple(map(seen_again, load.events)))
 
 
 def pick_up(yard: Yard, opened: OpenBoat, part: str, terminal: str, chosen: Chosen) -> "PickUp":

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from server.actions.answer_document import AnswerDocument, LoadResult, ModeResult, answer_document
-from server.actions.answers import all_findings, answer, not_assessed
+from server.actions.answers import all_findings, not_assessed, whole_answer
 from server.actions.results import Results
 from server.actions.words import STATES, VERDICTS
 from server.boat.boat import Boat
@@ -39,7 +39,7 @@ def check(body: bytes) -> Checked:
     """
     boat = read_boat(body)
     results, sha = Results(), hashlib.sha256(body).hexdigest()
-    solved = [answer(results, sha, boat, mode.id) for mode in boat.modes]
+    solved = [whole_answer(results, sha, boat, mode.id) for mode in boat.modes]
     found, left_open = all_findings(results, sha, boat), not_assessed(results, sha, boat)
     return Checked(boat, answer_document(boat, solved, found, left_open))
 

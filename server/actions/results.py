@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from server.checks.landing import Ground
     from server.drawing.shapes import Layout
     from server.drawing.svg import Svg
-    from server.engine.answer import LoopStep, ModeAnswer, PickUp
+    from server.engine.answer import EventAnswer, LoopStep, ModeAnswer, PickUp
 
 AnswerKey = tuple[str, str, str | None]
 """Hash of the document, mode, and event or all events."""
@@ -26,6 +26,8 @@ class Results:
 
     boats: "Kept[str, Boat]" = field(default_factory=lambda: Kept(32))
     answers: "Kept[AnswerKey, ModeAnswer]" = field(default_factory=lambda: Kept(64))
+    explained: "Kept[LeadKey, EventAnswer]" = field(default_factory=lambda: Kept(256))
+    wholes: "Kept[tuple[str, str], ModeAnswer]" = field(default_factory=lambda: Kept(8))
     findings: "Kept[AnswerKey, tuple[Finding, ...]]" = field(default_factory=lambda: Kept(64))
     mended: "Kept[tuple[str, str], tuple[Finding, ...]]" = field(default_factory=lambda: Kept(64))
     moves: "Kept[LeadKey, tuple[Mend, ...]]" = field(default_factory=lambda: Kept(256))

@@ -30,12 +30,8 @@ def shared_feeders(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
     for info in answer.events:
         sharing: dict[str, list[tuple[str, float]]] = {}
         for name, seen in _sensitive(boat, answer, info.event):
-            for one in seen.shared_path:
-                if (
-                    one.kind == "wire"
-                    and one.share_v > limit_v
-                    and min(one.load_fraction, one.heavy_fraction) > _WHOLE
-                ):
+            for one in seen.common_wires:
+                if one.share_v > limit_v and min(one.load_fraction, one.heavy_fraction) > _WHOLE:
                     sharing.setdefault(one.element, []).append((name, one.share_v))
         wires = {wire: users for wire, users in sharing.items() if len(users) >= _FEWEST}
         if wires:

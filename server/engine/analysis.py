@@ -1,10 +1,8 @@
 """Answers about a boat: a mode with its events, the worst event."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import starmap
-from typing import NamedTuple
 
 import numpy as np
 
@@ -12,43 +10,56 @@ from server.boat.boat import Boat
 from server.engine.answer import (
     AssumedValue,
     BranchFlow,
-    Drop,
-    ElementShare,
     EventAnswer,
-    EventInfo,
     InputAnswer,
     LoadState,
     ModeAnswer,
     Trouble,
 )
-from server.engine.arrays import Floats
-from server.engine.best_tap import BestTap, BestTaps
+from server.engine.arrays import Flags
 from server.engine.diagnose import diagnosed, input_state
-from server.engine.drop import DropNetwork, drop_of
-from server.engine.joint_split import joint_split
+from server.engine.drops import Drops
+from server.engine.event_report import EventReport
 from server.engine.loop import loop
 from server.engine.naming import Names
-from server.engine.netlist import Netlist
 from server.engine.netlist_rows import Terminal
 from server.engine.outcome import Outcome, is_heavy
-from server.engine.shared_path import post_voltage
-from server.engine.sides import Side, side_of
 from server.engine.solution import EventSolution, Solution, UnknownModeError
 from server.engine.taps import NoLeadError, pick_up
 
-__all__ = ["NoLeadError", "UnknownModeError", "analyse_mode", "loop", "pick_up", "worst_event"]
-
-SMALLEST_SHARE_V = 1e-13
-"""Shares below this are rounding; leaving them out keeps the sum within 1e-10 V."""
+__all__ = ["NoLeadError", "UnknownModeError", "analyse_mode", "explained", "loop", "pick_up", "worst_event"]
 
 
-def analyse_mode(boat: Boat, mode_id: str, *, events: Sequence[str] | None = None) -> ModeAnswer:
+def analyse_mode(
+    boat: Boat,
+    mode_id: str,
+    *,
+    events: Sequence[str] | None = None,
+    explained: Container[Terminal] | None = None,
+) -> ModeAnswer:
     """A mode solved: its loads, the chosen events (all of the mode where none is named), flows, troubles.
+
+    ``explained`` names the inputs whose sag is split over the elements and whose best tap is searched: all of
+    them where it is left out.
 
     Raises:
         UnknownModeError: the boat has no such mode.
     """
-    return _ModeReport(Solution.of(boat, mode_id), None if events is None else tuple(events)).answer()
+    chosen = None if events is None else tuple(events)
+    return _ModeReport(Solution.of(boat, mode_id), chosen, explained).answer()
+
+
+def explained(boat: Boat, mode_id: str, event_id: str, key: Terminal) -> EventAnswer:
+    """One input in an event, with its sag split over the elements and its best tap.
+
+    Raises:
+        UnknownModeError: the boat has no such mode or event, or no such input is fed in it.
+    """
+    solution = Solution.of(boat, mode_id)
+    solved = solution.event(event_id)
+    if key not in solved.inputs:
+        raise UnknownModeError(f"no input “{key[1]}” of “{key[0]}” is fed in “{event_id}”")
+    return EventReport(solution, solved, Outcome.of(solution, solved), (key,)).of(key)
 
 
 def worst_event(boat: Boat) -> tuple[str, str] | None:
@@ -67,6 +78,7 @@ def worst_event(boat: Boat) -> tuple[str, str] | None:
 class _ModeReport:
     solution: Solution
     chosen: tuple[str, ...] | None
+    explained: Container[Terminal] | None
 
     @property
     def names(self) -> Names:
@@ -81,29 +93,25 @@ class _ModeReport:
         return tuple(Outcome.of(self.solution, solved) for solved in self.solved)
 
     @cached_property
-    def best_taps(self) -> tuple[BestTaps, ...]:
+    def reports(self) -> tuple[EventReport, ...]:
         return tuple(
-            BestTaps(self.solution, solved, outcome)
+            EventReport(self.solution, solved, outcome, self.explained)
             for solved, outcome in zip(self.solved, self.outcomes, strict=True)
         )
 
     @cached_property
-    def drops(self) -> DropNetwork:
-        one = self.solution
-        return DropNetwork(one.boat, one.topology, one.steady, one.places, one.names)
+    def drops(self) -> Drops:
+        return Drops(self.solution)
 
     def answer(self) -> ModeAnswer:
         solution = self.solution
         loads = tuple(
             self._input(column, key) for column, key in enumerate(solution.inputs) if self._is_load(key)
         )
-        infos = tuple(
-            self._info(solved, outcome) for solved, outcome in zip(self.solved, self.outcomes, strict=True)
-        )
         return ModeAnswer(
             mode=solution.mode.id,
             loads=loads,
-            events=infos,
+            events=tuple(one.info() for one in self.reports),
             flows=tuple(self._flows()),
             live_terminals=self._live(),
             troubles=self._troubles(),
@@ -117,7 +125,7 @@ class _ModeReport:
     def _input(self, column: int, key: Terminal) -> InputAnswer:
         solution = self.solution
         part, element = solution.parts[key[0]], solution.net.inputs[key]
-        state, reason = input_state(solution, key, column)
+        state, reason = self._state(column, key)
         on = not solution.net.off[element]
         powered = on and state in {"fed", "cannot-run"}
         return InputAnswer(
@@ -130,136 +138,24 @@ class _ModeReport:
             on=on,
             voltage_v=float(solution.steady.element_v[element]) if powered else None,
             current_a=float(solution.steady.current_a[element]) if powered else None,
-            drop=self._drop(column, key, state),
-            events=tuple(self._events(key)),
+            drop=self.drops.of(column) if state in {"fed", "cannot-run"} else None,
+            events=tuple(one.of(key) for one in self.reports if key in one.outcome.verdicts),
         )
 
-    def _drop(self, column: int, key: Terminal, state: LoadState) -> Drop | None:
-        if state not in {"fed", "cannot-run"}:
-            return None
-        unit = self.solution.unit_currents[:, column]
-        if np.isnan(unit).any():
-            return None
-        return drop_of(self.drops, key, unit, self.solution.nominal_v(self.solution.parts[key[0]]))
-
-    def _events(self, key: Terminal) -> Iterator[EventAnswer]:
-        for solved, outcome, taps in zip(self.solved, self.outcomes, self.best_taps, strict=True):
-            if key in outcome.verdicts:
-                yield self._event(solved, outcome, taps.of(key), key)
-
-    def _event(
-        self, solved: EventSolution, outcome: Outcome, best: BestTap | None, key: Terminal
-    ) -> EventAnswer:
-        column, need = solved.inputs.index(key), outcome.needs[key]
-        split = solved.split
-        sag, transfer = float(split.sag_v[column]), float(split.transfer_ohm[column])
-        inrush = float(solved.present.current_a[solved.heavy_element])
-        if np.isnan(transfer):  # the heavy load, or the other one, shares no island of sources with it
-            transfer = 0.0
-        return EventAnswer(
-            event=solved.event.id,
-            lowest=solved.lowest[column],
-            need_v=need.value_v,
-            need_source=need.source,
-            need_assumed=need.assumed,
-            verdict=outcome.verdicts[key],
-            sag_v=sag,
-            heavy_alone_v=transfer * inrush,
-            others_v=sag - transfer * inrush,
-            transfer_resistance_ohm=transfer,
-            shared_path=self._shares(solved, column),
-            floor_v=self._floor(solved, column),
-            best_tap=None if best is None else best.tap,
-            best_tap_v=None if best is None else best.lowest_v,
-            can_restart=need.can_restart,
-            unknown=self._names_of(outcome.unknown.get(key, ())),
-        )
-
-    def _names_of(self, rows: tuple[int, ...]) -> tuple[str, ...]:
-        return tuple(self._element_names[self.solution.net.labels[row].element] for row in rows)
-
-    @staticmethod
-    def _floor(solved: EventSolution, column: int) -> float:
-        """Voltage at the posts; the load's own where only another load feeds it."""
-        unit = solved.unit_currents[:, column]
-        if np.isnan(unit).any():
-            return solved.lowest[column].value
-        return post_voltage(solved.present, unit)
-
-    def _shares(self, solved: EventSolution, column: int) -> tuple[ElementShare, ...]:
-        """The elements that add to a sag, the largest first; rows of one part are added up."""
-        share = solved.split.share_v[:, column]
-        rows = np.flatnonzero(np.abs(share) > SMALLEST_SHARE_V)
-        columns = (
-            rows,
-            share[rows],
-            self._ohm(solved)[rows],
-            solved.unit_currents[rows, column],
-            solved.unit_currents[rows, -1],
-        )
-        found: dict[str, list[_RowShare]] = {}
-        for row in starmap(_RowShare, zip(*(one.tolist() for one in columns), strict=True)):
-            found.setdefault(solved.net.labels[row.row].element, []).append(row)
-        shares = (self._element_share(solved.net, element, rows) for element, rows in found.items())
-        return tuple(sorted(shares, key=lambda one: (-one.share_v, one.element)))
-
-    def _element_share(self, net: Netlist, element: str, rows: "list[_RowShare]") -> ElementShare:
-        first = rows[0].row
-        share = sum(row.share_v for row in rows)
-        split = joint_split(net, self.names.conductors, first, share)
-        kind = self.solution.net.labels[first].kind
-        return ElementShare(
-            element=element,
-            name=self._element_names[element],
-            kind=kind,
-            share_v=share,
-            resistance_ohm=sum(row.ohm for row in rows),
-            load_fraction=max((row.load_fraction for row in rows), key=abs),
-            heavy_fraction=max((row.heavy_fraction for row in rows), key=abs),
-            unavoidable=kind == "battery",
-            side=self._sides[first],
-            wire_v=split.wire_v,
-            tail_joint_v=split.tail_joint_v,
-            head_joint_v=split.head_joint_v,
-        )
+    def _state(self, column: int, key: Terminal) -> tuple[LoadState, str]:
+        return ("fed", "") if self._plainly_fed[column] else input_state(self.solution, key, column)
 
     @cached_property
-    def _element_names(self) -> dict[str, str]:
-        return {element: self.names.element(element) for element in self.solution.net.rows_of}
-
-    @cached_property
-    def _sides(self) -> tuple[Side, ...]:
-        topology = self.solution.topology
-        return tuple(side_of(topology, row, label.kind) for row, label in enumerate(topology.net.labels))
-
-    def _ohm(self, solved: EventSolution) -> Floats:
-        """Resistance of every element before the start; zero where it is none."""
-        if solved.event.id not in self._ohms:
-            g = solved.absent.conductance
-            self._ohms[solved.event.id] = np.divide(1.0, g, out=np.zeros_like(g), where=g > 0)
-        return self._ohms[solved.event.id]
-
-    @cached_property
-    def _ohms(self) -> dict[str, Floats]:
-        return {}
-
-    def _info(self, solved: EventSolution, outcome: Outcome) -> EventInfo:
-        heavy = solved.heavy
-        inrush = float(solved.present.current_a[solved.heavy_element])
-        is_fed = not np.isnan(solved.unit_currents[:, -1]).any()
-        return EventInfo(
-            event=solved.event.id,
-            name=solved.event.name,
-            mode=solved.event.mode,
-            heavy_part=heavy[0],
-            heavy_input=heavy[1],
-            heavy_name=self.names.input(*heavy),
-            inrush_a=inrush if is_fed else None,
-            worst_part=None if outcome.worst is None else outcome.worst[0],
-            worst_lowest_v=outcome.lowest_v,
-            restarts=outcome.restarts,
-            conditions=_conditions(solved),
-        )
+    def _plainly_fed(self) -> Flags:
+        """The inputs that a source reaches by copper, running and settled: nothing is to be told of them."""
+        solution, elements = self.solution, self.solution.elements
+        network, metal, steady = solution.net.network, solution.topology.metal, solution.steady
+        starved = np.zeros(network.size, bool)
+        starved[network.spans["loads"]] = steady.states.starved
+        apart = metal[network.tail[elements]] != metal[network.head[elements]]
+        settled = ~np.isin(elements, steady.unsettled)
+        fed: Flags = solution.source_network.reaches(elements) & apart & settled & ~starved[elements]
+        return fed
 
     def _flows(self) -> Iterator[BranchFlow]:
         """Flows of conductors, contacts, devices and batteries; at the first event where one was solved."""
@@ -319,10 +215,10 @@ class _ModeReport:
         unknown = {f"{self.names.element(name)}: {why}" for name, why in self.solution.net.unknown}
         unseen = {f"not seen: {one.what}" for one in self.solution.boat.not_seen}
         unsearched = [
-            f"better taps in {solved.event.name}: {taps.unsearched} loads were not searched; "
+            f"better taps in {one.solved.event.name}: {one.taps.unsearched} loads were not searched; "
             "the worst come first"
-            for solved, taps in zip(self.solved, self.best_taps, strict=True)
-            if taps.unsearched
+            for one in self.reports
+            if one.taps.unsearched
         ]
         charging = [VOLTAGES_WHILE_CHARGING] if is_charging(self.solution) else []
         return (*sorted(unknown), *sorted(unseen), *unsearched, *charging)
@@ -346,28 +242,3 @@ def is_charging(solution: Solution) -> bool:
         for row in range(sources.start, sources.stop)
     )
     return bool(gives.any()) and into_battery
-
-
-class _RowShare(NamedTuple):
-    """What one element of the network adds to a sag."""
-
-    row: int
-    share_v: float
-    ohm: float
-    load_fraction: float
-    heavy_fraction: float
-
-
-def _conditions(solved: EventSolution) -> str:
-    """The stated conditions in words."""
-    stated = solved.event.conditions
-    if stated is None:
-        return "conditions of the mode"
-    words = []
-    if stated.state_of_charge is not None:
-        words.append(f"charge {stated.state_of_charge:.0%}")
-    if stated.temperature_c is not None:
-        words.append(f"battery at {stated.temperature_c:g} °C")
-    if stated.age_factor is not None:
-        words.append(f"age factor {stated.age_factor:g}")
-    return ", ".join(words) or "conditions of the mode"

@@ -75,6 +75,19 @@ class ElementShare:
 
 
 @dataclass(frozen=True, slots=True)
+class CommonWire:
+    """A wire that carries most of a load's current and most of a heavy load's, and the load's volts in it.
+
+    ``share_v`` is what it adds to the load's sag, the fractions are those of either's current.
+    """
+
+    element: str
+    share_v: float
+    load_fraction: float
+    heavy_fraction: float
+
+
+@dataclass(frozen=True, slots=True)
 class LoopStep:
     """One element of a load's loop, battery + round to battery −: its steady volts and its share of a sag.
 
@@ -131,6 +144,7 @@ class EventAnswer:
 
     ``can_restart`` is false for lamps, motors and the like: they have no limit that anybody could look up.
     ``unknown`` names the wires of unknown resistance on the load's way: it then never surely keeps running.
+    ``split`` is the shared path where the sag was split over the elements, as is asked of ``analyse_mode``.
     """
 
     event: str
@@ -143,12 +157,24 @@ class EventAnswer:
     heavy_alone_v: float
     others_v: float
     transfer_resistance_ohm: float
-    shared_path: tuple[ElementShare, ...]
+    split: tuple[ElementShare, ...] | None
     floor_v: float
     best_tap: TerminalRef | None = None
     best_tap_v: float | None = None
     can_restart: bool = True
     unknown: tuple[str, ...] = ()
+    common_wires: tuple[CommonWire, ...] = ()
+
+    @property
+    def shared_path(self) -> tuple[ElementShare, ...]:
+        """What each element adds to the sag, the largest first.
+
+        Raises:
+            LookupError: the answer was asked for without it.
+        """
+        if self.split is None:
+            raise LookupError(f"the sag of {self.event} was not split for this input")
+        return self.split
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ import numpy as np
 
 from server.engine.arrays import Floats, Indices
 from server.engine.figures import Level
+from server.engine.linearised import Linearised
 from server.engine.netlist import Netlist
 from server.engine.operating_point import OperatingPoint
 from server.engine.states import Regulation
@@ -105,6 +106,26 @@ def _entry(
             is_power = network.loads.is_power[element - network.spans["loads"].start]
             per = 1 / volts if is_power else 1.0
             return element, level.number, low * per, high * per, 2
+
+
+def bands(uncertain: Uncertain, linear: Linearised, elements: Indices) -> tuple[Floats, Floats]:
+    """How far below and above its value the voltage of each of some elements may lie.
+
+    J is symmetric, so one solution for each end of each figure answers for all elements: with w the currents
+    that a figure drives into the network, dV = (J⁻¹ w)_tail - (J⁻¹ w)_head.
+    """
+    network, point, at = linear.point.network, linear.point, uncertain.element
+    effect = uncertain.effect(np.ones(len(at)), point.conductance[at], point.current_a[at])
+    tail, head = network.solved_tail[at], network.solved_head[at]
+    moved, number = np.unique(uncertain.number, return_inverse=True)
+    ends = []
+    for level in (uncertain.low, uncertain.high):
+        driven = np.zeros((network.nodes, len(moved)), order="F")
+        np.add.at(driven, (tail, number), effect * level)
+        np.add.at(driven, (head, number), -effect * level)
+        answer = linear.factor.solve(driven)
+        ends.append(answer[network.solved_tail[elements]] - answer[network.solved_head[elements]])
+    return spread(*ends)
 
 
 def band(

@@ -4,7 +4,7 @@ For each load both its leads are tried on every place that breaks nothing, all i
 large boat make too many places: those that fare worst come first, and which were not searched is told.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -38,11 +38,12 @@ class BestTap:
 
 @dataclass(frozen=True, eq=False)
 class BestTaps:
-    """The best place for either lead of each load in an event."""
+    """The best place for either lead of each load in an event, or of those among ``only``."""
 
     solution: Solution
     solved: EventSolution
     outcome: Outcome
+    only: Container[Terminal] | None = None
 
     def of(self, key: Terminal) -> BestTap | None:
         """The best place for a load, where it lies now included; None where none is, or none was searched."""
@@ -59,7 +60,7 @@ class BestTaps:
         spare = {
             key: band.value - (self.outcome.needs[key].value_v or 0.0)
             for key, band in zip(self.solved.inputs, self.solved.lowest, strict=True)
-            if not is_heavy(self.solution.parts[key[0]])
+            if not is_heavy(self.solution.parts[key[0]]) and (self.only is None or key in self.only)
         }
         able = self.outcome.needs
         return tuple(sorted(spare, key=lambda key: (not able[key].can_restart, spare[key], key)))

@@ -12,6 +12,7 @@ from server.engine.answer import LoopStep
 from server.engine.arrays import Floats
 from server.engine.joint_split import NO_SPLIT, joint_split
 from server.engine.naming import Names
+from server.engine.shared_path import SagSplit
 from server.engine.solution import EventSolution, Solution, UnknownModeError
 
 SHARED_FRACTION = 0.01
@@ -132,27 +133,30 @@ class _Walk:
         )
 
     def _share(self, row: int) -> float:
-        if self.solved is None or self._column is None:
+        split = self._split
+        if split is None or not self._runs_in_event:
             return 0.0
-        return float(self.solved.split.share_v[row, self._column])
+        return float(split.share_v[row, 0])
 
     @cached_property
-    def _column(self) -> int | None:
-        """The load's column in the event; None where it has none."""
-        if self.solved is None or self.element not in self.solved.elements:
-            return None
-        return int(np.flatnonzero(self.solved.elements == self.element)[0])
+    def _runs_in_event(self) -> bool:
+        return self.solved is not None and self.element in self.solved.elements
+
+    @cached_property
+    def _split(self) -> SagSplit | None:
+        """The load's sag in the event, split over the elements."""
+        return None if self.solved is None else self.solved.split_of(np.array([self.element]))
 
     def _load_fraction(self, row: int) -> float:
         """In the event's conditions where there is one, as in its shares: a cold bank divides otherwise."""
-        if self.solved is None or self._column is None:
+        split = self._split
+        if split is None or not self._runs_in_event:
             return abs(float(self.unit[row]))
-        return abs(float(self.solved.unit_currents[row, self._column]))
+        return abs(float(split.unit[row, 0]))
 
     def _is_shared(self, row: int) -> bool:
-        if self.solved is None:
-            return False
-        return bool(abs(self.solved.unit_currents[row, -1]) >= SHARED_FRACTION)
+        split = self._split
+        return split is not None and bool(abs(split.unit[row, -1]) >= SHARED_FRACTION)
 
     def _tap(self, row: int, along: float, side: str) -> TerminalRef | None:
         """The terminal at the element's battery end, where a lead could land instead."""

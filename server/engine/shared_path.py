@@ -15,8 +15,7 @@ import numpy as np
 from server.engine.arrays import Flags, Floats, Indices
 from server.engine.islands import Islands
 from server.engine.operating_point import OperatingPoint, pieces_of
-from server.engine.system import factorise, grounding
-from server.units import Volt
+from server.engine.system import Factor, factorise, grounding
 
 
 @dataclass(frozen=True, eq=False)
@@ -39,6 +38,12 @@ class SourceNetwork:
         point = self.point
         return pieces_of(point.network, self.conductance, point.states, point.absent)
 
+    @cached_property
+    def factor(self) -> Factor:
+        """The factorised matrix."""
+        pattern, g = self.point.network.pattern, self.conductance
+        return factorise(pattern.matrix(g, grounding(pattern, g, self.pieces.ground)))
+
     def reaches(self, elements: Indices) -> Flags:
         """Which elements have both ends on one island with a source."""
         network, pieces = self.point.network, self.pieces
@@ -53,13 +58,12 @@ class SourceNetwork:
         """
         network = self.point.network
         pattern, g = network.pattern, self.conductance
-        factor = factorise(pattern.matrix(g, grounding(pattern, g, self.pieces.ground)))
         reached = self.reaches(elements)
         rhs = np.zeros((network.nodes, len(elements)), order="F")
         at = np.flatnonzero(reached)
         rhs[network.solved_tail[elements[at]], at] -= 1.0
         rhs[network.solved_head[elements[at]], at] += 1.0
-        v = factor.solve(rhs)
+        v = self.factor.solve(rhs)
         u: Floats = g[:, None] * (v[pattern.tail] - v[pattern.head])
         u[:, ~reached] = np.nan
         return u
@@ -74,12 +78,16 @@ class SourceNetwork:
 
 @dataclass(frozen=True, eq=False)
 class SagSplit:
-    """The sag of some elements and each circuit element's share of it (rows: elements)."""
+    """The sag of some elements and each circuit element's share of it (rows: elements).
+
+    ``unit`` are the currents for one ampere drawn by each (columns), the heavy load's column last.
+    """
 
     elements: Indices
     sag_v: Floats
     share_v: Floats
     transfer_ohm: Floats
+    unit: Floats
 
 
 def sag_split(absent: OperatingPoint, present: OperatingPoint, elements: Indices, heavy: int) -> SagSplit:
@@ -94,14 +102,15 @@ def sag_split(absent: OperatingPoint, present: OperatingPoint, elements: Indices
     share = u[:, :-1] * np.where(np.isnan(change), 0.0, change)[:, None]
     sag = absent.element_v[elements] - present.element_v[elements]
     transfer = network.transfer_ohm(u[:, :-1], u[:, -1:])[:, 0]
-    return SagSplit(elements, sag, share, transfer)
+    return SagSplit(elements, sag, share, transfer, u)
 
 
-def post_voltage(point: OperatingPoint, unit: Floats) -> Volt:
-    """What the posts of the batteries that feed a load offer it: Σ u_b V_b over the batteries.
+def post_voltage(point: OperatingPoint, unit: Floats) -> Floats:
+    """What the posts of the batteries that feed each load (column) offer it: Σ u_b V_b over the batteries.
 
     In a string the voltages add up; batteries side by side count by their share of the load's current.
     """
     sources = point.network.spans["sources"]
-    volts = -point.element_v[sources]
-    return float(np.where(unit[sources] == 0, 0.0, unit[sources] * volts).sum())
+    amperes, volts = unit[sources].T, -point.element_v[sources]
+    offered: Floats = np.where(amperes == 0, 0.0, amperes * volts).sum(axis=-1)
+    return offered

@@ -13,7 +13,7 @@ from server.boat.modes import Conditions, Event, Mode
 from server.boat.parts import AnyPart
 from server.engine.answer import Band
 from server.engine.arrays import Flags, Floats, Indices
-from server.engine.bands import Uncertain, band
+from server.engine.bands import Uncertain, bands
 from server.engine.linearised import Linearised
 from server.engine.naming import Names
 from server.engine.netlist import Netlist, netlist
@@ -69,15 +69,19 @@ class EventSolution:
         """The elements of ``inputs``."""
         return np.array([self.net.inputs[key] for key in self.inputs], np.intp)
 
+    def split_of(self, elements: Indices) -> SagSplit:
+        """The sag of some inputs, by their elements, and what each element of the network adds to it."""
+        return sag_split(self.absent, self.present, elements, self.heavy_element)
+
     @cached_property
-    def split(self) -> SagSplit:
-        """The sag of every input and what each element adds to it."""
-        return sag_split(self.absent, self.present, self.elements, self.heavy_element)
+    def source_network(self) -> SourceNetwork:
+        """The network without the heavy load, between sources and loads."""
+        return SourceNetwork(self.absent)
 
     @cached_property
     def unit_currents(self) -> Floats:
-        """Currents for one ampere drawn by each input (columns), the heavy load's column last."""
-        return SourceNetwork(self.absent).unit_currents(np.append(self.elements, self.heavy_element))
+        """Currents for one ampere drawn by each input (columns)."""
+        return self.source_network.unit_currents(self.elements)
 
     @cached_property
     def linear(self) -> Linearised:
@@ -97,17 +101,9 @@ class EventSolution:
     @cached_property
     def lowest(self) -> tuple[Band, ...]:
         """The voltage of every input with its band."""
-        point, linear = self.present, self.linear
-        answers = linear.across(linear.port_columns(self.elements))
-        figures = len(self.net.figures.levels)
-        found = []
-        for column, element in enumerate(self.elements):
-            volts = float(point.element_v[element])
-            below, above = band(
-                self.uncertain, figures, answers[:, column], point.conductance, point.current_a
-            )
-            found.append(Band(volts - below, volts, volts + above))
-        return tuple(found)
+        volts = self.present.element_v[self.elements]
+        below, above = bands(self.uncertain, self.linear, self.elements)
+        return tuple(map(Band, (volts - below).tolist(), volts.tolist(), (volts + above).tolist()))
 
 
 @dataclass(frozen=True, eq=False)

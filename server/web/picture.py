@@ -77,7 +77,7 @@ def scene(yard: Yard, opened: OpenBoat, asked: ViewState) -> Scene:
     if chosen is None:
         return Scene(yard, opened, asked, None)
     state = replace(asked, mode=chosen.mode, event=chosen.event)
-    return Scene(yard, opened, state, answers.shown_answer(yard, opened, chosen))
+    return Scene(yard, opened, state, answers.shown_answer(yard, opened, chosen, state.selected))
 
 
 def earlier_revision(yard: Yard, opened: OpenBoat, state: ViewState) -> Revision | None:

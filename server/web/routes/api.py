@@ -51,10 +51,10 @@ def answer(boat_id: BoatId, yard: Yard, mode: str | None = None, event: str | No
     """Everything worked out in one mode, or in all of them when none is named."""
     opened = open_boat(yard, boat_id)
     if mode is None and event is None:
-        solved = [answers.answer(yard, opened.sha, opened.boat, one.id) for one in opened.boat.modes]
+        solved = [answers.whole_answer(yard, opened.sha, opened.boat, one.id) for one in opened.boat.modes]
     else:
         chosen = answers.choose(yard, opened.sha, opened.boat, mode, event)
-        solved = [] if chosen is None else [answers.answer(yard, opened.sha, opened.boat, chosen.mode)]
+        solved = [] if chosen is None else [answers.whole_answer(yard, opened.sha, opened.boat, chosen.mode)]
     modes = {one.mode for one in solved}
     found = [
         one
