@@ -123,3 +123,42 @@ def test_conductors_are_hotter_in_an_engine_space() -> None:
     assert outside.value > 30
     assert inside.low == 50
     assert inside.value > outside.value
+
+
+def test_a_starters_winding_is_that_of_a_small_diesels() -> None:
+    """Common practice, no source: 21 mΩ at standstill, 4.2 µH leakage, 144 µH beside 0.51 Ω of eddy path."""
+    ohm = 0.021
+
+    assert default("motor_leakage_time").value * ohm == pytest.approx(4.2e-6, rel=0.05)
+    assert default("motor_main_time").value * ohm == pytest.approx(144e-6, rel=0.05)
+    assert default("motor_eddy_ratio").value * ohm == pytest.approx(0.51, rel=0.05)
+
+
+def test_an_arc_needs_at_least_the_minimum_arc_voltage() -> None:
+    """Copper 13 V, silver 12 V (Holm, Electric Contacts, from memory)."""
+    assert default("contact_arc_voltage").low == pytest.approx(12.0)
+    assert default("contact_arc_voltage").value > 13.0
+
+
+def test_a_coil_takes_about_as_long_as_its_inductance_asks_for() -> None:
+    """5 to 20 mH, from memory, for a solenoid of 12 V and 4 A, 3 Ω: 1.7 to 6.7 ms."""
+    time = default("coil_inductance_time")
+
+    assert time.low < 0.005 / 3 < time.value < 0.020 / 3 < time.high
+
+
+def test_a_battery_has_less_inductance_than_a_metre_of_its_cable() -> None:
+    assert default("battery_inductance").value < default("cable_inductance").low
+
+
+def test_electrolytic_capacitors_have_tenths_of_an_ohm() -> None:
+    """From memory: 100 µF around 0.3 Ω, 470 µF around 0.08 Ω."""
+    time = default("input_capacitance_time_constant")
+
+    assert time.low < 470e-6 * 0.08 < time.high
+    assert time.value == pytest.approx(100e-6 * 0.3)
+
+
+def test_cranking_ripple_is_slower_than_the_published_tests_allow_for() -> None:
+    """ISO 16750-2's profile has 2 Hz of ripple on its plateau, for a slow engine."""
+    assert default("cranking_ripple_rate").low > 2.0
