@@ -230,6 +230,33 @@ def test_the_cable_list_is_enough_to_wire_the_boat_again(sloop: TestClient) -> N
             assert row.startswith(numbers[conductor["cable"]])
 
 
+def test_the_words_for_an_end_mean_one_terminal_and_no_other(bystander: TestClient) -> None:
+    """Who wires the boat by the page alone finds every terminal: one terminal, one wording."""
+    page = bystander.get("/boats/sloop/lists").text
+    found: set[tuple[str, str, str]] = set()
+    for conductor in json.loads(SLOOP)["conductors"]:
+        cells = re.findall(r"<td>([^<]*)</td>", element(page, f"cable-{conductor['id']}"))
+        for end, told in zip(("tail", "head"), cells, strict=False):
+            if conductor.get(end):
+                found.add((conductor[end]["part"], conductor[end]["terminal"], told))
+
+    assert (
+        len({told for *_, told in found})
+        == len({(part, terminal) for part, terminal, _ in found})
+        == len(found)
+    )
+
+
+def test_the_list_says_of_which_state_it_speaks_and_how_much_to_buy(bystander: TestClient) -> None:
+    """The metres of each size are those of the document, summed by hand here."""
+    page = bystander.get("/boats/sloop/lists").text
+    wires = [one for one in json.loads(SLOOP)["conductors"] if one["kind"] == "wire"]
+    thick = [one["length_m"] for one in wires if one["size"]["label"] == "2/0 AWG"]
+
+    assert re.search(r"Marsh Wren, sloop of 10 m, revision 1 of \d{4}-\d\d-\d\d", words(page))
+    assert f"2/0 AWG {sum(thick):.1f} m {len(thick)} conductors" in words(element(page, "size-list"))
+
+
 def test_the_part_list_names_every_part(sloop: TestClient) -> None:
     page = sloop.get("/boats/sloop/lists").text
 

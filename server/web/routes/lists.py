@@ -8,7 +8,7 @@ from server.actions.yard import open_boat
 from server.web.dependencies import BoatId, Yard
 from server.web.render import page
 from server.web.views.controls import head_view
-from server.web.views.lists import ListsView, cable_view, part_view, total_words
+from server.web.views.lists import ListsView, as_of_words, cable_view, part_view, size_totals, total_words
 
 router = APIRouter()
 
@@ -22,7 +22,9 @@ def lists(request: Request, boat_id: BoatId, yard: Yard) -> Response:
         title=f"Lists of {opened.row.name}",
         head=head_view(opened, "lists"),
         cables=tuple(map(cable_view, cables)),
+        as_of=as_of_words(opened),
         total=total_words(cables),
+        sizes=size_totals(cables),
         parts=tuple(map(part_view, part_rows(opened.boat))),
         not_seen=tuple(gap.what for gap in opened.boat.not_seen),
     )

@@ -95,7 +95,7 @@ def head_view(opened: OpenBoat, here: str) -> HeadView:
     survey = opened.row.forked_from if opened.row.role == "option" else None
     return HeadView(
         name=opened.row.name,
-        role=ROLES[opened.row.role],
+        role=ROLES[opened.row.role] if survey is None else "an option beside",
         survey_url="" if survey is None else f"/boats/{survey}",
         places=tuple(
             PlaceView(f"place-{key}", title, state.url(below), key == here) for key, title, below in places

@@ -31,7 +31,10 @@ class ChoiceView:
 
 @dataclass(frozen=True)
 class FieldView:
-    """``workbench/_field.html``: one value edited in place; ``error`` is about what was typed."""
+    """``workbench/_field.html``: one value edited in place; ``error`` is about what was typed.
+
+    ``about`` is what the value belongs to, where that stands beside the field and need only be spoken.
+    """
 
     id: str
     form: FormView
@@ -41,3 +44,4 @@ class FieldView:
     note: str
     error: str = ""
     options: tuple[ChoiceView, ...] = ()
+    about: str = ""

@@ -1,8 +1,10 @@
 """The trade lists of a boat as pages."""
 
 from dataclasses import dataclass
+from datetime import UTC, datetime
 
 from server.actions.lists import CableRow, PartRow
+from server.actions.yard import OpenBoat
 from server.web.views.controls import HeadView
 from server.web.views.figures import NONE
 from server.web.views.lengths import BASES
@@ -25,6 +27,15 @@ class CableView:
 
 
 @dataclass(frozen=True)
+class TotalView:
+    """How much conductor of one size there is."""
+
+    size: str
+    length: str
+    count: str
+
+
+@dataclass(frozen=True)
 class PartView:
     """One row of the part list."""
 
@@ -42,7 +53,9 @@ class ListsView:
     title: str
     head: HeadView
     cables: tuple[CableView, ...]
+    as_of: str
     total: str
+    sizes: tuple[TotalView, ...]
     parts: tuple[PartView, ...]
     not_seen: tuple[str, ...]
 
@@ -70,6 +83,28 @@ def part_view(row: PartRow) -> PartView:
     """A part row in words."""
     name = f"{row.name} ({row.tag})" if row.tag else row.name
     return PartView(f"part-{row.part}", name, row.kind, row.place or NONE, row.figures or NONE)
+
+
+def as_of_words(opened: OpenBoat) -> str:
+    """Which state of the boat a printed list speaks of."""
+    at = datetime.fromtimestamp(opened.revision.at_us / 1e6, UTC)
+    return f"{opened.row.name}, revision {opened.rev} of {at:%Y-%m-%d %H:%M} UTC."
+
+
+def size_totals(rows: tuple[CableRow, ...]) -> tuple[TotalView, ...]:
+    """Metres and pieces of each size, in the order of the list; lengths that nobody knows are told."""
+    found: dict[str, list[CableRow]] = {}
+    for row in rows:
+        if not row.kind:
+            found.setdefault(row.size or "size not known", []).append(row)
+    return tuple(_size_total(size, of) for size, of in found.items())
+
+
+def _size_total(size: str, rows: list[CableRow]) -> TotalView:
+    known = [row.length_m for row in rows if row.length_m is not None]
+    open_ends = len(rows) - len(known)
+    told = f"{sum(known):.1f} m" + (f" and {open_ends} of unknown length" if open_ends else "")
+    return TotalView(size, told, f"{len(rows)} conductor{'' if len(rows) == 1 else 's'}")
 
 
 def total_words(rows: tuple[CableRow, ...]) -> str:

@@ -112,16 +112,14 @@ def switches_view(opened: OpenBoat, state: ViewState) -> SwitchesView:
         toggle_words=folded.toggle_words,
         toggle_url=folded.toggle_url,
         note=folded.note,
-        hours=_hours_field(
-            "hours-of-mode", change_form(state, "/hours", opened.rev), "Hours a day", mode.hours_per_day
-        ),
+        hours=_hours_field("hours-of-mode", change_form(state, "/hours", opened.rev), mode.hours_per_day),
         running=tuple(_running(opened, state, mode)),
         groups=tuple(positions.groups()),
     )
 
 
-def _hours_field(key: str, form: FormView, label: str, hours: float | None) -> FieldView:
-    return FieldView(key, form, label, "" if hours is None else f"{hours:g}", "h", "")
+def _hours_field(key: str, form: FormView, hours: float | None, about: str = "") -> FieldView:
+    return FieldView(key, form, "Hours a day", "" if hours is None else f"{hours:g}", "h", "", about=about)
 
 
 @dataclass(frozen=True)
@@ -210,7 +208,7 @@ def _row(opened: OpenBoat, state: ViewState, mode: Mode, part: AnyPart, name: st
     hours = None
     if entry is not None:
         form = change_form(state, "/on", opened.rev, **subject, on="yes")
-        hours = _hours_field(f"hours-{key}", form, f"Hours a day of {part.name}", entry.hours_per_day)
+        hours = _hours_field(f"hours-{key}", form, entry.hours_per_day, part.name)
     return RunningView(
         id=f"running-{key}",
         name=part.name if name is None else f"{part.name}, {name}",
