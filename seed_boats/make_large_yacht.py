@@ -42,7 +42,7 @@ def house(draft: Draft) -> None:
     figures = {
         "chemistry": "agm",
         "capacity_ah": 230.0,
-        "short_circuit_a": 5500.0,
+        "short_circuit_a": 4300.0,
         "use": "house",
         "state_of_charge": 0.85,
     }
