@@ -1,98 +1,112 @@
-"""Motors from what a person knows: inrush and running current at a voltage, and the time to run up.
+"""What motors and their contacts do to the equations: back-EMF, torque, brake at rest, ripple, arc.
 
-Speed ``s`` is a share of the running speed, so that mechanical figures are electrical ones (see
-``circuit.MotorDrive``). At standstill there is no back-EMF: R = U/I. At the running point the back-EMF is
-e = U - R·I, and the power that turns the shaft is e·I, of which a share does not grow with speed (weight,
-compression) and the rest does (friction). The inertia is what makes the run-up last as long as stated:
-J ds/dt = flux·i - friction·s - load gives t = J ∫ ds/(flux·i - friction·s - load) (any textbook on machines;
-the inductance is left out of the run-up, which lasts many times longer than the current takes to rise).
+A permanent-magnet motor's constant flux is in the equations already; what is not a straight line comes in as
+two inputs: the voltage against the current, and the power that holds the speed back.
 """
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.integrate import solve_ivp
 
 from server.engine.arrays import Floats
-from server.engine.transient.circuit import Winding
-from server.units import Ampere, Ohm, Ratio, Second, Volt, Watt
+from server.engine.transient.circuit import MotorDrive
 
-RUN_UP: Ratio = 0.95
-"""A motor has run up when it turns at this share of its running speed."""
-_POINTS = 64
-_AT, _WEIGHT = np.polynomial.legendre.leggauss(_POINTS)
+ROUNDING = 1e-9
+"""A speed this little below zero is rounding."""
 
 
-class UnfitMotorError(ValueError):
-    """The stated currents and voltages of a motor contradict each other."""
+@dataclass(slots=True)
+class MotorState:
+    """A motor in the course of an event; ``arc_sign`` is 0 while no arc burns, ``angle`` is ∫ speed dt."""
+
+    drive: MotorDrive
+    is_held: bool = True
+    angle: float = 0.0
+    arc_sign: float = 0.0
+
+    def __post_init__(self) -> None:
+        self.is_held = self.drive.load_w > 0
+
+    @property
+    def is_series(self) -> bool:
+        """Whether flux follows current."""
+        return self.drive.winding == "series"
+
+    @property
+    def is_plain(self) -> bool:
+        """Whether its equations are linear and nothing about it has to be watched."""
+        return not self.is_series and self.drive.load_w == 0 and self.arc_sign == 0
+
+    def load(self, angle: Floats) -> Floats:
+        """The load's power at full speed, with its ripple, at angles."""
+        drive = self.drive
+        turns = 2 * math.pi * drive.ripples_per_s_at_speed * angle
+        return drive.load_w * (1 + drive.ripple_fraction * np.sin(turns))
+
+    def driving(self, i: Floats) -> Floats:
+        """Flux times current: the power at full speed that drives."""
+        return self.drive.flux_ohm * i * i if self.is_series else self.drive.flux_v * i
+
+    def arc_v(self, times: Floats) -> Floats:
+        """The arc's voltage, against the current that burns in it."""
+        arc = self.drive.arc
+        return self.arc_sign * (arc.volts + arc.slope_v_per_s * (times - self.drive.release_s))
+
+    def inputs(self, i: Floats, s: Floats, angle: Floats, times: Floats) -> tuple[Floats, Floats]:
+        """The voltage against the current, and the power held back, at instants."""
+        volts = self.arc_v(times)
+        if not self.is_series:
+            return volts, self.driving(i) if self.is_held else self.load(angle)
+        if self.is_held:
+            return volts, np.zeros_like(i)
+        return volts + self.drive.flux_ohm * i * s, self.load(angle) - self.driving(i)
+
+    def slopes(self, i: Floats, s: Floats) -> Floats:
+        """Their derivatives by current and speed: [instant, input, argument]."""
+        found = np.zeros((len(i), 2, 2))
+        if self.is_series and not self.is_held:
+            found[:, 0, 0], found[:, 0, 1] = self.drive.flux_ohm * s, self.drive.flux_ohm * i
+            found[:, 1, 0] = -2 * self.drive.flux_ohm * i
+        elif not self.is_series and self.is_held:
+            found[:, 1, 0] = self.drive.flux_v
+        return found
+
+    def margin(self, i: Floats, s: Floats, angle: Floats) -> Floats:
+        """Above zero while the motor stays as it is; below: a held one starts, a turning one stops."""
+        if self.drive.load_w <= 0 and not self.is_held:
+            return np.ones_like(i)
+        if self.is_held:
+            return self.load(angle) - self.driving(i)
+        return s + ROUNDING
+
+    def arc_margin(self, i: Floats) -> Floats:
+        """Above zero while the arc burns."""
+        return i * self.arc_sign if self.arc_sign else np.ones_like(i)
 
 
-@dataclass(frozen=True, slots=True)
-class KnownMotor:
-    """What is known of a motor: at standstill, at its running point, and its run-up at the running voltage.
+def coasting(state: MotorState, speed: float, times: Floats) -> Floats:
+    """Speeds of a motor without current, at times after its contact opened: ascending, from zero on.
 
-    ``load_share`` is the share of its torque that does not grow with speed.
+    ``inertia ds/dt = -friction s - load``; at rest it stays there.
     """
+    drive = state.drive
+    speeds = np.zeros(len(times))
+    if not times.size or speed <= 0:
+        return speeds
 
-    ohm: Ohm
-    running_a: Ampere
-    running_v: Volt
-    run_up_s: Second
-    load_share: Ratio
-    winding: Winding
+    def slowing(_: float, y: Floats) -> list[float]:
+        held_back = drive.friction_w * y[0] + float(state.load(y[1:])[0])
+        return [-held_back / drive.inertia_j, float(y[0])]
 
+    def at_rest(_: float, y: Floats) -> float:
+        return float(y[0])
 
-@dataclass(frozen=True, slots=True)
-class MotorConstants:
-    """The figures of a motor that were worked out; ``flux_v`` or ``flux_ohm`` is zero by its winding."""
-
-    back_emf_v: Volt
-    flux_v: Volt
-    flux_ohm: Ohm
-    inertia_j: float
-    friction_w: Watt
-    load_w: Watt
-
-
-def motor_constants(known: KnownMotor) -> MotorConstants:
-    """The constants of a motor from what is known of it.
-
-    Raises:
-        UnfitMotorError: at its running point nothing would be left to turn it.
-
-    >>> motor_constants(KnownMotor(0.02, 160.0, 10.0, 0.15, 0.7, "series")).back_emf_v
-    6.8
-    """
-    back_emf_v = known.running_v - known.ohm * known.running_a
-    if back_emf_v <= 0 or known.running_a <= 0:
-        raise UnfitMotorError(
-            f"at {known.running_a:g} A its resistance at standstill of {known.ohm * 1e3:.3g} mΩ would take "
-            f"all of its running voltage of {known.running_v:g} V: check inrush and running current"
-        )
-    shaft_w = back_emf_v * known.running_a
-    series = known.winding == "series"
-    constants = MotorConstants(
-        back_emf_v=back_emf_v,
-        flux_v=0.0 if series else back_emf_v,
-        flux_ohm=back_emf_v / known.running_a if series else 0.0,
-        inertia_j=1.0,
-        friction_w=(1 - known.load_share) * shaft_w,
-        load_w=known.load_share * shaft_w,
+    at_rest.terminal = True  # type: ignore[attr-defined]
+    span, start = (0.0, float(times[-1])), [speed, state.angle]
+    found = solve_ivp(
+        slowing, span, start, method="DOP853", rtol=1e-9, atol=1e-12, events=at_rest, t_eval=times
     )
-    inertia_j = known.run_up_s / run_up_time(known, constants)
-    return MotorConstants(
-        back_emf_v, constants.flux_v, constants.flux_ohm, inertia_j, constants.friction_w, constants.load_w
-    )
-
-
-def run_up_time(known: KnownMotor, constants: MotorConstants) -> Second:
-    """Time from rest to ``RUN_UP`` of the running speed at the running voltage, by Gauss's quadrature."""
-    speed = RUN_UP * (_AT + 1) / 2
-    surplus_w = torque(known, constants, speed) - constants.friction_w * speed - constants.load_w
-    return float(constants.inertia_j * RUN_UP / 2 * (_WEIGHT / surplus_w).sum())
-
-
-def torque(known: KnownMotor, constants: MotorConstants, speed: Floats) -> Floats:
-    """Torque times running speed at the running voltage and these shares of the running speed, in watts."""
-    current_a = (known.running_v - constants.flux_v * speed) / (known.ohm + constants.flux_ohm * speed)
-    turning: Floats = (constants.flux_v + constants.flux_ohm * current_a) * current_a
-    return turning
+    speeds[: len(found.t)] = found.y[0]
+    return speeds

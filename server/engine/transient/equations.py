@@ -1,0 +1,253 @@
+"""The equations of an event's network between two switchings, in loop currents.
+
+Each element left out of the spanning tree closes a loop; with B the loops (rows) over the elements,
+Kirchhoff's laws read B v = 0 and i = Bᵀ j. Loop currents j, capacitor voltages v_C, the motors' magnetising
+currents i_m and speeds s then obey M x' = -G x + H w (any textbook on state equations of networks). A loop
+without inductance carries no state of its own: its row has no M, and is eliminated (Kron reduction). A closed
+contact only adds its own loop, an open one takes it away.
+
+Every draw's current is a straight line of its voltage plus an input: ``j = conductance·v + offset_a + u``.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from scipy.linalg import cho_factor, cho_solve
+from scipy.sparse import csr_array, diags_array, vstack
+
+from server.engine.arrays import Floats, Indices
+from server.engine.transient.circuit import MotorDrive
+from server.engine.transient.modes import Complexes, Modes
+from server.engine.transient.wiring import Wiring
+
+
+@dataclass(frozen=True, eq=False)
+class Lines:
+    """The straight line each live draw is measured from: ``j = conductance·v + offset_a``."""
+
+    conductance: Floats
+    offset_a: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class Outputs:
+    """Readings of the state and the inputs: y = C x + D w, and C in modes."""
+
+    state: Floats
+    modal: Complexes
+    direct: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class Places:
+    """Where a closed motor's current, magnetising current (None without one) and speed stand in the state."""
+
+    current: int
+    magnetising: int | None
+    speed: int
+
+
+@dataclass(frozen=True, eq=False)
+class System:
+    """x' = A x + H w for one set of closed contacts.
+
+    The state begins with the loop currents and capacitor voltages of the open network (``base`` of them), in
+    the same order for every set. Inputs w: the constant one; the draws' u; then for each closed motor its
+    voltage (volts against its current) and the power that holds its speed back.
+    """
+
+    wiring: Wiring
+    closed: tuple[int, ...]
+    base: int
+    places: tuple[Places, ...]
+    A: Floats
+    H: Floats
+    size: Floats
+    slack_state: Floats
+    slack_input: Floats
+    loops: csr_array
+    dynamic: Indices
+    ohm: Floats
+    share: Floats
+    offset_a: Floats
+    capacitor_state: slice
+
+    @cached_property
+    def modes(self) -> Modes:
+        """Its modes."""
+        return Modes.of(self.A, self.size)
+
+    @cached_property
+    def modal_inputs(self) -> Complexes:
+        """H in modes."""
+        return self.modes.project(self.H)
+
+    def voltages(self, path: csr_array) -> Outputs:
+        """Sums of element voltages: each row of ``path`` weighs the elements."""
+        wiring, slack = self.wiring, len(self.slack_state)
+        through = np.asarray((path @ diags_array(self.ohm) @ self.loops.T).todense())
+        rising = np.asarray((path @ diags_array(wiring.henry) @ self.loops.T).todense())[:, slack:]
+        stored = np.asarray(path[:, len(wiring.branch) :].todense())
+        C = through[:, :slack] @ self.slack_state + rising @ self.A[self.dynamic]
+        C[:, self.dynamic] += through[:, slack:]
+        C[:, self.capacitor_state] += stored * self.share
+        D = through[:, :slack] @ self.slack_input + rising @ self.H[self.dynamic]
+        esr = self.ohm[len(wiring.branch) :]
+        D[:, 0] -= path @ wiring.emf + stored @ (esr * self.offset_a)
+        draws = slice(1, 1 + len(wiring.draw))
+        D[:, draws] -= stored[:, wiring.draw_at] * (esr[wiring.draw_at] * wiring.draw_sign)
+        return self.outputs(C, D)
+
+    def currents(self, elements: Indices) -> Outputs:
+        """Currents of elements; a capacitor's include those of the draws across it."""
+        slack = len(self.slack_state)
+        into = np.asarray(self.loops.T.tocsr()[elements].todense())
+        C = into[:, :slack] @ self.slack_state
+        C[:, self.dynamic] += into[:, slack:]
+        return self.outputs(C, into[:, :slack] @ self.slack_input)
+
+    def of_states(self, rows: list[int]) -> Outputs:
+        """States themselves."""
+        C = np.zeros((len(rows), len(self.A)))
+        C[np.arange(len(rows)), rows] = 1.0
+        return self.outputs(C, np.zeros((len(rows), self.H.shape[1])))
+
+    def outputs(self, C: Floats, D: Floats) -> Outputs:
+        """Readings y = C x + D w."""
+        return Outputs(C, C @ self.modes.shape, D)
+
+
+class Equations:
+    """The systems of a circuit, one for each set of closed contacts, made when asked for."""
+
+    def __init__(self, wiring: Wiring, lines: Lines) -> None:
+        self.wiring, self.lines = wiring, lines
+        self._systems: dict[tuple[int, ...], System] = {}
+        circuit, count = wiring.circuit, len(wiring.branch)
+        self.farad = circuit.capacitors.farad[wiring.capacitor]
+        caps, sign = len(self.farad), wiring.draw_sign
+        self.conductance = np.bincount(wiring.draw_at, lines.conductance, caps)
+        self.offset_a = np.bincount(wiring.draw_at, lines.offset_a * sign, caps).astype(np.float64)
+        esr = wiring.ohm[count:]
+        self.share = 1 / (1 + esr * self.conductance)
+        self.ohm = np.concatenate([wiring.ohm[:count], esr * self.share])
+        links = np.flatnonzero(~wiring.forest.in_tree)
+        still = wiring.henry[links] <= 0
+        self.links = np.concatenate([links[still], links[~still]])
+        self.slack = int(still.sum())
+        unit = csr_array(
+            (np.ones(len(self.links)), (np.arange(len(self.links)), self.links)),
+            shape=(len(self.links), len(wiring.tail)),
+        )
+        closed = vstack([unit - wiring.forest.paths(wiring.tail[self.links], wiring.head[self.links]),
+                         -wiring.motor_paths()])  # fmt: skip
+        self.loops = csr_array(closed)
+        self.R = _products(self.loops, self.ohm)
+        self.L = _products(self.loops, wiring.henry)
+
+    def system(self, closed: tuple[int, ...]) -> System:
+        """The system with some motors' contacts closed (rows of ``wiring.motor``, ascending)."""
+        if closed not in self._systems:
+            self._systems[closed] = self._assembled(closed)
+        return self._systems[closed]
+
+    def full(self, closed: tuple[int, ...]) -> tuple[Floats, Floats, Floats, tuple[Places, ...]]:
+        """M, G, H of M z' = -G z + H w with the loops without inductance first, and the motors' places."""
+        wiring = self.wiring
+        motors = [wiring.circuit.motors[wiring.motor[k]] for k in closed]
+        rows = np.concatenate([np.arange(len(self.links)), len(self.links) + np.array(closed, np.intp)])
+        base, caps, draws = len(self.links), len(self.farad), len(wiring.draw)
+        size = base + caps + sum(2 + _has_eddies(motor) for motor in motors)
+        M, G, H = (
+            np.zeros((size, size)),
+            np.zeros((size, size)),
+            np.zeros((size, 1 + draws + 2 * len(closed))),
+        )
+        places, at = [], base + caps
+        for motor in motors:
+            eddies = _has_eddies(motor)
+            places.append(Places(at, at + 1 if eddies else None, at + 1 + eddies))
+            at += 2 + eddies
+        loop = np.concatenate([np.arange(base), np.array([place.current for place in places], np.intp)])
+        cap = slice(base, base + caps)
+        M[np.ix_(loop, loop)] = self.L[np.ix_(rows, rows)]
+        G[np.ix_(loop, loop)] = self.R[np.ix_(rows, rows)]
+        stored = np.asarray(self.loops[rows][:, len(wiring.branch) :].todense())
+        G[loop, cap], G[cap, loop] = stored * self.share, -(stored * self.share).T
+        M[cap, cap], G[cap, cap] = np.diag(self.farad), np.diag(self.conductance * self.share)
+        esr = self.ohm[len(wiring.branch) :]
+        H[loop, 0] = self.loops[rows] @ wiring.emf + stored @ (esr * self.offset_a)
+        H[cap, 0] = -self.share * self.offset_a
+        across, sign = wiring.draw_at, wiring.draw_sign
+        H[loop, 1 : 1 + draws] = stored[:, across] * (esr[across] * sign)
+        H[base + across, 1 + np.arange(draws)] = -self.share[across] * sign
+        for number, (motor, place) in enumerate(zip(motors, places, strict=True)):
+            _stamp_motor(M, G, motor, place)
+            H[place.current, 1 + draws + 2 * number] = -1.0
+            H[place.speed, 2 + draws + 2 * number] = -1.0
+        return M, G, H, tuple(places)
+
+    def _assembled(self, closed: tuple[int, ...]) -> System:
+        M, G, H, places = self.full(closed)
+        slack, base = self.slack, len(self.links) + len(self.farad)
+        slack_state, slack_input = np.zeros((0, len(G) - slack)), np.zeros((0, H.shape[1]))
+        if slack:
+            factor = cho_factor(G[:slack, :slack])
+            slack_state = -cho_solve(factor, G[:slack, slack:])
+            slack_input = cho_solve(factor, H[:slack])
+        reduced = G[slack:, slack:] + G[slack:, :slack] @ slack_state
+        forced = H[slack:] - G[slack:, :slack] @ slack_input
+        mass = M[slack:, slack:]
+        factor = cho_factor(mass)
+        dynamic = [*range(len(self.links) - slack), *(place.current - slack for place in places)]
+        loops = [*range(len(self.links)), *(len(self.links) + k for k in closed)]
+        return System(
+            wiring=self.wiring,
+            closed=closed,
+            base=base - slack,
+            places=tuple(_moved(place, slack) for place in places),
+            A=-cho_solve(factor, reduced),
+            H=cho_solve(factor, forced),
+            size=np.sqrt(np.diag(mass)),
+            slack_state=slack_state,
+            slack_input=slack_input,
+            loops=csr_array(self.loops[loops]),
+            dynamic=np.array(dynamic, np.intp),
+            ohm=self.ohm,
+            share=self.share,
+            offset_a=self.offset_a,
+            capacitor_state=slice(len(self.links) - slack, base - slack),
+        )
+
+
+def _has_eddies(motor: MotorDrive) -> bool:
+    """Whether the main inductance has an eddy path beside it, and so a current of its own."""
+    return motor.eddy_ohm is not None and motor.main_henry > 0
+
+
+def _stamp_motor(M: Floats, G: Floats, motor: MotorDrive, place: Places) -> None:
+    """A motor's own parts; a permanent-magnet motor's speed stands like a capacitor behind its flux."""
+    i, s = place.current, place.speed
+    G[i, i] += motor.ohm
+    M[i, i] += motor.leakage_henry
+    if place.magnetising is None:
+        M[i, i] += motor.main_henry if motor.eddy_ohm is None else 0.0
+    else:
+        m, eddy_ohm = place.magnetising, motor.eddy_ohm or 0.0
+        M[m, m] = motor.main_henry
+        G[[i, m], [i, m]] += eddy_ohm
+        G[[i, m], [m, i]] -= eddy_ohm
+    M[s, s], G[s, s] = motor.inertia_j, motor.friction_w
+    if motor.winding == "permanent-magnet":
+        G[i, s], G[s, i] = motor.flux_v, -motor.flux_v
+
+
+def _products(loops: csr_array, figure: Floats) -> Floats:
+    """B·diag(figure)·Bᵀ."""
+    return np.asarray((loops @ diags_array(figure) @ loops.T).todense(), np.float64)
+
+
+def _moved(place: Places, slack: int) -> Places:
+    magnetising = None if place.magnetising is None else place.magnetising - slack
+    return Places(place.current - slack, magnetising, place.speed - slack)

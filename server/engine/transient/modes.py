@@ -1,0 +1,82 @@
+r"""Modes of a linear system: every exponential exact, whatever the length of the step.
+
+x' = A x + f(t) with A = V Λ V⁻¹ falls apart into single equations. For a polynomial f the answer is made of
+the functions φ₀(z) = eᶻ, φₖ₊₁(z) = (φₖ(z) - 1/k!)/z (Hochbruck and Ostermann, Exponential integrators,
+Acta Numerica 19, 2010, section 2): ∫₀^τ e^{λ(τ-s)} sᵏ/k! ds = τᵏ⁺¹ φₖ₊₁(λτ).
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.linalg.lapack import zgecon, zgetrf, zgetrs
+
+from server.engine.arrays import Floats
+
+Complexes = NDArray[np.complex128]
+
+NEAR_ZERO = 0.5
+"""Below this |z| the functions φ are summed as series: their recurrence would cancel."""
+SERIES_TERMS = 13
+"""0.5¹³/13! is below 2e-14 of the first term."""
+DEFECTIVE = 1e-9
+"""Reciprocal condition of the mode shapes below which two modes are taken to have run into one."""
+APART = 1e-9
+"""Relative shift that keeps such modes apart: far below any tolerance of a component."""
+
+
+@dataclass(frozen=True, eq=False)
+class Modes:
+    """Rates λ and shapes V, of each conjugate pair only one with its share doubled: x = Re(shape·m)."""
+
+    rate: Complexes
+    shape: Complexes
+    factor: Complexes
+    pivot: NDArray[np.int32]
+    kept: NDArray[np.bool_]
+
+    @classmethod
+    def of(cls, A: Floats, size: Floats) -> "Modes":
+        """The modes of a matrix; of one with coinciding shapes, those of a neighbour within 1e-9.
+
+        ``size`` scales the states to one kind of unit (roots of energy), which conditions the shapes.
+        """
+        alike = A * size[:, None] / size
+        rate, shape = _eig(alike)
+        factor, pivot, _ = zgetrf(shape)
+        if len(A) and zgecon(factor, np.linalg.norm(shape, 1))[0] < DEFECTIVE:
+            rate, shape = _eig(alike * (1.0 + APART * np.arange(1, len(A) + 1))[:, None])
+            factor, pivot, _ = zgetrf(shape)
+        shape = shape / size[:, None]
+        factor, pivot, _ = zgetrf(shape)
+        kept = rate.imag >= 0
+        doubled = np.where(rate.imag > 0, 2.0, 1.0)
+        return cls(rate[kept], (shape * doubled)[:, kept], factor, pivot, kept)
+
+    def project(self, x: Floats) -> Complexes:
+        """The modal parts of states (columns, or one vector)."""
+        parts: Complexes = zgetrs(self.factor, self.pivot, x.astype(np.complex128))[0][self.kept]
+        return parts
+
+
+def _eig(A: Floats) -> tuple[Complexes, Complexes]:
+    rate, shape = np.linalg.eig(A)
+    return rate.astype(np.complex128), shape.astype(np.complex128)
+
+
+def phis(z: Complexes, highest: int) -> list[Complexes]:
+    """φ₀(z) … φ_highest(z)."""
+    near = np.abs(z) < NEAR_ZERO
+    divisor = np.where(near, 1.0, z)
+    found: list[Complexes] = [np.exp(z)]
+    for k in range(highest):
+        found.append((found[k] - 1 / math.factorial(k)) / divisor)
+    if near.any():
+        small = z[near]
+        for k in range(1, highest + 1):
+            total = np.zeros_like(small)
+            for j in range(SERIES_TERMS, -1, -1):
+                total = total * small + 1 / math.factorial(j + k)
+            found[k][near] = total
+    return found

@@ -1,0 +1,204 @@
+"""A stretch between two switchings as exact pieces: known at every instant, not only on a grid.
+
+In a piece the inputs are cubics of time, w = Σ Qₖ σᵏ with σ = τ/span, and every mode is
+m(τ) = e^{λτ} m₀ + Σₖ Fₖ k! τ σᵏ φₖ₊₁(λτ) with F = (H in modes)·Q.
+"""
+
+import math
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Literal, Protocol
+
+import numpy as np
+
+from server.engine.arrays import Floats, Indices
+from server.engine.transient.equations import Outputs, System
+from server.engine.transient.modes import Complexes, phis
+from server.units import Second, Volt
+
+PhaseKind = Literal["before", "closed", "arc", "open"]
+CHUNK = 512
+"""Instants worked out at once: keeps the memory of a large boat's modes small."""
+GRID_FACTOR = 1.05
+"""How fine the scale is on which the density of a grid is summed: 48 marks a decade."""
+FIRST_MARK = 1e-12
+"""The scale begins at this share of a segment."""
+
+
+class Segment(Protocol):
+    """What all stretches answer."""
+
+    @property
+    def kind(self) -> PhaseKind: ...  # noqa: D102
+    @property
+    def start_s(self) -> Second: ...  # noqa: D102
+    @property
+    def end_s(self) -> Second: ...  # noqa: D102
+    @property
+    def system(self) -> System: ...  # noqa: D102
+
+    def values(self, outputs: Outputs, times: Floats) -> Floats:
+        """Readings (rows) at instants of the stretch."""
+
+    def paired(self, outputs: Outputs, times: Floats) -> tuple[Floats, Floats]:
+        """Reading k at instant k, and its rate of change."""
+
+    def integral(self, outputs: Outputs, start: Second, end: Second) -> Floats:
+        """Each reading summed over time between two instants of the stretch."""
+
+    def grid(self, outputs: Outputs, chord_v: Volt) -> Floats:
+        """Instants between which straight lines stay within ``chord_v`` of every reading."""
+
+
+@dataclass(frozen=True, eq=False)
+class Rest:
+    """The stretch before the first press: nothing changes."""
+
+    start_s: Second
+    end_s: Second
+    system: System
+    x: Floats
+    w: Floats
+    kind: PhaseKind = field(default="before", init=False)
+
+    def _still(self, outputs: Outputs) -> Floats:
+        return np.asarray(outputs.state @ self.x + outputs.direct @ self.w)
+
+    def values(self, outputs: Outputs, times: Floats) -> Floats:
+        """Readings (rows) at instants."""
+        return np.repeat(self._still(outputs)[:, None], len(times), axis=1)
+
+    def paired(self, outputs: Outputs, times: Floats) -> tuple[Floats, Floats]:
+        """Reading k at instant k, and its rate of change: none."""
+        return self._still(outputs), np.zeros(len(times))
+
+    def integral(self, outputs: Outputs, start: Second, end: Second) -> Floats:
+        """Each reading summed over time."""
+        return self._still(outputs) * (end - start)
+
+    def grid(self, outputs: Outputs, chord_v: Volt) -> Floats:
+        """Its two ends."""
+        return np.array([self.start_s, self.end_s])
+
+
+@dataclass(frozen=True, eq=False)
+class Motion:
+    """A stretch in motion: ``starts`` and ``spans`` of its pieces, modes at each start, inputs in each."""
+
+    kind: PhaseKind
+    start_s: Second
+    end_s: Second
+    system: System
+    starts: Floats
+    spans: Floats
+    m0: Complexes
+    Q: Floats
+
+    @cached_property
+    def F(self) -> Complexes:  # noqa: N802 - the letter of the formula
+        """The forcing of each mode (rows) in each piece, by powers of σ."""
+        pieces, inputs, powers = self.Q.shape
+        flat = self.Q.transpose(1, 0, 2).reshape(inputs, pieces * powers)
+        forcing: Complexes = (self.system.modal_inputs @ flat).reshape(-1, pieces, powers)
+        return forcing
+
+    @cached_property
+    def powers(self) -> int:
+        """How many powers of σ any input has."""
+        used = np.flatnonzero(np.abs(self.Q).max(axis=(0, 1)) > 0)
+        return int(used[-1]) + 1 if used.size else 1
+
+    def _piece(self, times: Floats) -> tuple[Indices, Floats, Floats]:
+        at = np.clip(np.searchsorted(self.starts, times, side="right") - 1, 0, None)
+        tau = np.maximum(times - self.starts[at], 0.0)
+        return at, tau, tau / self.spans[at]
+
+    def _modes(self, at: Indices, tau: Floats, sigma: Floats, order: int = 0) -> Complexes:
+        """Modes at instants (columns); with ``order`` 1 their integrals from the pieces' starts."""
+        found = phis(self.system.modes.rate[:, None] * tau, self.powers + order)
+        modes: Complexes = found[order] * self.m0[:, at] * tau**order
+        for k in range(self.powers):
+            modes += (
+                self.F[:, at, k] * found[k + 1 + order] * (math.factorial(k) * sigma**k * tau ** (1 + order))
+            )
+        return modes
+
+    def _inputs(self, at: Indices, sigma: Floats) -> Floats:
+        w = self.Q[at, :, 0].T.copy()
+        for k in range(1, self.powers):
+            w += self.Q[at, :, k].T * sigma**k
+        return w
+
+    def values(self, outputs: Outputs, times: Floats) -> Floats:
+        """Readings (rows) at instants of the stretch."""
+        found = np.empty((len(outputs.state), len(times)))
+        for first in range(0, len(times), CHUNK):
+            part = slice(first, first + CHUNK)
+            at, tau, sigma = self._piece(times[part])
+            modes = self._modes(at, tau, sigma)
+            found[:, part] = (outputs.modal @ modes).real + outputs.direct @ self._inputs(at, sigma)
+        return found
+
+    def paired(self, outputs: Outputs, times: Floats) -> tuple[Floats, Floats]:
+        """Reading k at instant k, and its rate of change."""
+        at, tau, sigma = self._piece(times)
+        modes, spans = self._modes(at, tau, sigma), self.spans[at]
+        rising = self.system.modes.rate[:, None] * modes
+        w_rising = np.zeros((self.Q.shape[1], len(times)))
+        for k in range(self.powers):
+            rising += self.F[:, at, k] * sigma**k
+            if k:
+                w_rising += self.Q[at, :, k].T * (k * sigma ** (k - 1) / spans)
+        value = np.einsum("km,mk->k", outputs.modal, modes).real
+        slope = np.einsum("km,mk->k", outputs.modal, rising).real
+        value += np.einsum("kw,wk->k", outputs.direct, self._inputs(at, sigma))
+        return value, slope + np.einsum("kw,wk->k", outputs.direct, w_rising)
+
+    def integral(self, outputs: Outputs, start: Second, end: Second) -> Floats:
+        """Each reading summed over time between two instants of the stretch, exactly."""
+        return self._integral_until(outputs, end) - self._integral_until(outputs, start)
+
+    def _integral_until(self, outputs: Outputs, end: Second) -> Floats:
+        ends = np.minimum(np.append(self.starts[1:], self.end_s), end)
+        at = np.flatnonzero(self.starts <= end)
+        tau = np.maximum(ends[at] - self.starts[at], 0.0)
+        sigma = tau / self.spans[at]
+        modes = self._modes(at, tau, sigma, order=1).sum(axis=1)
+        w = np.zeros(self.Q.shape[1])
+        for k in range(self.powers):
+            w += (self.Q[at, :, k].T * (tau * sigma**k / (k + 1))).sum(axis=1)
+        return np.asarray((outputs.modal @ modes).real + outputs.direct @ w)
+
+    def grid(self, outputs: Outputs, chord_v: Volt) -> Floats:
+        r"""Instants between which straight lines stay within ``chord_v`` of every reading.
+
+        A chord over δ errs by at most δ² max|y''|/8. The second derivative of a reading is bounded by the
+        sum over its modes of \|c w\| e^{Re λ τ}; with the largest c of all readings one grid serves them all.
+        """
+        marks = self._marks()
+        density = np.sqrt(self._bend(outputs, marks) / (8 * chord_v))
+        steps = np.diff(marks) * np.maximum(density[1:], density[:-1])
+        count = np.concatenate([[0.0], np.cumsum(steps)])
+        points = max(int(np.ceil(count[-1])), 1)
+        grid = np.interp(np.linspace(0.0, count[-1], points + 1), count, marks)
+        grid[0], grid[-1] = self.start_s, self.end_s
+        return grid
+
+    def _marks(self) -> Floats:
+        """A scale that is fine after the switching and holds every piece's start."""
+        length = self.end_s - self.start_s
+        scale = FIRST_MARK * GRID_FACTOR ** np.arange(0, math.log(1 / FIRST_MARK) / math.log(GRID_FACTOR))
+        inside = self.starts[self.starts < self.end_s]
+        return np.unique(np.concatenate([self.start_s + length * scale, inside, [self.end_s]]))
+
+    def _bend(self, outputs: Outputs, times: Floats) -> Floats:
+        """A bound of the second derivative of all readings at instants."""
+        rate, weight = self.system.modes.rate[:, None], np.abs(outputs.modal).max(axis=0)
+        F0, F1 = self.F[:, :, 0], self.F[:, :, 1] / self.spans
+        bend = np.abs(rate * (rate * self.m0 + F0) + F1) * weight[:, None]
+        at, tau, _ = self._piece(times)
+        total = np.zeros(len(times))
+        for first in range(0, len(times), CHUNK):
+            part = slice(first, first + CHUNK)
+            total[part] = (bend[:, at[part]] * np.exp(rate.real * tau[part])).sum(axis=0)
+        return total

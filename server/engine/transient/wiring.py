@@ -1,0 +1,214 @@
+"""What takes part in an event: ideal ties merged, parts without a source left out, the rest refused."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from scipy.sparse import csr_array
+
+from server.engine.arrays import Flags, Floats, Indices
+from server.engine.islands import pieces
+from server.engine.network import SHORTEST_OHM
+from server.engine.transient.circuit import TransientCircuit, TransientError
+from server.engine.transient.graph import Forest, closing, rows_named
+
+
+@dataclass(frozen=True, eq=False)
+class Wiring:
+    """The part of a circuit that a source reaches.
+
+    Elements are the live branches, then the live capacitors; their nodes are numbered after merging.
+    ``branch``, ``capacitor``, ``draw`` and ``motor`` are the rows of the circuit that are live.
+    ``draw_at`` is the live capacitor across each live draw, ``draw_sign`` -1 where that one points the other
+    way. A branch under 1 µΩ without inductance or EMF is no element: its two nodes are one.
+    """
+
+    circuit: TransientCircuit
+    node_of: Indices
+    fed_piece: Indices
+    merged: Indices
+    branch: Indices
+    capacitor: Indices
+    draw: Indices
+    draw_at: Indices
+    draw_sign: Floats
+    motor: Indices
+    troubles: tuple[str, ...]
+
+    @classmethod
+    def of(cls, circuit: TransientCircuit) -> "Wiring":
+        """Ask the graph what can be solved.
+
+        Raises:
+            TransientError: a draw has no capacitor across it, or a loop has nothing that limits its current.
+        """
+        branches, capacitors = circuit.branches, circuit.capacitors
+        tie = (branches.ohm < SHORTEST_OHM) & (branches.henry <= 0) & (branches.emf_v == 0)
+        node_of = _lowest(circuit.nodes, branches.tail[tie], branches.head[tie])
+        piece = pieces(circuit.nodes, node_of[branches.tail], node_of[branches.head])[node_of]
+        fed = np.isin(piece, piece[branches.tail[branches.emf_v > 0]])
+        piece = np.where(fed, piece, -1)
+        idle = (node_of[branches.tail] == node_of[branches.head]) & (branches.emf_v == 0)
+        live = _Live(node_of, piece)
+        capacitor = np.flatnonzero(live.between(capacitors.tail, capacitors.head) & (capacitors.farad > 0))
+        draw = np.flatnonzero(live.between(circuit.draws.tail, circuit.draws.head))
+        ends = np.array([(motor.tail, motor.head) for motor in circuit.motors], np.intp).reshape(-1, 2)
+        connected = live.joined(ends[:, 0], ends[:, 1])
+        draw_at, sign = _capacitors_across(circuit, node_of, draw, capacitor)
+        wiring = cls(
+            circuit=circuit,
+            node_of=node_of,
+            fed_piece=piece,
+            merged=np.flatnonzero(tie),
+            branch=np.flatnonzero(fed[branches.tail] & ~idle),
+            capacitor=capacitor,
+            draw=draw,
+            draw_at=draw_at,
+            draw_sign=sign,
+            motor=np.flatnonzero(connected),
+            troubles=tuple(_troubles(circuit, fed, live, connected)),
+        )
+        wiring.refuse_unlimited_loops()
+        return wiring
+
+    @cached_property
+    def tail(self) -> Indices:
+        """Tail of every element."""
+        both = (self.circuit.branches.tail[self.branch], self.circuit.capacitors.tail[self.capacitor])
+        return self.node_of[np.concatenate(both)]
+
+    @cached_property
+    def head(self) -> Indices:
+        """Head of every element."""
+        both = (self.circuit.branches.head[self.branch], self.circuit.capacitors.head[self.capacitor])
+        return self.node_of[np.concatenate(both)]
+
+    @cached_property
+    def ohm(self) -> Floats:
+        """Series resistance of every element."""
+        both = (self.circuit.branches.ohm[self.branch], self.circuit.capacitors.ohm[self.capacitor])
+        return np.concatenate(both)
+
+    @cached_property
+    def henry(self) -> Floats:
+        """Inductance of every element; capacitors have none."""
+        return np.concatenate([self.circuit.branches.henry[self.branch], np.zeros(len(self.capacitor))])
+
+    @cached_property
+    def emf(self) -> Floats:
+        """EMF of every element."""
+        return np.concatenate([self.circuit.branches.emf_v[self.branch], np.zeros(len(self.capacitor))])
+
+    @cached_property
+    def forest(self) -> Forest:
+        """Spanning trees with as little inductance in them as can be."""
+        return Forest.of(self.circuit.nodes, self.tail, self.head, self.henry)
+
+    def joined(self, tail: Indices, head: Indices) -> Flags:
+        """Which pairs of nodes are on one piece that a source reaches."""
+        found: Flags = _Live(self.node_of, self.fed_piece).joined(tail, head)
+        return found
+
+    def paths(self, tail: Indices, head: Indices) -> csr_array:
+        """Tree paths between pairs of joined nodes, one a row over the elements."""
+        return self.forest.paths(self.node_of[tail], self.node_of[head])
+
+    def one_by_one(self, elements: Indices, sign: Floats | float = 1.0) -> csr_array:
+        """Paths of one element each."""
+        weight = sign * np.ones(len(elements))
+        return csr_array(
+            (weight, (np.arange(len(elements)), elements)), shape=(len(elements), len(self.tail))
+        )
+
+    def motor_paths(self) -> csr_array:
+        """The tree paths between the two sides of each live motor."""
+        motors = [self.circuit.motors[k] for k in self.motor.tolist()]
+        tail = np.array([motor.tail for motor in motors], np.intp)
+        return self.paths(tail, np.array([motor.head for motor in motors], np.intp))
+
+    def refuse_unlimited_loops(self) -> None:
+        """Raise where a loop has neither resistance nor inductance, or would carry a current for ever."""
+        nodes, tail, head = self.circuit.nodes, self.tail, self.head
+        count = len(self.branch)
+        bare = np.flatnonzero((self.henry <= 0) & (self.ohm <= 0))
+        lossless = np.flatnonzero(self.ohm[:count] <= 0)
+        for rows, lack in ((bare, "resistance or inductance"), (lossless, "resistance")):
+            found = closing(nodes, tail, head, rows)
+            if found is not None:
+                raise TransientError(f"{self.element_name(found)} closes a loop without {lack}")
+        through = self.motor_paths()
+        for row, number in enumerate(self.motor.tolist()):
+            motor = self.circuit.motors[number]
+            series = motor.main_henry if motor.eddy_ohm is None else 0.0
+            on_path = through[[row]].indices
+            if motor.leakage_henry + series <= 0 and not (self.henry[on_path] > 0).any():
+                raise TransientError(f"{motor.name}: nothing in its circuit has inductance")
+            if motor.inertia_j <= 0:
+                raise TransientError(f"{motor.name}: its inertia is not above zero")
+
+    def element_name(self, element: int) -> str:
+        """An element in words."""
+        count = len(self.branch)
+        if element < count:
+            return f"branch {self.branch[element]}"
+        return f"capacitor {self.capacitor[element - count]}"
+
+
+@dataclass(frozen=True, eq=False)
+class _Live:
+    node_of: Indices
+    piece: Indices
+
+    def joined(self, tail: Indices, head: Indices) -> Flags:
+        joined: Flags = (self.piece[tail] == self.piece[head]) & (self.piece[tail] >= 0)
+        return joined
+
+    def between(self, tail: Indices, head: Indices) -> Flags:
+        apart: Flags = self.joined(tail, head) & (self.node_of[tail] != self.node_of[head])
+        return apart
+
+
+def _lowest(nodes: int, tail: Indices, head: Indices) -> Indices:
+    """For every node the lowest one it is merged with."""
+    if not tail.size:
+        return np.arange(nodes)
+    label = pieces(nodes, tail, head)
+    lowest: Indices = np.unique(label, return_index=True)[1][label]
+    return lowest
+
+
+def _capacitors_across(
+    circuit: TransientCircuit, node_of: Indices, draw: Indices, capacitor: Indices
+) -> tuple[Indices, Floats]:
+    """The live capacitor across each live draw, and whether it points the same way."""
+    ends = zip(
+        node_of[circuit.capacitors.tail[capacitor]].tolist(),
+        node_of[circuit.capacitors.head[capacitor]].tolist(),
+        strict=True,
+    )
+    across: dict[tuple[int, int], tuple[int, float]] = {}
+    for row, (tail, head) in enumerate(ends):
+        across.setdefault((tail, head), (row, 1.0))
+        across.setdefault((head, tail), (row, -1.0))
+    found = []
+    for row in draw.tolist():
+        pair = (int(node_of[circuit.draws.tail[row]]), int(node_of[circuit.draws.head[row]]))
+        if pair not in across:
+            raise TransientError(f"draw {row} has no capacitor across its two nodes")
+        found.append(across[pair])
+    return np.array([row for row, _ in found], np.intp), np.array([sign for _, sign in found], np.float64)
+
+
+def _troubles(circuit: TransientCircuit, fed: Flags, live: _Live, connected: Flags) -> list[str]:
+    """What no source reaches, in words."""
+    troubles = []
+    if not fed.all():
+        troubles.append(f"{rows_named('node', np.flatnonzero(~fed).tolist())}: no source reaches there")
+    for kind, record in (("capacitor", circuit.capacitors), ("draw", circuit.draws)):
+        loose = np.flatnonzero(~live.joined(record.tail, record.head)).tolist()
+        if loose:
+            troubles.append(f"{rows_named(kind, loose)}: left out, not connected to one source on both sides")
+    for motor, is_connected in zip(circuit.motors, connected.tolist(), strict=True):
+        if not is_connected:
+            troubles.append(f"{motor.name}: left out, not connected to one source on both sides")
+    return troubles
