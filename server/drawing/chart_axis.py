@@ -106,6 +106,8 @@ class TimeAxis:
 def time_axis(phases: "Sequence[Phase]", left: float, right: float) -> TimeAxis:
     """The axis of an event's phases between two places; what follows a release counts on from it.
 
+    Phases begin at whole pixels, so that no column holds both sides of an edge.
+
     Raises:
         ValueError: no phase lasts.
     """
@@ -123,10 +125,12 @@ def time_axis(phases: "Sequence[Phase]", left: float, right: float) -> TimeAxis:
     if not spans:
         raise ValueError("an event without a phase that lasts has no time axis")
     per_weight = (right - left) / sum(span[3] for span in spans)
-    zones, at = [], left
+    zones, at, weighed = [], left, 0.0
     for name, start_s, end_s, weight, after in spans:
-        zones.append(Zone(name, start_s, end_s, at, at + weight * per_weight, after))
-        at += weight * per_weight
+        weighed += weight
+        end = round(left + weighed * per_weight)
+        zones.append(Zone(name, start_s, end_s, at, end, after))
+        at = end
     return TimeAxis(tuple(zones))
 
 

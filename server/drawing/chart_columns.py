@@ -45,6 +45,13 @@ def columns(waveform: "Waveform", borders_s: Sequence[float]) -> Columns:
     )
 
 
+def value_at(waveform: "Waveform", at_s: float) -> float:
+    """The value at an instant; at an edge the later one."""
+    import numpy as np
+
+    return float(np.interp(at_s, waveform.time_s, waveform.values))
+
+
 def path_data(tops: Sequence[float], bottoms: Sequence[float], left: float, width: float) -> str:
     """An SVG path through each column's highest and lowest place, the nearer end of each column first.
 

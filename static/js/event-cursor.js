@@ -35,7 +35,8 @@ class EventCursor extends HTMLElement {
     const said = [];
     for (const output of this.querySelectorAll("output[data-values]")) {
       output.textContent = (output.getAttribute("data-values") ?? "").split(" ")[column] ?? "";
-      said.push(output.closest("div")?.textContent?.trim().replace(/\s+/g, " "));
+      const row = output.closest("div");
+      said.push([...(row?.children ?? [])].map((one) => one.textContent?.trim()).join(" "));
     }
     const shown = this.querySelector("#event-time");
     if (shown) shown.textContent = time;

@@ -4,12 +4,25 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from server.drawing.chart import COLUMNS, LEFT, Chart, Curve, DrawnChart, Limit, Point, Role, event_chart
+from server.drawing.chart import (
+    COLUMNS,
+    LEFT,
+    RIGHT,
+    Chart,
+    Curve,
+    DrawnChart,
+    Limit,
+    Point,
+    Role,
+    event_chart,
+)
+from server.drawing.chart_axis import time_axis
+from server.drawing.chart_columns import value_at
 from server.web.views.event_figures import A_KICK_V, kick_volts, shown_amperes, shown_volts
 from server.web.views.figures import amperes, sag_volts
 
 if TYPE_CHECKING:
-    from server.engine.transient.answer import EventRun, PointAnswer, Waveform
+    from server.engine.transient.answer import EventRun, PointAnswer
 
 HEAVY_CURRENT = "heavy-current"
 PROBE = "probe"
@@ -87,32 +100,35 @@ def chart_of(run: "EventRun", points: "Sequence[PointAnswer]", earlier: "EventRu
 
 
 def draw(chart: Chart, at: int | None, at_s: float | None) -> tuple[DrawnChart, CursorView]:
-    """The chart with its cursor: in a column, else at an instant, else where the first curve is lowest."""
-    if at is None and at_s is None:
-        at_s = chart.points[0].at.at_s
-    drawn = event_chart(chart, at if at is not None else 0)
-    if at is None and at_s is not None:
-        column = min(max(int(drawn.axis.x(at_s) - LEFT), 0), COLUMNS - 1)
-        return draw(chart, column, None)
-    assert at is not None  # noqa: S101 - for the type checker: an instant was made a column above
-    return drawn, _cursor(chart, drawn, min(at, COLUMNS - 1))
+    """The chart with its cursor: at an instant, else in a column, else where the first curve is lowest."""
+    if at is None or at_s is not None:
+        instant = chart.points[0].at.at_s if at_s is None else at_s
+        at = int(time_axis(chart.phases, LEFT, RIGHT).x(instant) - LEFT)
+    column = min(at, COLUMNS - 1)
+    drawn = event_chart(chart, column)
+    return drawn, _cursor(chart, drawn, column, at_s)
 
 
-def _cursor(chart: Chart, drawn: DrawnChart, at: int) -> CursorView:
-    times = [drawn.axis.told(at_s) for at_s in drawn.axis.column_times_s(COLUMNS)[:-1]]
+def _cursor(chart: Chart, drawn: DrawnChart, at: int, at_s: float | None) -> CursorView:
+    times = [drawn.axis.told(drawn.axis.time_s(LEFT + number + 0.5)) for number in range(COLUMNS)]
     curves = (*chart.volts, *(() if chart.current is None else (chart.current,)))
+    time = times[at] if at_s is None else drawn.axis.told(at_s)
     readouts = []
     for curve, found in zip(curves, drawn.columns, strict=True):
         show = shown_amperes if curve.role == "current" else shown_volts
         values = [
             show(low, high) for low, high in zip(found.lowest.tolist(), found.highest.tolist(), strict=True)
         ]
+        value = values[at]
+        if at_s is not None:
+            exact = value_at(curve.waveform, at_s)
+            value = show(exact, exact)
         unit = "A" if curve.role == "current" else "V"
         name = f"{curve.name}, current" if curve.role == "current" else curve.name
         readouts.append(
-            ReadoutView(f"event-read-{curve.role}", curve.role, name, values[at], " ".join(values), unit)
+            ReadoutView(f"event-read-{curve.role}", curve.role, name, value, " ".join(values), unit)
         )
-    return CursorView(at, COLUMNS - 1, f"{LEFT:g}", times[at], "|".join(times), tuple(readouts))
+    return CursorView(at, COLUMNS - 1, f"{LEFT:g}", time, "|".join(times), tuple(readouts))
 
 
 def _before(earlier: "EventRun", key: str) -> Curve | None:
@@ -164,8 +180,3 @@ def _named(point: "PointAnswer") -> tuple[Point, ...]:
     if high is None or high.value - point.before_v < A_KICK_V:
         return (lowest,)
     return (lowest, Point(high, kick_volts(high.value, None, point.before_v)))
-
-
-def waveform_of(run: "EventRun", key: str) -> "Waveform":
-    """The waveform of a point."""
-    return next(wave for wave in run.waveforms if wave.key == key)

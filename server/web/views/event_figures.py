@@ -55,8 +55,8 @@ def margin_words(point: "PointAnswer") -> str:
         return "nobody has said what it needs"
     spare = point.lowest.value - point.need_v
     assumed = " (assumed)" if point.need_assumed else ""
-    word = "to spare" if spare >= 0 else "short"
-    return f"{sag_volts(abs(spare))} {word} of {sag_volts(point.need_v)}{assumed}"
+    word = "above" if spare >= 0 else "short of"
+    return f"{sag_volts(abs(spare))} {word} the {sag_volts(point.need_v)} it needs{assumed}"
 
 
 def shown_volts(low: float, high: float) -> str:
