@@ -1,0 +1,155 @@
+"""Steady currents against what conductors, switches, devices and bars may carry; starts against switches."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from server.boat.boat import Boat
+from server.boat.conductors import Conductor
+from server.boat.finding import Figure, Finding, Severity
+from server.boat.parts import Breaker, Busbar, Connector, Contact, Fuse, Load, Panel, Post
+from server.checks.words import conductor_words
+from server.engine.answer import BranchFlow, ModeAnswer
+from server.practice.ampacity import ampacity
+from server.practice.profiles import profile
+from server.practice.sizes import UnknownSizeError, size
+from server.practice.sourced import NoFigure, Sourced
+from server.units import Ampere
+
+BRIEF = frozenset({"short-time", "momentary"})
+AS_ENTERED = "rating as entered, maker's figure; current computed"
+
+
+@dataclass(frozen=True, slots=True)
+class Rated:
+    """A part with what it may carry all day and, for switches, in a start."""
+
+    part: str
+    element: str
+    name: str
+    continuous_a: Ampere | None
+    cranking_a: Ampere | None = None
+
+
+def overloaded_conductors(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
+    """Conductors that carry more in the mode than the published table allows all day."""
+    flows = {flow.element: abs(flow.current_a) for flow in answer.flows}
+    brief = _brief_loads(boat, answer)
+    for conductor in boat.conductors:
+        amps, allowed = flows.get(conductor.id, 0.0), _allowed(boat, conductor)
+        if isinstance(allowed, Sourced) and amps > allowed.value:
+            name = conductor_words(boat, conductor)
+            yield Finding(
+                code="conductor-over-ampacity",
+                severity="cannot-tell" if brief else "danger",
+                subjects=(conductor.id,),
+                figure=Figure(value=amps, unit="A", basis="computed"),
+                limit=Figure(value=allowed.value, unit="A", basis="rule"),
+                message=f"{name[0].upper()}{name[1:]} carries {amps:.0f} A; "
+                f"it may carry {allowed.value:.0f} A all day" + _while(brief),
+                source=allowed.source,
+                source_status=allowed.status,
+                rule_kind="standard",
+            )
+
+
+def overloaded_parts(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
+    """Switches, fuses, breakers, connectors and bars that carry more than they are rated for."""
+    flows = {flow.element: flow for flow in answer.flows}
+    brief = _brief_loads(boat, answer)
+    for rated in _rated(boat):
+        flow = flows.get(rated.element)
+        if flow is not None:
+            yield from _steady(rated, abs(flow.current_a), brief)
+            yield from _at_start(rated, flow)
+    yield from _bars(boat, flows, brief)
+
+
+def _steady(rated: Rated, amps: Ampere, brief: tuple[str, ...]) -> Iterator[Finding]:
+    if rated.continuous_a is not None and amps > rated.continuous_a:
+        yield _over(rated, amps, rated.continuous_a, "all day" + _while(brief), brief)
+
+
+def _at_start(rated: Rated, flow: BranchFlow) -> Iterator[Finding]:
+    """A switch against its cranking rating, where it has one."""
+    amps = abs(flow.event_current_a or 0.0)
+    if rated.cranking_a is not None and amps > rated.cranking_a:
+        yield _over(rated, amps, rated.cranking_a, "while an engine is cranked.", ())
+
+
+def _over(rated: Rated, amps: Ampere, limit: Ampere, for_how_long: str, brief: tuple[str, ...]) -> Finding:
+    severity: Severity = "cannot-tell" if brief else "fault"
+    return Finding(
+        code="over-rating",
+        severity=severity,
+        subjects=(rated.part, rated.element),
+        figure=Figure(value=amps, unit="A", basis="computed"),
+        limit=Figure(value=limit, unit="A", basis="rule"),
+        message=f"{rated.name} carries {amps:.0f} A; it may carry {limit:.0f} A {for_how_long}",
+        source=AS_ENTERED,
+        source_status="document",
+    )
+
+
+def _while(brief: tuple[str, ...]) -> str:
+    """The end of a sentence that says which loads, on for a short time, are in the current."""
+    if not brief:
+        return "."
+    told = ", ".join(brief[:2]) + (" and others" if len(brief) > 2 else "")  # noqa: PLR2004
+    return f": with {told} in it, which run for a short time, judge by heating."
+
+
+def _brief_loads(boat: Boat, answer: ModeAnswer) -> tuple[str, ...]:
+    """Loads on in the mode that never run for long."""
+    on = {one.part for one in answer.loads if one.on and one.current_a}
+    return tuple(
+        part.name for part in boat.parts if isinstance(part, Load) and part.id in on and part.duty in BRIEF
+    )
+
+
+def _allowed(boat: Boat, conductor: Conductor) -> Sourced | NoFigure:
+    if conductor.kind != "wire" or conductor.size is None or conductor.insulation_c is None:
+        return NoFigure(reason="not judged: size or insulation temperature is not stated")
+    try:
+        row = size(conductor.size.label)
+    except UnknownSizeError:
+        return NoFigure(reason="not judged: the size is in no published table")
+    return ampacity(
+        row,
+        conductor.insulation_c,
+        profile(boat.practice.profile).standard,
+        engine_space=conductor.in_engine_space == "yes",
+        circuit_v=boat.nominal_voltage_v,
+    )
+
+
+def _rated(boat: Boat) -> Iterator[Rated]:
+    for part in boat.parts:
+        match part:
+            case Contact():
+                yield Rated(part.id, part.id, part.name, part.continuous_a, part.cranking_a)
+            case Fuse() | Breaker():
+                yield Rated(part.id, part.id, part.name, part.rating_a)
+            case Connector():
+                yield Rated(part.id, part.id, part.name, part.rated_current_a)
+            case Panel():
+                for section in part.sections:
+                    for way in section.ways:
+                        if way.device is not None:
+                            element = f"{part.id}.{section.id}-{way.id}"
+                            yield Rated(part.id, element, f"{part.name}, {way.name},", way.device.rating_a)
+            case _:
+                pass
+
+
+def _bars(boat: Boat, flows: Mapping[str, BranchFlow], brief: tuple[str, ...]) -> Iterator[Finding]:
+    """Bars and posts by the largest current that comes in by one conductor."""
+    largest: dict[str, Ampere] = {}
+    for conductor in boat.conductors:
+        flow = flows.get(conductor.id)
+        for end in (conductor.tail, conductor.head):
+            if flow is not None and end is not None:
+                largest[end.part] = max(largest.get(end.part, 0.0), abs(flow.current_a))
+    for part in boat.parts:
+        if isinstance(part, Busbar | Post):
+            rated = Rated(part.id, part.id, part.name, part.rated_current_a)
+            yield from _steady(rated, largest.get(part.id, 0.0), brief)

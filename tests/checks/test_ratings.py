@@ -1,0 +1,141 @@
+"""Currents against ratings, on the small boat with a heater that draws about 60 A through 10 AWG."""
+
+from typing import Any
+
+import pytest
+
+from server.boat.boat import Boat
+from server.boat.finding import Finding
+from server.checks.ratings import overloaded_conductors, overloaded_parts
+from server.engine.analysis import analyse_mode
+from tests.checks.small import part, read, small, wire
+
+
+def with_heater(amps: float, **more: object) -> dict[str, Any]:
+    """A load of fixed current on the buses, in 10 AWG of 105 °C: 60 A by 33 CFR 183.425 Table 5."""
+    body = small()
+    heater = {
+        "kind": "load",
+        "id": "heater",
+        "name": "Heater",
+        "role": "heating",
+        "inputs": [{"id": "main", "demand": {"kind": "constant-current", "current_a": amps}}],
+        **more,
+    }
+    body["parts"].append(heater)
+    body["conductors"] += [
+        wire("h1", "plus/stud-3", "heater/main"),
+        wire("h2", "heater/negative", "minus/stud-4"),
+    ]
+    body["modes"][0]["on"].append({"part": "heater"})
+    return body
+
+
+def conductors(boat: Boat) -> dict[str, Finding]:
+    return {one.subjects[0]: one for one in overloaded_conductors(boat, analyse_mode(boat, "sailing"))}
+
+
+def parts(boat: Boat) -> dict[str, Finding]:
+    return {one.subjects[0]: one for one in overloaded_parts(boat, analyse_mode(boat, "sailing"))}
+
+
+def test_a_conductor_above_its_published_ampacity_is_a_danger() -> None:
+    found = conductors(read(with_heater(70.0)))
+
+    assert set(found) == {"c1", "c2", "c3", "h1", "h2", "c6", "c7"}
+    assert found["h1"].severity == "danger"
+    assert found["h1"].limit is not None
+    assert found["h1"].limit.value == 60.0
+    assert found["h1"].figure is not None
+    assert found["h1"].figure.value == pytest.approx(70.0)
+    assert found["h1"].message == "A conductor carries 70 A; it may carry 60 A all day."
+
+
+def test_a_conductor_within_it_is_not_spoken_of() -> None:
+    assert conductors(read(with_heater(50.0))) == {}
+
+
+def test_in_an_engine_space_less_is_allowed() -> None:
+    """Table 5 note 1: 0.85 at 105 °C insulation, so 51 A."""
+    body = with_heater(55.0)
+    next(one for one in body["conductors"] if one["id"] == "h1")["in_engine_space"] = "yes"
+
+    assert set(conductors(read(body))) == {"h1"}
+
+
+def test_a_load_that_runs_for_a_short_time_leaves_it_open() -> None:
+    found = conductors(read(with_heater(70.0, duty="short-time")))
+
+    assert found["h1"].severity == "cannot-tell"
+    assert found["h1"].message.endswith(
+        "all day: with Heater in it, which run for a short time, judge by heating."
+    )
+
+
+@pytest.mark.parametrize(
+    "missing",
+    [{"insulation_c": None}, {"size": {"label": "odd", "area_mm2": 5.0, "resistance_ohm_per_m": 0.003}}],
+)
+def test_without_a_published_figure_nothing_is_judged(missing: dict[str, Any]) -> None:
+    body = with_heater(70.0)
+    for one in body["conductors"]:
+        one.update(missing)
+
+    assert conductors(read(body)) == {}
+
+
+def test_a_switch_a_fuse_and_a_bar_above_their_ratings_are_faults() -> None:
+    body = with_heater(50.0)
+    part(body, "switch")["continuous_a"] = 40.0
+    part(body, "plus")["rated_current_a"] = 45.0
+
+    found = parts(read(body))
+
+    assert set(found) == {"switch", "fuse", "plus"}
+    assert {one.severity for one in found.values()} == {"fault"}
+    assert found["fuse"].message.startswith("Main fuse carries 52 A; it may carry 30 A all day")
+    assert found["plus"].limit is not None
+    assert found["plus"].limit.value == 45.0
+
+
+def test_a_panel_way_and_a_connector_are_judged_too() -> None:
+    body = with_heater(8.0)
+    way = {"id": "w1", "name": "Heater", "device_kind": "breaker", "device": {"rating_a": 5.0}}
+    section = {"id": "dc", "name": "DC", "polarity": "positive", "ways": [way, {"id": "w2", "name": "Bare"}]}
+    plug = {
+        "kind": "connector",
+        "id": "plug",
+        "name": "Plug",
+        "style": "plug",
+        "pins": 1,
+        "rated_current_a": 6.0,
+    }
+    body["parts"] += [{"kind": "panel", "id": "panel", "name": "Panel", "sections": [section]}, plug]
+    body["conductors"] = [one for one in body["conductors"] if one["id"] != "h1"]
+    body["conductors"] += [
+        wire("p1", "plus/stud-3", "panel/dc-feed"),
+        wire("p2", "panel/dc-w1", "plug/a-1"),
+        wire("p3", "plug/b-1", "heater/main"),
+    ]
+
+    found = parts(read(body))
+
+    assert set(found) == {"panel", "plug"}
+    assert found["panel"].message == "Panel, Heater, carries 8 A; it may carry 5 A all day."
+
+
+def test_a_switch_is_held_to_its_cranking_rating_in_the_first_instant_of_a_start() -> None:
+    body = small()
+    motor = {"kind": "motor", "running_current_a": 50.0, "inrush_current_a": 400.0, "inrush_voltage_v": 10.0}
+    starter = {"kind": "load", "id": "starter", "name": "Starter", "role": "starter", "heavy": True,
+               "inputs": [{"id": "main", "demand": motor}]}  # fmt: skip
+    body["parts"].append(starter)
+    body["conductors"] += [
+        wire("s1", "plus/stud-3", "starter/main", length_m=0.1),
+        wire("s2", "starter/negative", "minus/stud-4", length_m=0.1),
+    ]
+    part(body, "switch")["cranking_a"] = 100.0
+
+    found = [one for one in parts(read(body)).values() if one.subjects[0] == "switch"]
+
+    assert [one.message.split("; ")[1] for one in found] == ["it may carry 100 A while an engine is cranked."]
