@@ -13,8 +13,22 @@ const A_YEAR_S = 31536000;
 export function watchShape() {
   NARROW.addEventListener("change", follow);
   document.addEventListener("htmx:afterSettle", follow);
+  document.addEventListener("htmx:afterSettle", offerOther);
+  document.getElementById("turn-over")?.addEventListener("click", () => {
+    turnTo(document.querySelector("#diagram .turn")?.getAttribute("data-side") ?? "");
+  });
+  offerOther();
   if (document.readyState === "complete") follow();
   else addEventListener("load", follow, { once: true });
+}
+
+/** Where one polarity is left out, a button beside the picture brings it, wherever the picture has been moved to. */
+function offerOther() {
+  const button = document.getElementById("turn-over");
+  const side = document.querySelector("#diagram .turn")?.getAttribute("data-side");
+  if (!button) return;
+  button.hidden = !side;
+  button.textContent = `Show the ${side} side`;
 }
 
 /** Show the other polarity on a narrow screen. @param {string} side */

@@ -40,6 +40,45 @@ def test_an_exported_boat_is_taken_in_again(page: Page, tmp_path: Path) -> None:
     expect(page.locator(".card")).to_have_count(cards + 1)
 
 
+DROP = """([name, text]) => {
+  const files = new DataTransfer();
+  files.items.add(new File([text], name, { type: "application/json" }));
+  const fire = kind => document.querySelector("#import").dispatchEvent(
+    new DragEvent(kind, { dataTransfer: files, bubbles: true, cancelable: true }));
+  fire("dragover");
+  const welcomed = document.querySelector("file-drop").hasAttribute("data-over");
+  fire("drop");
+  return welcomed;
+}"""
+
+
+def test_a_file_dropped_on_the_form_is_taken_in(open_page: OpenPage) -> None:
+    page = open_page("desk")
+    page.goto("/boats")
+    cards = page.locator(".card").count()
+    boat = page.request.get("/boats/outboard/export").text()
+
+    welcomed = page.evaluate(DROP, ["dropped.json", boat])
+
+    page.wait_for_url("**/boats/*")
+    assert welcomed
+    expect(page.locator("h1")).to_contain_text("Dipper")
+    page.goto("/boats")
+    expect(page.locator(".card")).to_have_count(cards + 1)
+
+
+def test_a_broken_file_dropped_on_the_form_says_what_is_wrong(
+    open_page: OpenPage, expected_statuses: set[int]
+) -> None:
+    expected_statuses.add(422)
+    page = open_page("desk")
+    page.goto("/boats")
+
+    page.evaluate(DROP, ["broken.json", '{"format": "tapchart.boat", "version": 1'])
+
+    expect(page.locator("#import-problems")).to_contain_text("broken.json")
+
+
 def test_a_stale_edit_shows_what_changed_and_loses_nothing(
     open_page: OpenPage, expected_statuses: set[int]
 ) -> None:
