@@ -1,0 +1,91 @@
+"""How far along the conductor the first fuse or breaker sits from a battery."""
+
+from collections.abc import Iterator
+from typing import cast
+
+import networkx as nx
+
+from server.boat.boat import Boat
+from server.boat.conductors import Conductor
+from server.boat.finding import Figure, Finding, Severity
+from server.boat.parts import Battery
+from server.boat.value import nominal
+from server.checks.feeds import Device, devices_of
+from server.checks.paths import Node, Paths, node, source_posts
+from server.checks.protection import cranking_leads
+from server.practice.profiles import profile
+from server.practice.protection import location_limit
+from server.units import METRES_PER_INCH, Metre
+
+Way = tuple[Conductor, ...]
+"""The conductors between a battery and a device."""
+
+FAULT: Severity = "fault"
+OPEN: Severity = "cannot-tell"
+
+
+def distant_devices(boat: Boat, paths: Paths) -> Iterator[Finding]:
+    """Devices that sit farther from the nearest battery than the practice allows; cranking leads are exempt.
+
+    Charging sources are left out: whether one limits its own current its maker must say.
+    """
+    by_id = {conductor.id: conductor for conductor in boat.conductors}
+    graph = _bare(boat, paths)
+    posts = {post for part, post in source_posts(boat, "positive") if isinstance(part, Battery)}
+    reach = nx.multi_source_dijkstra(graph, posts & set(graph), weight="metres")
+    metres, ways = cast("tuple[dict[Node, Metre], dict[Node, list[Node]]]", reach)
+    for device in devices_of(boat):
+        reached = [end for end in (device.line, device.load) if end in metres]
+        if reached:
+            end = min(reached, key=metres.__getitem__)
+            steps = zip(ways[end], ways[end][1:], strict=False)
+            names = [graph.edges[step]["conductor"] for step in steps]
+            yield from _judged(boat, device, metres[end], tuple(by_id[name] for name in names if name))
+
+
+def _bare(boat: Boat, paths: Paths) -> "nx.Graph[Node]":
+    """Copper with every device taken out and every switch closed, weighted by the length of conductors."""
+    graph: nx.Graph[Node] = nx.Graph()
+    exempt = cranking_leads(boat)
+    for a, b in paths.without_devices.edges:
+        if a[0] == b[0]:
+            graph.add_edge(a, b, metres=0.0, conductor="")
+    for conductor in boat.conductors:
+        if conductor.tail is not None and conductor.head is not None and conductor.id not in exempt:
+            length = 0.0 if conductor.length_m is None else nominal(conductor.length_m)
+            graph.add_edge(node(conductor.tail), node(conductor.head), metres=length, conductor=conductor.id)
+    return graph
+
+
+def _judged(boat: Boat, device: Device, metres: Metre, way: Way) -> Iterator[Finding]:
+    standard = profile(boat.practice.profile).standard
+    bare = location_limit(standard, on_battery=True, sheathed=False)
+    covered = location_limit(standard, on_battery=True, sheathed=True)
+    if bare is None or metres <= bare.value:
+        return
+    sheathed = [one.sheathed for one in way]
+    if all(one == "yes" for one in sheathed):
+        limit, severity = covered, FAULT
+    elif "no" not in sheathed and (covered is None or metres <= covered.value):
+        limit, severity = bare, OPEN
+    else:
+        limit, severity = bare, FAULT
+    if limit is None or metres <= limit.value:
+        return
+    told = (
+        "say whether it runs in a sheath the whole way, where more is allowed."
+        if severity == OPEN
+        else "what lies between burns if it is shorted."
+    )
+    yield Finding(
+        code="device-too-far",
+        severity=severity,
+        subjects=(device.line[0], *(one.id for one in way)),
+        figure=Figure(value=metres, unit="m", basis="computed"),
+        limit=Figure(value=limit.value, unit="m", basis="rule"),
+        message=f"“{device.name}” sits {metres:.2f} m from the battery along the conductor; "
+        f"{limit.value:.2f} m ({limit.value / METRES_PER_INCH:.0f} in) is allowed: {told}",
+        source=limit.source,
+        source_status=limit.status,
+        rule_kind="standard",
+    )
