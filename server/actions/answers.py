@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from server.actions.results import Results
-from server.actions.yard import OpenBoat, Yard, document
+from server.actions.yard import OpenBoat, Yard, document, revision_of
 from server.boat.boat import Boat
 from server.boat.events import events_of
 from server.boat.leads import Landings, lead, lead_terminals
@@ -352,7 +352,7 @@ def mend_edit(yard: Yard, boat_id: str, rev: int, finding: str, mend: str) -> "A
     """
     from server.boat.edits import Several
 
-    revision = yard.store.revision(boat_id, rev)
+    revision = revision_of(yard, boat_id, rev)
     boat = document(yard, revision)
     for mode in boat.modes:
         for one in mended(yard, revision.sha, boat, mode.id):

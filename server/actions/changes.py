@@ -4,7 +4,7 @@ import hashlib
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from server.actions.yard import AUTHOR, OpenBoat, Yard, document, open_boat
+from server.actions.yard import AUTHOR, OpenBoat, Yard, document, open_boat, revision_of
 from server.boat.boat import Boat
 from server.boat.document import boat_bytes
 from server.boat.edits import (
@@ -22,7 +22,7 @@ from server.boat.edits import (
     label,
 )
 from server.boat.parts import Load
-from server.store.values import RevisionEntry
+from server.store.values import Revision, RevisionEntry
 
 
 @dataclass(frozen=True)
@@ -54,7 +54,7 @@ def apply_edit(yard: Yard, boat_id: str, base_rev: int, edit: AnyEdit, request_i
     if row.role != "surveyed" or not _is_layout(edit):
         return _applied(yard, boat_id, base_rev, edit, request_id)
     # Tried on the survey first, so that a refused edit leaves no empty option behind.
-    apply(document(yard, yard.store.revision(boat_id, base_rev)), edit)
+    apply(document(yard, revision_of(yard, boat_id, base_rev)), edit)
     fork_request = f"option-{request_id}"
     option = yard.store.duplicate(
         boat_id,
@@ -73,13 +73,14 @@ def _is_layout(edit: AnyEdit) -> bool:
 
 
 def _applied(yard: Yard, boat_id: str, base_rev: int, edit: AnyEdit, request_id: str) -> Change:
-    base = yard.store.revision(boat_id, base_rev)
+    base = revision_of(yard, boat_id, base_rev)
     before = document(yard, base)
     after, words, text = apply(before, edit), label(before, edit), edit_json(edit)
+    body = boat_bytes(after)
     revision = yard.store.append(
         boat_id,
         base_rev,
-        body=boat_bytes(after),
+        body=body,
         edit=text,
         label=words,
         author=AUTHOR,
@@ -87,7 +88,15 @@ def _applied(yard: Yard, boat_id: str, base_rev: int, edit: AnyEdit, request_id:
         request_sha=_sha("edit", boat_id, text),
         name=edit.name if isinstance(edit, Rename) and edit.id is None else None,
     )
+    if revision.body == body:  # a request sent again is answered with what it made the first time
+        _remember(yard, revision, after)
     return Change(before, base.sha, open_boat(yard, boat_id), revision.label)
+
+
+def _remember(yard: Yard, revision: Revision, boat: Boat) -> None:
+    """Keep a new revision and its document: what the edit left alone is then shared with the boat before."""
+    yard.revisions.get((revision.boat_id, revision.rev), lambda: revision)
+    yard.boats.get(revision.sha, lambda: boat)
 
 
 def _option_name(yard: Yard, boat_id: str, name: str, fork_request: str) -> str:
@@ -111,7 +120,7 @@ def take_back(
         NothingToUndoError, NothingToRedoError: there is none.
         StaleError, RequestReusedError, UnknownBoatError, UnknownRevisionError: as for ``apply_edit``.
     """
-    base = yard.store.revision(boat_id, base_rev)
+    base = revision_of(yard, boat_id, base_rev)
     step = yard.store.undo if way == "undo" else yard.store.redo
     revision = step(boat_id, base_rev, author=AUTHOR, request_id=request_id, request_sha=_sha(way, boat_id))
     return Change(document(yard, base), base.sha, open_boat(yard, boat_id), revision.label)
@@ -134,7 +143,7 @@ def input_number(yard: Yard, boat_id: str, part: str, name: str) -> int:
         EditError: the boat has no such load or input.
         UnknownBoatError: there is no such boat.
     """
-    boat = document(yard, yard.store.head(boat_id))
+    boat = open_boat(yard, boat_id).boat
     for one in boat.parts:
         if one.id == part and isinstance(one, Load):
             for number, given in enumerate(one.inputs):

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from server.actions.kept import Kept
 from server.boat.boat import Boat
+from server.store.values import Revision, TakeBack
 
 if TYPE_CHECKING:
     from server.boat.finding import Finding, Mend
@@ -22,8 +23,15 @@ LeadKey = tuple[str, str, str, str, str | None]
 
 @dataclass(frozen=True, kw_only=True)
 class Results:
-    """Caches; every value in them follows from the hash of a document and from the question alone."""
+    """Caches; every value in them follows from the hash of a document and from the question alone.
 
+    Revisions, and what undo and redo would do at them, are kept by boat and number: they never change.
+    """
+
+    revisions: "Kept[tuple[str, int], Revision]" = field(default_factory=lambda: Kept(32))
+    take_backs: "Kept[tuple[str, int], tuple[TakeBack | None, TakeBack | None]]" = field(
+        default_factory=lambda: Kept(64)
+    )
     boats: "Kept[str, Boat]" = field(default_factory=lambda: Kept(32))
     answers: "Kept[AnswerKey, ModeAnswer]" = field(default_factory=lambda: Kept(64))
     explained: "Kept[LeadKey, EventAnswer]" = field(default_factory=lambda: Kept(256))

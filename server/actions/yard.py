@@ -10,7 +10,7 @@ from server.store.errors import UnknownBoatError
 from server.store.repository import Repository
 from server.store.values import BoatRow, Revision, TakeBack
 
-__all__ = ["AUTHOR", "BoatRow", "OpenBoat", "Revision", "Yard", "document", "open_boat", "open_yard"]
+__all__ = ["AUTHOR", "BoatRow", "OpenBoat", "Revision", "Yard", "document", "open_boat", "open_yard", "revision_of"]
 
 AUTHOR = "this device"
 """Who edits, until people have names of their own."""
@@ -69,15 +69,21 @@ def open_boat(yard: Yard, boat_id: str) -> OpenBoat:
     row = yard.store.boat(boat_id)
     if row.deleted_us is not None:
         raise UnknownBoatError(f"{boat_id} is deleted")
-    revision = yard.store.head(boat_id)
-    return OpenBoat(
-        id=boat_id,
-        row=row,
-        revision=revision,
-        boat=document(yard, revision),
-        undo=yard.store.can_undo(boat_id),
-        redo=yard.store.can_redo(boat_id),
+    revision = revision_of(yard, boat_id, row.head)
+    undo, redo = yard.take_backs.get(
+        (boat_id, row.head),
+        lambda: (yard.store.can_undo(boat_id, row.head), yard.store.can_redo(boat_id, row.head)),
     )
+    return OpenBoat(boat_id, row, revision, document(yard, revision), undo, redo)
+
+
+def revision_of(yard: Yard, boat_id: str, rev: int) -> Revision:
+    """One revision of a boat: once made it never changes.
+
+    Raises:
+        UnknownBoatError, UnknownRevisionError: there is none.
+    """
+    return yard.revisions.get((boat_id, rev), lambda: yard.store.revision(boat_id, rev))
 
 
 def document(yard: Yard, revision: Revision) -> Boat:

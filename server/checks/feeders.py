@@ -2,13 +2,12 @@
 
 from collections.abc import Iterator
 
-import networkx as nx
-
 from server.boat.boat import Boat
 from server.boat.events import events_of
 from server.boat.finding import Figure, Finding
 from server.boat.parts import Battery, Converter, Inverter, Load
-from server.checks.paths import Node, Paths
+from server.boat.terminals import terminals
+from server.checks.paths import Paths, Pieces
 from server.checks.words import conductor_words, the, when
 from server.engine.answer import EventAnswer, ModeAnswer
 
@@ -70,24 +69,23 @@ def _shared(
 
 def midpoint_loads(boat: Boat, paths: Paths) -> Iterator[Finding]:
     """Loads fed from between two batteries of a series string without anything that evens it out."""
-    for joined in nx.connected_components(paths.closed):
-        if _is_midpoint(boat, joined) and not _is_evened(boat, joined):
-            yield from _fed_there(boat, joined)
-
-
-def _is_midpoint(boat: Boat, joined: set[Node]) -> bool:
+    piece = paths.closed_pieces
     batteries = [part.id for part in boat.parts if isinstance(part, Battery)]
-    positive = {one for one in batteries if (one, "positive") in joined}
-    negative = {one for one in batteries if (one, "negative") in joined}
-    return bool(positive) and bool(negative) and not positive & negative
+    positive = {name: piece[name, "positive"] for name in batteries}
+    negative = {name: piece[name, "negative"] for name in batteries}
+    shorted = {positive[name] for name in batteries if positive[name] == negative[name]}
+    between = (set(positive.values()) & set(negative.values())) - shorted
+    evened = {
+        piece[part.id, name]
+        for part in boat.parts
+        if isinstance(part, Converter) and part.role == "equaliser"
+        for name in terminals(part)
+    }
+    for midpoint in sorted(between - evened):
+        yield from _fed_there(boat, piece, midpoint)
 
 
-def _is_evened(boat: Boat, joined: set[Node]) -> bool:
-    evening = {p.id for p in boat.parts if isinstance(p, Converter) and p.role == "equaliser"}
-    return any(part in evening for part, _ in joined)
-
-
-def _fed_there(boat: Boat, joined: set[Node]) -> Iterator[Finding]:
+def _fed_there(boat: Boat, piece: Pieces, midpoint: int) -> Iterator[Finding]:
     for part in boat.parts:
         if isinstance(part, Load):
             ends = [(one.id, one.returns_to) for one in part.inputs]
@@ -96,7 +94,7 @@ def _fed_there(boat: Boat, joined: set[Node]) -> Iterator[Finding]:
         else:
             continue
         for ways in ends:
-            if any((part.id, terminal) in joined for terminal in ways):
+            if any(piece[part.id, terminal] == midpoint for terminal in ways):
                 yield Finding(
                     code="midpoint-fed",
                     severity="advice",

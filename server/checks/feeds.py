@@ -5,11 +5,9 @@ from bisect import bisect_right
 from dataclasses import dataclass
 from typing import Self
 
-import networkx as nx
-
 from server.boat.boat import Boat
 from server.boat.parts import Breaker, Fuse, Panel
-from server.checks.paths import Node, Paths
+from server.checks.paths import Node, Paths, Pieces
 from server.units import Ampere
 
 
@@ -27,10 +25,9 @@ Between = tuple[Device, int, int]
 """A device and the two pieces of copper that it joins."""
 
 
-def pieces(paths: Paths) -> dict[Node, int]:
+def pieces(paths: Paths) -> Pieces:
     """Every terminal's piece of copper, with all fuses and breakers taken out."""
-    pieces = enumerate(nx.connected_components(paths.without_devices))
-    return {terminal: number for number, members in pieces for terminal in members}
+    return paths.pieces_without_devices
 
 
 def devices_of(boat: Boat) -> tuple[Device, ...]:

@@ -47,7 +47,7 @@ def wiring_findings(boat: Boat, answer: ModeAnswer) -> tuple[Finding, ...]:
 
 def not_assessed(boat: Boat) -> tuple[str, ...]:
     """What the checks leave open for want of a published table or of something nobody stated."""
-    return not_judged(boat, Paths(boat, boat.modes[0])) if boat.modes else ()
+    return not_judged(boat, Paths.of(boat, boat.modes[0])) if boat.modes else ()
 
 
 def merged(found: "list[Finding] | tuple[Finding, ...]") -> tuple[Finding, ...]:

@@ -1,16 +1,13 @@
 """Where each lead is tapped in: protected, switched, counted, and kept off the engine's return."""
 
 from collections.abc import Iterator
-from typing import Any
-
-import networkx as nx
 
 from server.boat.boat import Boat
 from server.boat.finding import Finding
 from server.boat.leads import Landings, lead
 from server.boat.parts import Battery, Contact, EngineBlock, Inverter, Load, MeasuringShunt
 from server.checks.feeders import SENSITIVE, midpoint_loads
-from server.checks.paths import Node, Paths, source_posts
+from server.checks.paths import Node, Paths, Pieces, source_posts
 from server.checks.protection import oversized_devices
 from server.checks.words import the
 from server.engine.answer import ModeAnswer
@@ -20,7 +17,7 @@ from server.practice.rules import rule
 def lead_findings(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
     """Everything that can be said of leads in this mode."""
     mode = next(mode for mode in boat.modes if mode.id == answer.mode)
-    paths = Paths(boat, mode)
+    paths = Paths.of(boat, mode)
     yield from unprotected(boat, paths)
     yield from alive_when_off(boat, paths)
     yield from uncounted(boat, paths)
@@ -38,23 +35,20 @@ def _inputs(boat: Boat) -> Iterator[tuple[Load | Inverter, str, str]]:
             yield part, "positive", "negative"
 
 
-def _reached(graph: "nx.Graph[Any]", posts: set[Node]) -> set[Node]:
-    """Every terminal that is joined to one of these."""
-    reached: set[Node] = set()
-    for post in posts:
-        if post not in reached:
-            reached |= nx.node_connected_component(graph, post)
-    return reached
+def _reached(pieces: Pieces, posts: set[Node]) -> set[int]:
+    """The pieces that hold one of these terminals."""
+    return {pieces[post] for post in posts}
 
 
 def unprotected(boat: Boat, paths: Paths) -> Iterator[Finding]:
     """Positive leads that a source feeds without any fuse or breaker between; cranking motors are exempt."""
     posts = {post for _, post in source_posts(boat, "positive")}
-    reached = _reached(paths.without_devices, posts)
+    piece = paths.pieces_without_devices
+    reached = _reached(piece, posts)
     spoken = rule("e11-7in")
     for part, name, _ in _inputs(boat):
         exempt = isinstance(part, Load) and part.role == "starter"
-        if not exempt and (part.id, name) in reached:
+        if not exempt and piece[part.id, name] in reached:
             yield Finding(
                 code="unprotected-lead",
                 severity="danger",
@@ -72,11 +66,12 @@ def alive_when_off(boat: Boat, paths: Paths) -> Iterator[Finding]:
     if not any(isinstance(part, Contact) and part.is_battery_switch for part in boat.parts):
         return
     posts = {post for part, post in source_posts(boat, "positive") if isinstance(part, Battery)}
-    reached = _reached(paths.without_switches, posts)
+    piece = paths.pieces_without_switches
+    reached = _reached(piece, posts)
     spoken = rule("e11-switch-cca")
     for part, name, _ in _inputs(boat):
         excused = isinstance(part, Load) and part.bypasses_switch is not None
-        if not excused and (part.id, name) in reached:
+        if not excused and piece[part.id, name] in reached:
             yield Finding(
                 code="alive-when-off",
                 severity="fault",
@@ -109,10 +104,11 @@ def _past(boat: Boat, paths: Paths, shunt: MeasuringShunt) -> Iterator[Finding]:
     banked = monitored_negatives(boat, shunt)
     if not banked:
         return
-    reached = _reached(paths.without_shunts, banked)
+    piece = paths.pieces_without_shunts
+    reached = _reached(piece, banked)
     for part, name, returns_to in _inputs(boat):
         starts = isinstance(part, Load) and part.role == "starter"
-        if not starts and (part.id, returns_to) in reached:
+        if not starts and piece[part.id, returns_to] in reached:
             yield Finding(
                 code="uncounted",
                 severity="advice",

@@ -3,11 +3,13 @@
 Loads and sources are never a way through. Voltage does not matter here, only whether a path exists.
 """
 
+from collections import deque
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
 import networkx as nx
+import numpy as np
 
 from server.boat.boat import Boat
 from server.boat.modes import Mode
@@ -34,9 +36,13 @@ from server.boat.parts import (
 )
 from server.boat.terminals import section_terminals, terminals
 from server.boat.value import TerminalRef
+from server.engine.islands import pieces
+from server.engine.memo import Memo
 
 Node = tuple[str, str]
 """A part's id and the name of one of its terminals."""
+Pieces = dict[Node, int]
+"""A number for every terminal: joined terminals have the same."""
 
 
 def node(ref: TerminalRef) -> Node:
@@ -50,6 +56,16 @@ class Paths:
 
     boat: Boat
     mode: Mode
+
+    @classmethod
+    def of(cls, boat: Boat, mode: Mode) -> "Paths":
+        """The paths of a boat in a mode, the same ones again while they are in use."""
+        for kept in tuple(_RECENT):
+            if kept.boat is boat and kept.mode is mode:
+                return kept
+        paths = cls(boat, mode)
+        _RECENT.append(paths)
+        return paths
 
     @cached_property
     def closed(self) -> "nx.Graph[Node]":
@@ -71,6 +87,55 @@ class Paths:
         """The same with the measuring shunts taken out."""
         return self._graph(devices=True, switches=True, shunts=False)
 
+    @cached_property
+    def closed_pieces(self) -> Pieces:
+        """The pieces of ``closed``."""
+        return self._pieces(devices=True, switches=True, shunts=True)
+
+    @cached_property
+    def pieces_without_devices(self) -> Pieces:
+        """The pieces of ``without_devices``."""
+        return self._pieces(devices=False, switches=None, shunts=True)
+
+    @cached_property
+    def pieces_without_switches(self) -> Pieces:
+        """The pieces of ``without_switches``."""
+        return self._pieces(devices=True, switches=False, shunts=True)
+
+    @cached_property
+    def pieces_without_shunts(self) -> Pieces:
+        """The pieces of ``without_shunts``."""
+        return self._pieces(devices=True, switches=True, shunts=False)
+
+    def _pieces(self, *, devices: bool, switches: bool | None, shunts: bool) -> Pieces:
+        index, tail, head = self._wiring
+        ends = [
+            (index[part.id, a], index[part.id, b])
+            for part in self.boat.parts
+            if isinstance(part, _SETTABLE)
+            for a, b in _joined(part, self.mode, devices=devices, switches=switches, shunts=shunts)
+        ]
+        tails, heads = tail + [a for a, _ in ends], head + [b for _, b in ends]
+        label = pieces(len(index), np.array(tails, np.intp), np.array(heads, np.intp)).tolist()
+        return dict(zip(index, label, strict=True))
+
+    @cached_property
+    def _wiring(self) -> tuple[dict[Node, int], list[int], list[int]]:
+        """A number for every terminal, and the ends of what is joined however anything is set."""
+        nodes = [one for part in self.boat.parts for one in _nodes_of(part)]
+        index = {one: number for number, one in enumerate(nodes)}
+        tail, head = list[int](), list[int]()
+        for part in self.boat.parts:
+            if not isinstance(part, _SETTABLE):
+                for a, b in _fixed_pairs_of(part):
+                    tail.append(index[a])
+                    head.append(index[b])
+        for conductor in self.boat.conductors:
+            if conductor.tail is not None and conductor.head is not None:
+                tail.append(index[conductor.tail.part, conductor.tail.terminal])
+                head.append(index[conductor.head.part, conductor.head.terminal])
+        return index, tail, head
+
     def _graph(self, *, devices: bool, switches: bool | None, shunts: bool) -> "nx.Graph[Node]":
         graph: nx.Graph[Node] = nx.Graph()
         for part in self.boat.parts:
@@ -81,6 +146,10 @@ class Paths:
             if conductor.tail is not None and conductor.head is not None:
                 graph.add_edge(node(conductor.tail), node(conductor.head))
         return graph
+
+
+_RECENT: deque[Paths] = deque(maxlen=8)
+"""Paths asked for last: a frozen boat has only one in a mode, so this changes no answer."""
 
 
 def _joined(  # noqa: PLR0912 - one line a kind reads best
@@ -147,6 +216,26 @@ def _position(mode: Mode, part: str, way: str | None = None) -> str | None:
         if setting.part == part and setting.way == way:
             return setting.position
     return None
+
+
+_SETTABLE = (Fuse, Breaker, Contact, MeasuringShunt, Combiner, Panel)
+"""Kinds whose inner paths depend on what is set or left out; those of all others are always the same."""
+
+
+def _nodes(part: AnyPart) -> tuple[Node, ...]:
+    """The terminals of a part, and the bars of a panel behind its main device."""
+    hubs = (f"{section.id}-bar" for section in part.sections) if isinstance(part, Panel) else ()
+    return tuple((part.id, name) for name in (*terminals(part), *hubs))
+
+
+def _fixed_pairs(part: AnyPart) -> tuple[tuple[Node, Node], ...]:
+    pairs = _joined(part, _ANY_MODE, devices=True, switches=True, shunts=True)
+    return tuple(((part.id, a), (part.id, b)) for a, b in pairs)
+
+
+_ANY_MODE = Mode(id="any", name="Any")
+_nodes_of = Memo(_nodes)
+_fixed_pairs_of = Memo(_fixed_pairs)
 
 
 def source_posts(boat: Boat, side: str) -> Iterator[tuple[AnyPart, Node]]:

@@ -8,7 +8,7 @@ from starlette.responses import Response
 from server.actions.boats import fresh_request_id
 from server.actions.changes import Change, changed_meanwhile
 from server.actions.troubles import StaleError
-from server.actions.yard import Yard, open_boat
+from server.actions.yard import OpenBoat, Yard, open_boat
 from server.web.bench import FieldError, bench, field_in, parts_of
 from server.web.dependencies import Stamp, stamp_of, state_of
 from server.web.render import fragments
@@ -25,7 +25,9 @@ def changed(request: Request, yard: Yard, boat_id: str, fields: Mapping[str, str
     state = state_of(request, boat_id, fields)
 
     def after(change: Change) -> Response:
-        return show(request, yard, state.changed(change.after.id, change.after.revision.base))
+        return show(
+            request, yard, change.after, state.changed(change.after.id, change.after.revision.base)
+        )
 
     return conflict_or(request, boat_id, fields, make, after)
 
@@ -45,11 +47,11 @@ def conflict_or(
     return after(change)
 
 
-def show(request: Request, yard: Yard, state: ViewState) -> Response:
+def show(request: Request, yard: Yard, opened: OpenBoat, state: ViewState) -> Response:
     """The workbench: its fragments for htmx, else a redirect to its page."""
     if request.headers.get("HX-Request") != "true":
         return fragments(request, page_url=state.url())
-    view = bench(yard, open_boat(yard, state.boat), state)
+    view = bench(yard, opened, state)
     answer = fragments(request, *parts_of(view), page_url=state.url())
     answer.headers["HX-Push-Url"] = state.url()
     return answer

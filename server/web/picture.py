@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 from server.actions import answers, pictures
 from server.actions.answers import UnknownChoiceError
-from server.actions.yard import OpenBoat, Revision, Yard, document
+from server.actions.yard import OpenBoat, Revision, Yard, document, revision_of
 from server.web.views.bench import DiagramView, OverlayView
 from server.web.views.loads import worst_first
 from server.web.views.state import ViewState
@@ -84,7 +84,7 @@ def earlier_revision(yard: Yard, opened: OpenBoat, state: ViewState) -> Revision
     """The revision that the last change was made on, where the reader still looks at that change."""
     if state.since is None or not 1 <= state.since < opened.rev:
         return None
-    return yard.store.revision(opened.id, state.since)
+    return revision_of(yard, opened.id, state.since)
 
 
 def before_diagram(yard: Yard, now: Scene) -> DiagramView:
