@@ -1,9 +1,18 @@
-"""Twenty moves by finger to named targets on a tablet: nothing lands beside, and all are taken back."""
+"""Twenty moves by finger to named targets on a tablet, touched and dragged: all land, all are taken back."""
 
 from playwright.sync_api import Page, expect
 
 from tests.e2e.conftest import OpenPage
-from tests.e2e.hand import grip, place, visible_target, wait_for_answers, wait_for_shape
+from tests.e2e.hand import (
+    LIFT_PX,
+    Finger,
+    grip,
+    place,
+    visible_target,
+    wait_for_answers,
+    wait_for_catch,
+    wait_for_shape,
+)
 
 MOVES = 20
 MOST_MISSED = 1
@@ -20,15 +29,15 @@ def test_twenty_moves_land_where_they_were_aimed_and_are_all_undone(open_page: O
 
     for number in range(1, MOVES):
         target, name = (("panel", BAR), ("negative-bus", BUS))[number % 2 == 0]
-        move_to(page, target)
+        (drag_to, move_to)[number % 4 < 2](page, target)  # each target both ways
         missed += name not in page.locator("#change-title").inner_text().split("→")[-1]
 
     assert missed <= MOST_MISSED
+    revision = page.locator("form:has(#undo) input[name='revision']")
     for _ in range(MOVES):
-        undo = page.locator("#undo")
-        expect(undo).to_be_enabled()
-        with page.expect_response(lambda answer: "/undo" in answer.url):
-            undo.click()
+        now = revision.input_value()
+        page.locator("#undo").click()
+        expect(revision).not_to_have_value(now)
     expect(page.locator("#undo")).to_be_disabled()
     expect(page.locator("#findings")).to_contain_text("autopilot restarts")
 
@@ -41,4 +50,19 @@ def move_to(page: Page, target: str) -> None:
     _, at = visible_target(page, target, margin=20)
     with page.expect_response(lambda answer: "/put-down" in answer.url):
         page.touchscreen.tap(*at)
+    expect(page.locator("#taps form")).to_have_count(0)
+
+
+def drag_to(page: Page, target: str) -> None:
+    """Carry the lead under one finger and let it go over the target."""
+    finger, start = Finger.on(page), place(page, grip("autopilot", "negative"))
+    near = (start[0] + 14, start[1] + 10)
+    finger.down(start)
+    finger.slide(start, near, 3)
+    wait_for_answers(page, "autopilot", "negative")
+    _, (x, y) = visible_target(page, target, margin=20)
+    finger.slide(near, (x, y + LIFT_PX))
+    wait_for_catch(page)
+    with page.expect_response(lambda answer: "/put-down" in answer.url):
+        finger.up()
     expect(page.locator("#taps form")).to_have_count(0)
