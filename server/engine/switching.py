@@ -1,0 +1,282 @@
+"""Every combination of the battery switches and every single turn between them, asked of the graph alone.
+
+A switch's positions stand in the order of its dial, which is a ring; a turn goes to a neighbour. On the way a
+switch that makes before it breaks joins what either position joins, one that breaks before it makes only what
+both do. Combinations that join the same copper are worked out once.
+"""
+
+from collections import deque
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import product
+
+from server.boat.boat import Boat
+from server.boat.modes import Mode
+from server.boat.parts import Alternator, Battery, Charger, Contact, Outboard, Solar
+from server.engine.islands import pieces
+from server.engine.netlist import Netlist, netlist
+from server.engine.netlist_rows import Terminal
+
+MOST_COMBINATIONS = 20_000
+"""Beyond this a boat's switches are not gone through: seven selectors of four positions."""
+
+Positions = tuple[str, ...]
+"""A position for each of ``Switching.switches``, in their order."""
+Pairs = frozenset[tuple[str, str]]
+
+
+class TooManySwitchesError(ValueError):
+    """The battery switches have more combinations than are gone through."""
+
+
+@dataclass(frozen=True, slots=True)
+class SwitchState:
+    """What a combination of positions feeds and joins.
+
+    ``alive`` are the inputs of loads that a battery feeds, ``lone`` the charging sources that no battery is
+    joined to, ``side_by_side`` the groups of batteries, by id, whose posts are joined on both sides.
+    """
+
+    alive: frozenset[Terminal]
+    lone: frozenset[str]
+    side_by_side: frozenset[frozenset[str]]
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """One switch turned to a neighbour on its dial.
+
+    ``lone`` are the sources that have a battery before and after and none in between; ``certain`` is false
+    where nobody says whether the switch makes or breaks first (it is then taken to break first).
+    """
+
+    switch: str
+    before: Positions
+    after: Positions
+    lone: frozenset[str]
+    certain: bool
+
+
+@dataclass(frozen=True, eq=False)
+class Switching:
+    """The battery switches of a boat; everything else stands as the mode sets it."""
+
+    boat: Boat
+    mode: Mode
+    switches: tuple[Contact, ...]
+
+    @classmethod
+    def of(cls, boat: Boat, mode: Mode) -> "Switching":
+        """The hand-turned battery switches of a boat.
+
+        Raises:
+            TooManySwitchesError: there are more combinations than are gone through.
+        """
+        switches = tuple(p for p in boat.parts if isinstance(p, Contact) and p.is_battery_switch)
+        count = 1
+        for switch in switches:
+            count *= len(switch.positions)
+        if count > MOST_COMBINATIONS:
+            raise TooManySwitchesError(f"{len(switches)} battery switches have {count} combinations")
+        return cls(boat, mode, switches)
+
+    @cached_property
+    def now(self) -> Positions:
+        """The positions that the mode sets."""
+        chosen = {one.part: one.position for one in self.mode.positions if one.way is None}
+        return tuple(chosen.get(switch.id, switch.normal) for switch in self.switches)
+
+    @cached_property
+    def all_off(self) -> Positions:
+        """Every switch where it joins least."""
+        return tuple(min(s.positions, key=lambda one: len(one.closed)).id for s in self.switches)
+
+    @cached_property
+    def states(self) -> Mapping[Positions, SwitchState]:
+        """The state of every combination of positions."""
+        choices = product(*([one.id for one in switch.positions] for switch in self.switches))
+        return {positions: self.state(positions) for positions in choices}
+
+    def state(self, positions: Positions) -> SwitchState:
+        """The state of one combination."""
+        return self._joined(self._pairs(positions))
+
+    def turns(self, positions: Positions) -> Iterator[Turn]:
+        """Every single turn from a combination, to the neighbours on each dial."""
+        for number, switch in enumerate(self.switches):
+            dial = [one.id for one in switch.positions]
+            at = dial.index(positions[number])
+            beside = dict.fromkeys((dial[at - 1], dial[(at + 1) % len(dial)]))
+            yield from (self._turn(number, positions, one) for one in beside if one != positions[number])
+
+    def _turn(self, number: int, positions: Positions, neighbour: str) -> Turn:
+        switch = self.switches[number]
+        after = (*positions[:number], neighbour, *positions[number + 1 :])
+        a, b = self._closed[number][positions[number]], self._closed[number][neighbour]
+        halfway = a | b if switch.order == "make-before-break" else a & b
+        between = [pairs if n != number else halfway for n, pairs in enumerate(self._pairs(positions))]
+        kept = self.state(positions).lone | self.state(after).lone
+        lone = self._joined(tuple(between)).lone - kept
+        return Turn(switch.id, positions, after, lone, certain=switch.order is not None)
+
+    def safe_way(self, start: Positions, goal: Positions, running: frozenset[str]) -> tuple[Turn, ...] | None:
+        """The fewest turns between two combinations that never take the battery off a running source.
+
+        None where there is no such way: the engine has to be stopped first.
+        """
+        came: dict[Positions, Turn | None] = {start: None}
+        waiting = deque([start])
+        while waiting and goal not in came:
+            here = waiting.popleft()
+            for turn in self.turns(here):
+                lost = (turn.lone | self.state(turn.after).lone) & running
+                if turn.after not in came and not lost:
+                    came[turn.after] = turn
+                    waiting.append(turn.after)
+        if goal not in came:
+            return None
+        way: list[Turn] = []
+        step = came[goal]
+        while step is not None:
+            way.append(step)
+            step = came[step.before]
+        return tuple(reversed(way))
+
+    @cached_property
+    def _closed(self) -> tuple[Mapping[str, Pairs], ...]:
+        return tuple({one.id: frozenset(one.closed) for one in switch.positions} for switch in self.switches)
+
+    def _pairs(self, positions: Positions) -> tuple[Pairs, ...]:
+        return tuple(closed[position] for closed, position in zip(self._closed, positions, strict=True))
+
+    @cached_property
+    def _copper(self) -> "_Copper":
+        return _Copper.of(self.boat, self.mode, self.switches)
+
+    @cached_property
+    def _known(self) -> dict[tuple[Pairs, ...], SwitchState]:
+        return {}
+
+    def _joined(self, pairs: tuple[Pairs, ...]) -> SwitchState:
+        if pairs not in self._known:
+            ends = [
+                (self._copper.piece[switch.id, a], self._copper.piece[switch.id, b])
+                for switch, closed in zip(self.switches, pairs, strict=True)
+                for a, b in closed
+            ]
+            self._known[pairs] = self._copper.with_joins(ends)
+        return self._known[pairs]
+
+
+@dataclass(frozen=True, eq=False)
+class _Copper:
+    """The pieces of copper with all battery switches open, and what lands on them.
+
+    ``relays`` are the pairs that relays and isolators may join: a way to a battery for a charging source, but
+    nothing that keeps a load alive.
+    """
+
+    piece: Mapping[Terminal, int]
+    relays: tuple[tuple[int, int], ...]
+    batteries: Mapping[str, tuple[int, int]]
+    loads: Mapping[Terminal, tuple[int, int]]
+    sources: tuple[tuple[str, int, int], ...]
+
+    @classmethod
+    def of(cls, boat: Boat, mode: Mode, switches: tuple[Contact, ...]) -> "_Copper":
+        net = netlist(_without(boat, switches), mode)
+        network = net.network
+        resistors = network.resistors
+        label = pieces(network.nodes, resistors.tail, resistors.head).tolist()
+        piece = {terminal: label[node] for terminal, node in net.nodes.items()}
+        relays = tuple(
+            (label[a], label[b])
+            for kind in ("diodes", "relays")
+            for a, b in zip(network.of_kind(kind).tail, network.of_kind(kind).head, strict=True)
+        )
+        return cls(
+            piece=piece,
+            relays=relays,
+            batteries={
+                part.id: (piece[part.id, "positive"], piece[part.id, "negative"])
+                for part in boat.parts
+                if isinstance(part, Battery)
+            },
+            loads=dict(_loads(net, label)),
+            sources=tuple(_sources(boat, piece)),
+        )
+
+    def with_joins(self, ends: list[tuple[int, int]]) -> SwitchState:
+        """The state with some pieces joined."""
+        fed, charged = _Groups(ends), _Groups([*ends, *self.relays])
+        posts = {name: (fed.of(plus), fed.of(minus)) for name, (plus, minus) in self.batteries.items()}
+        through = _Groups([*ends, *self.batteries.values()])
+        charging = _Groups([*ends, *self.relays, *self.batteries.values()])
+        alive = frozenset(
+            key
+            for key, (plus, minus) in self.loads.items()
+            if fed.of(plus) != fed.of(minus) and through.of(plus) == through.of(minus)
+        )
+        lone = frozenset(
+            name
+            for name, plus, minus in self.sources
+            if charged.of(plus) == charged.of(minus) or charging.of(plus) != charging.of(minus)
+        )
+        beside: dict[tuple[int, int], set[str]] = {}
+        for name, at in posts.items():
+            beside.setdefault(at, set()).add(name)
+        groups = frozenset(frozenset(names) for names in beside.values() if len(names) > 1)
+        return SwitchState(alive, lone, groups)
+
+
+class _Groups:
+    """Which pieces are joined: a forest in which each points to one that it is joined with."""
+
+    def __init__(self, joins: "list[tuple[int, int]]") -> None:
+        self.above: dict[int, int] = {}
+        for a, b in joins:
+            top, other = self.of(a), self.of(b)
+            if top != other:
+                self.above[other] = top
+
+    def of(self, piece: int) -> int:
+        """The one that stands for all that are joined with a piece."""
+        while piece in self.above:
+            piece = self.above[piece]
+        return piece
+
+
+def _without(boat: Boat, switches: tuple[Contact, ...]) -> Boat:
+    """The boat with battery switches that never join anything."""
+    ids = {switch.id for switch in switches}
+    opened = tuple(
+        part.model_copy(
+            update={"positions": tuple(one.model_copy(update={"closed": ()}) for one in part.positions)}
+        )
+        if isinstance(part, Contact) and part.id in ids
+        else part
+        for part in boat.parts
+    )
+    return boat.model_copy(update={"parts": opened})
+
+
+def _loads(net: Netlist, label: list[int]) -> Iterator[tuple[Terminal, tuple[int, int]]]:
+    network = net.network
+    for key, row in net.inputs.items():
+        if net.labels[row].kind != "coil":
+            yield key, (label[network.tail[row]], label[network.head[row]])
+
+
+def _sources(boat: Boat, piece: Mapping[Terminal, int]) -> Iterator[tuple[str, int, int]]:
+    for part in boat.parts:
+        match part:
+            case Alternator() | Solar():
+                yield part.id, piece[part.id, "positive"], piece[part.id, "negative"]
+            case Outboard() if part.charging_a is not None:
+                yield part.id, piece[part.id, "positive"], piece[part.id, "negative"]
+            case Charger():
+                for output in range(1, part.outputs + 1):
+                    yield part.id, piece[part.id, f"output-{output}"], piece[part.id, "negative"]
+            case _:
+                pass

@@ -1,0 +1,253 @@
+"""Switch combinations and turns: common practice on a selector, and brute force on small random systems."""
+
+import random
+from collections.abc import Sequence
+from itertools import product
+
+import networkx as nx
+import pytest
+
+from server.boat.boat import Boat
+from server.boat.modes import Mode
+from server.boat.parts import Battery, Contact, Load
+from server.boat.presets import emergency_parallel, on_off, selector
+from server.engine.switching import MOST_COMBINATIONS, Switching, TooManySwitchesError
+from tests.engine.boats import Json, load, wire
+
+PLUGGED = Mode(id="any", name="Any")
+RUNNING = frozenset({"alternator"})
+
+
+def battery(name: str, bank: str) -> Json:
+    return {
+        "kind": "battery", "id": name, "name": name, "chemistry": "flooded", "nominal_voltage_v": 12.0,
+        "internal_resistance_ohm": 0.005, "bank": bank,
+    }  # fmt: skip
+
+
+def alternator() -> Json:
+    return {"kind": "alternator", "id": "alternator", "name": "Alternator", "rated_current_a": 60.0}
+
+
+def selector_boat(
+    order: str | None = "make-before-break",
+    alternator_at: str = "choose.common",
+    parts: Sequence[Json] = (),
+    conductors: Sequence[Json] = (),
+) -> Boat:
+    """Two banks on a selector; the radio and, as on many old boats, the alternator at its common."""
+    dial = selector("choose", "Selector").model_copy(update={"order": order}).model_dump(exclude_none=True)
+    bus = {"kind": "busbar", "id": "minus", "name": "Negative bus", "studs": 6}
+    radio = load("radio", {"kind": "constant-current", "current_a": 1.0})
+    joined = [
+        wire("a", "one.positive", "choose.battery-1"),
+        wire("b", "two.positive", "choose.battery-2"),
+        wire("c", "one.negative", "minus.stud-1"),
+        wire("d", "two.negative", "minus.stud-2"),
+        wire("e", "alternator.positive", alternator_at),
+        wire("f", "alternator.negative", "minus.stud-3"),
+        wire("g", "radio.supply", "choose.common"),
+        wire("h", "radio.negative", "minus.stud-4"),
+    ]
+    return boat_of(
+        [battery("one", "1"), battery("two", "2"), alternator(), dial, bus, radio, *parts],
+        [*joined, *conductors],
+    )
+
+
+def boat_of(parts: Sequence[Json], conductors: Sequence[Json]) -> Boat:
+    body = {"format": "tapchart.boat", "version": 1, "name": "Switches", "nominal_voltage_v": 12.0}
+    things = {"parts": parts, "conductors": conductors, "modes": [{"id": "any", "name": "Any"}]}
+    return Boat.model_validate(body | things, strict=False)
+
+
+def test_a_selector_keeps_the_alternator_on_a_battery_by_way_of_both_and_never_by_way_of_off() -> None:
+    """Common practice, no source."""
+    switching = Switching.of(selector_boat(), PLUGGED)
+
+    way = switching.safe_way(("one",), ("two",), RUNNING)
+
+    assert way is not None
+    assert [turn.after for turn in way] == [("both",), ("two",)]
+    assert not any(turn.lone for turn in way)
+    assert switching.state(("off",)).lone == RUNNING
+    assert switching.safe_way(("one",), ("off",), RUNNING) is None
+    assert [turn.after for turn in switching.safe_way(("one",), ("off",), frozenset()) or ()] == [("off",)]
+
+
+def test_one_that_breaks_first_takes_the_battery_off_between_its_positions() -> None:
+    """From 1 to BOTH both join battery 1, so nothing opens; a selector without BOTH in between would."""
+    plain = selector_boat("break-before-make")
+    parts = tuple(
+        part.model_copy(update={"positions": tuple(p for p in part.positions if p.id in ("one", "two"))})
+        if isinstance(part, Contact)
+        else part
+        for part in plain.parts
+    )
+    changeover = Switching.of(plain.model_copy(update={"parts": parts}), PLUGGED)
+
+    (turn,) = changeover.turns(("one",))
+
+    assert (turn.after, turn.lone, turn.certain) == (("two",), RUNNING, True)
+    assert changeover.safe_way(("one",), ("two",), RUNNING) is None
+    assert not any(one.lone for one in Switching.of(plain, PLUGGED).turns(("both",)))
+
+
+def test_of_a_switch_of_unknown_order_the_turn_is_possible_but_not_certain() -> None:
+    turns = {turn.after: turn for turn in Switching.of(selector_boat(None), PLUGGED).turns(("one",))}
+
+    assert not turns["both",].certain
+    assert turns["both",].lone == frozenset()
+
+
+def test_an_alternator_straight_on_a_bank_is_never_alone() -> None:
+    switching = Switching.of(selector_boat(alternator_at="one.positive"), PLUGGED)
+
+    assert {state.lone for state in switching.states.values()} == {frozenset()}
+
+
+def test_a_way_to_where_the_switches_stand_already_has_no_turns() -> None:
+    assert Switching.of(selector_boat(), PLUGGED).safe_way(("one",), ("one",), RUNNING) == ()
+
+
+def test_what_is_alive_and_which_batteries_stand_side_by_side() -> None:
+    states = Switching.of(selector_boat(), PLUGGED).states
+
+    assert {positions[0]: bool(state.alive) for positions, state in states.items()} == {
+        "off": False, "one": True, "both": True, "two": True,
+    }  # fmt: skip
+    assert states["both",].side_by_side == {frozenset({"one", "two"})}
+    assert states["one",].side_by_side == frozenset()
+
+
+def test_the_mode_sets_where_the_switches_stand_now() -> None:
+    mode = Mode.model_validate(
+        {"id": "any", "name": "Any", "positions": [{"part": "choose", "position": "two"}]}, strict=False
+    )
+
+    assert Switching.of(selector_boat(), mode).now == ("two",)
+    assert Switching.of(selector_boat(), PLUGGED).now == ("one",)
+    assert Switching.of(selector_boat(), PLUGGED).all_off == ("off",)
+
+
+def test_an_isolator_is_a_way_to_a_battery_for_a_source_but_keeps_no_load_alive() -> None:
+    isolator = {"kind": "isolator", "id": "isolator", "name": "Isolator", "outputs": 2}
+    joined = [wire("i", "isolator.output-1", "choose.common"), wire("j", "isolator.output-2", "two.positive")]
+    boat = selector_boat(alternator_at="isolator.input", parts=[isolator], conductors=joined)
+    switching = Switching.of(boat, PLUGGED)
+
+    assert switching.state(("off",)).lone == frozenset()
+    assert switching.state(("off",)).alive == frozenset()
+
+
+def test_a_charger_is_alone_where_one_of_its_outputs_is() -> None:
+    motor = {"kind": "motor", "running_current_a": 50.0}
+    parts = [
+        {"kind": "charger", "id": "charger", "name": "Charger", "outputs": 2, "rated_current_a": 20.0},
+        {"kind": "solar", "id": "sun", "name": "Sun", "rated_current_a": 5.0},
+        {"kind": "outboard", "id": "ob", "name": "Outboard", "charging_a": 10.0, "starter": motor},
+    ]
+    conductors = [
+        wire("k", "charger.output-1", "one.positive"),
+        wire("l", "charger.output-2", "choose.common"),
+        wire("m", "charger.negative", "minus.stud-5"),
+        wire("n", "sun.positive", "one.positive"),
+        wire("o", "sun.negative", "minus.stud-5"),
+        wire("p", "ob.positive", "choose.common"),
+        wire("q", "ob.negative", "minus.stud-5"),
+    ]
+    switching = Switching.of(selector_boat(parts=parts, conductors=conductors), PLUGGED)
+
+    assert switching.state(("off",)).lone == {"alternator", "charger", "ob"}
+    assert switching.state(("one",)).lone == frozenset()
+
+
+def test_more_combinations_than_anyone_goes_through_are_refused() -> None:
+    many = [on_off(f"s{n}", f"Switch {n}", is_battery_switch=True) for n in range(15)]
+    boat = selector_boat(parts=[one.model_dump(exclude_none=True) for one in many])
+    count = 4 * 2**15
+
+    with pytest.raises(TooManySwitchesError, match=f"16 battery switches have {count} combinations"):
+        Switching.of(boat, PLUGGED)
+    assert count > MOST_COMBINATIONS
+
+
+def test_switches_beside_each_other_keep_alive_what_either_feeds() -> None:
+    second = on_off("second", "Second", is_battery_switch=True).model_dump(exclude_none=True)
+    third = on_off("third", "Third", is_battery_switch=True).model_dump(exclude_none=True)
+    ways = [
+        wire(f"{name}-{side}", f"{name}.{side}", end)
+        for name in ("second", "third")
+        for side, end in (("in", "one.positive"), ("out", "choose.common"))
+    ]
+    states = Switching.of(selector_boat(parts=[second, third], conductors=ways), PLUGGED).states
+
+    dead = {positions for positions, state in states.items() if not state.alive}
+
+    assert dead == {("off", "off", "off")}
+
+
+def random_boat(seed: int) -> Boat:
+    """Batteries, bars, loads and battery switches joined at random."""
+    dice = random.Random(seed)
+    bars = [{"kind": "busbar", "id": f"bar{n}", "name": f"Bar {n}", "studs": 20} for n in range(4)]
+    banks = [battery(f"bank{n}", str(n)) for n in range(3)]
+    loads = [load(f"load{n}", {"kind": "constant-current", "current_a": 1.0}) for n in range(5)]
+    switches = [
+        selector("s0", "S0"),
+        on_off("s1", "S1", is_battery_switch=True),
+        emergency_parallel("s2", "S2", is_battery_switch=True),
+        on_off("s3", "S3", is_battery_switch=True),
+    ]
+    ends = [f"{part}.{pole}" for part in ("bank0", "bank1", "bank2") for pole in ("positive", "negative")]
+    ends += ["alternator.positive", "alternator.negative"]
+    ends += [f"load{n}.{pole}" for n in range(5) for pole in ("supply", "negative")]
+    ends += [f"{switch.id}.{terminal}" for switch in switches for terminal in switch.terminals]
+    conductors = [wire(f"w{n}", end, f"bar{dice.randrange(4)}.stud-1") for n, end in enumerate(ends)]
+    dials = [switch.model_dump(exclude_none=True) for switch in switches]
+    return boat_of([*bars, *banks, *loads, alternator(), *dials], conductors)
+
+
+def graph_of(boat: Boat, chosen: dict[str, str]) -> "nx.Graph[tuple[str, str]]":
+    """All copper of a boat with its switches as chosen, drawn terminal by terminal."""
+    graph: nx.Graph[tuple[str, str]] = nx.Graph()
+    for part in boat.parts:
+        if isinstance(part, Contact):
+            graph.add_nodes_from((part.id, terminal) for terminal in part.terminals)
+            position = next(one for one in part.positions if one.id == chosen[part.id])
+            graph.add_edges_from(((part.id, a), (part.id, b)) for a, b in position.closed)
+    for one in boat.conductors:
+        assert one.tail is not None
+        assert one.head is not None
+        graph.add_edge((one.tail.part, one.tail.terminal), (one.head.part, one.head.terminal))
+    return graph
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_every_combination_agrees_with_brute_force(seed: int) -> None:
+    boat = random_boat(seed)
+    switching = Switching.of(boat, PLUGGED)
+    batteries = [part.id for part in boat.parts if isinstance(part, Battery)]
+    dials = [[one.id for one in switch.positions] for switch in switching.switches]
+
+    for positions in product(*dials):
+        chosen = {switch.id: position for switch, position in zip(switching.switches, positions, strict=True)}
+        copper = graph_of(boat, chosen)
+        whole = copper.copy()
+        whole.add_edges_from(((name, "positive"), (name, "negative")) for name in batteries)
+        alive = {
+            (part.id, "supply")
+            for part in boat.parts
+            if isinstance(part, Load)
+            and nx.has_path(whole, (part.id, "supply"), (part.id, "negative"))
+            and not nx.has_path(copper, (part.id, "supply"), (part.id, "negative"))
+        }
+        posts = ("alternator", "positive"), ("alternator", "negative")
+        charges = nx.has_path(whole, *posts) and not nx.has_path(copper, *posts)
+        state = switching.state(positions)
+        assert state.alive == alive
+        assert state.lone == (frozenset() if charges else RUNNING)
+        for a, b in product(batteries, batteries):
+            beside = all(nx.has_path(copper, (a, pole), (b, pole)) for pole in ("positive", "negative"))
+            together = any({a, b} <= group for group in state.side_by_side)
+            assert a == b or together == beside
