@@ -10,7 +10,7 @@ import pytest
 from server.boat.boat import Boat
 from server.boat.modes import Mode
 from server.boat.parts import Battery, Contact, Load
-from server.boat.presets import emergency_parallel, on_off, selector
+from server.boat.presets import emergency_parallel, on_off, relay, selector
 from server.engine.switching import MOST_COMBINATIONS, Switching, TooManySwitchesError
 from tests.engine.boats import Json, load, wire
 
@@ -170,6 +170,18 @@ def test_more_combinations_than_anyone_goes_through_are_refused() -> None:
     with pytest.raises(TooManySwitchesError, match=f"16 battery switches have {count} combinations"):
         Switching.of(boat, PLUGGED)
     assert count > MOST_COMBINATIONS
+
+
+def test_coils_are_not_among_what_is_alive() -> None:
+    coil = {"kind": "coil", "current_a": 1.0, "rated_voltage_v": 12.0}
+    solenoid = relay("solenoid", "Solenoid").model_dump(exclude_none=True) | {"coil": coil}
+    fed = [
+        wire("i", "solenoid.coil-positive", "choose.common"),
+        wire("j", "solenoid.coil-negative", "minus.stud-5"),
+    ]
+    switching = Switching.of(selector_boat(parts=[solenoid], conductors=fed), PLUGGED)
+
+    assert switching.state(("one",)).alive == {("radio", "supply")}
 
 
 def test_switches_beside_each_other_keep_alive_what_either_feeds() -> None:
