@@ -11,7 +11,7 @@ import numpy as np
 
 from server.engine.arrays import Floats, Indices
 from server.engine.network import Elements, Loads
-from server.units import Ohm, Second, Volt, Watt
+from server.units import Ampere, Ohm, Second, Volt, Watt
 
 Winding = Literal["series", "permanent-magnet"]
 
@@ -52,8 +52,9 @@ class MotorDrive:
     In series: the closed contact and the winding (together ``ohm``), the leakage inductance, and the
     winding's main inductance beside its eddy path (``eddy_ohm``; none where it is None).
     Speed ``s`` is a share of the speed at the stated running point, so that mechanical figures are electrical
-    ones: back-EMF ``e = flux·s``, with ``flux`` = ``flux_v`` for a permanent-magnet motor and ``flux_ohm·i``
-    for a series-wound one; ``inertia_j ds/dt = flux·i - friction_w·s - load_w·(1 + ripple)`` for s > 0, where
+    ones: back-EMF ``e = flux·s``, with ``flux`` = ``flux_v`` for a permanent-magnet motor and
+    ``flux_ohm·i / (1 + |i| / saturation_a)`` for a series-wound one (Froelich's law; where ``saturation_a`` is
+    None the iron does not saturate); ``inertia_j ds/dt = flux·i - friction_w·s - load_w·(1 + ripple)`` for s > 0, where
     ``ripple = ripple_fraction·sin(2π·ripples_per_s_at_speed·∫s dt)``; at rest the load holds like a brake.
     """
 
@@ -75,6 +76,7 @@ class MotorDrive:
     arc: Arc
     press_s: Second
     release_s: Second
+    saturation_a: Ampere | None = None
 
 
 @dataclass(frozen=True, eq=False)

@@ -58,10 +58,10 @@ def _drawn(system: System, lines: Lines) -> Outputs:
     """The draws' currents, tail to head."""
     wiring = system.wiring
     across = system.voltages(wiring.one_by_one(len(wiring.branch) + wiring.draw_at, wiring.draw_sign))
-    direct = lines.conductance[:, None] * across.direct
-    direct[:, 0] += lines.offset_a
+    direct = lines.conductance * across.direct
+    direct[:, 0] += lines.offset_a[:, 0]
     direct[:, 1 : 1 + len(wiring.draw)] += np.eye(len(wiring.draw))
-    return system.outputs(lines.conductance[:, None] * across.state, direct)
+    return system.outputs(lines.conductance * across.state, direct)
 
 
 def _incidence(nodes: Indices, tail: Indices, head: Indices) -> Floats:

@@ -1,6 +1,7 @@
 """What electronics draw at a voltage: constant power or current above the cut-out, a resistance below it."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -21,46 +22,40 @@ STIFFEST = 0.5
 
 @dataclass(frozen=True, eq=False)
 class DrawLaws:
-    """The laws j(v) of the live draws; ``knee_v`` is where each turns into a resistance, 0 for never."""
+    """The laws j(v) of the live draws, one a row.
+
+    Below ``knee_v`` each is a resistance of conductance ``below``; one that never is has -inf.
+    """
 
     amount: Floats
     is_power: Flags
     knee_v: Floats
-    below_ohm_inverse: Floats
+    below: Floats
 
     @classmethod
     def of(cls, loads: Loads, rows: Indices) -> "DrawLaws":
         """The laws of some rows."""
-        amount, is_power, knee = loads.amount[rows], loads.is_power[rows] > 0, loads.cut_out_v[rows]
-        knee = np.maximum(knee, 0.0)
-        safe = np.where(knee > 0, knee, 1.0)
-        below = np.where(knee > 0, amount / np.where(is_power, safe**2, safe), 0.0)
-        return cls(amount, is_power, knee, below)
+        amount, is_power, cut_out = loads.amount[rows], loads.is_power[rows] > 0, loads.cut_out_v[rows]
+        knee = np.where(cut_out > 0, cut_out, -np.inf)
+        below = amount / np.where(is_power, knee**2, knee)
+        return cls(amount[:, None], is_power[:, None], knee[:, None], below[:, None])
 
     def current(self, v: Floats) -> Floats:
-        """Currents at voltages (one row a draw, any number of columns)."""
-        amount, is_power, knee, below = (self._column(figure, v) for figure in self._figures)
-        running = amount / np.where(is_power > 0, np.maximum(v, LEAST_V), 1.0)
-        return np.where((v < knee) & (knee > 0), below * v, running)
+        """Currents at voltages, a row for each draw."""
+        running = self.amount / np.where(self.is_power, np.maximum(v, LEAST_V), 1.0)
+        return np.where(v < self.knee_v, self.below * v, running)
 
     def slope(self, v: Floats) -> Floats:
-        """dj/dv at voltages, one a draw."""
-        falling = np.where(self.is_power & (v > LEAST_V), -self.amount / np.maximum(v, LEAST_V) ** 2, 0.0)
-        return np.where((v < self.knee_v) & (self.knee_v > 0), self.below_ohm_inverse, falling)
+        """dj/dv at voltages, a row for each draw."""
+        falling = -self.amount / np.maximum(v, LEAST_V) ** 2
+        running = np.where(self.is_power & (v > LEAST_V), falling, 0.0)
+        return np.where(v < self.knee_v, self.below, running)
 
-    @property
+    @cached_property
     def bends(self) -> Flags:
         """Which draws are no plain constant current."""
         bent: Flags = (self.amount != 0) & (self.is_power | (self.knee_v > 0))
-        return bent
-
-    @property
-    def _figures(self) -> tuple[Floats, Floats, Floats, Floats]:
-        return self.amount, self.is_power.astype(np.float64), self.knee_v, self.below_ohm_inverse
-
-    @staticmethod
-    def _column(figure: Floats, v: Floats) -> Floats:
-        return figure if v.ndim == 1 else figure[:, None]
+        return bent[:, 0]
 
 
 @dataclass(frozen=True, eq=False)
@@ -79,23 +74,24 @@ def at_rest(wiring: Wiring, laws: DrawLaws) -> AtRest:
     Raises:
         TransientError: the draws do not settle.
     """
-    zero = np.zeros(len(wiring.draw))
+    zero = np.zeros((len(wiring.draw), 1))
     equations = Equations(wiring, Lines(zero, zero))
     _, G, H, _ = equations.full(())
     answers = np.linalg.solve(G, H)
     caps = len(equations.links) + wiring.draw_at
     across = answers[caps] * wiring.draw_sign[:, None]
-    v0, Z = across[:, 0], -across[:, 1:]
-    v = v0.copy()
+    v0, Z = across[:, :1], -across[:, 1:]
+    v = v0
     for _ in range(MOST_STEPS):
         slope = laws.slope(v)
-        new = np.linalg.solve(np.eye(len(v)) + Z * slope, v0 - Z @ (laws.current(v) - slope * v))
-        step, v = float(np.abs(new - v).max(initial=0.0)), new.astype(np.float64)
+        tangent = np.eye(len(v)) + Z * slope[:, 0]
+        new = np.linalg.solve(tangent, v0 - Z @ (laws.current(v) - slope * v)).astype(np.float64)
+        step, v = float(np.abs(new - v).max(initial=0.0)), new
         if step < SETTLED_V:
             break
     else:
         raise TransientError(f"{rows_named('draw', wiring.draw.tolist())} do not settle before the event")
-    j = laws.current(v)
-    esr = wiring.ohm[len(wiring.branch) :][wiring.draw_at]
-    slope = np.where(esr * np.abs(laws.slope(v)) < STIFFEST, laws.slope(v), 0.0)
-    return AtRest(answers[:, 0] + answers[:, 1:] @ j, Lines(slope, j - slope * v))
+    j, slope = laws.current(v), laws.slope(v)
+    esr = wiring.ohm[len(wiring.branch) :][wiring.draw_at][:, None]
+    slope = np.where(esr * np.abs(slope) < STIFFEST, slope, 0.0)
+    return AtRest(answers[:, 0] + answers[:, 1:] @ j[:, 0], Lines(slope, j - slope * v))

@@ -24,7 +24,7 @@ from server.engine.transient.wiring import Wiring
 
 @dataclass(frozen=True, eq=False)
 class Lines:
-    """The straight line each live draw is measured from: ``j = conductance·v + offset_a``."""
+    """The straight line each live draw (a row) is measured from: ``j = conductance·v + offset_a``."""
 
     conductance: Floats
     offset_a: Floats
@@ -127,8 +127,8 @@ class Equations:
         circuit, count = wiring.circuit, len(wiring.branch)
         self.farad = circuit.capacitors.farad[wiring.capacitor]
         caps, sign = len(self.farad), wiring.draw_sign
-        self.conductance = np.bincount(wiring.draw_at, lines.conductance, caps)
-        self.offset_a = np.bincount(wiring.draw_at, lines.offset_a * sign, caps).astype(np.float64)
+        self.conductance = np.bincount(wiring.draw_at, lines.conductance[:, 0], caps)
+        self.offset_a = np.bincount(wiring.draw_at, lines.offset_a[:, 0] * sign, caps).astype(np.float64)
         esr = wiring.ohm[count:]
         self.share = 1 / (1 + esr * self.conductance)
         self.ohm = np.concatenate([wiring.ohm[:count], esr * self.share])

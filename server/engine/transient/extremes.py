@@ -16,8 +16,9 @@ from server.units import Second, Volt
 
 COARSE_V = 0.01
 FINE_V = 1e-3
-TURNS = 12
-"""Turns of bracketing: superlinear, and a value is flat where its slope is zero."""
+EXACT_V = 1e-6
+"""Refined until no more than this is at stake: a value is flat where its slope is zero."""
+MOST_TURNS = 40
 
 
 @dataclass(frozen=True, eq=False)
@@ -70,7 +71,8 @@ def _lowest(
         _keep_lower(best, best_at, np.arange(count), sign * values[np.arange(count), at], times[at])
     for window, (times, values) in zip(windows, samples, strict=True):
         row, at = _dips(sign * values, best + COARSE_V)
-        found_at = _flat(window, row, times[np.maximum(at - 1, 0)], times[np.minimum(at + 1, len(times) - 1)])
+        last = len(times) - 1
+        row, found_at = _flat(window, row, times[np.maximum(at - 1, 0)], times[np.minimum(at + 1, last)])
         found = sign * window.segment.paired(_picked(window.outputs, row), found_at)[0]
         order = np.argsort(-found)
         _keep_lower(best, best_at, row[order], found[order], found_at[order])
@@ -92,22 +94,33 @@ def _dips(values: Floats, below: Floats) -> tuple[Indices, Indices]:
     return row, at
 
 
-def _flat(window: Window, row: Indices, left: Floats, right: Floats) -> Floats:
-    """Where the slope of each reading changes its sign between two instants."""
-    asked = _picked(window.outputs, row)
-    return _crossings(lambda times: window.segment.paired(asked, times)[1], left, right)
+def _flat(window: Window, row: Indices, left: Floats, right: Floats) -> tuple[Indices, Floats]:
+    """Where the slopes of readings change their sign between two instants: row and instant."""
+    ends = window.segment.paired(_picked(window.outputs, np.tile(row, 2)), np.concatenate([left, right]))[1]
+    crosses = np.flatnonzero(ends[: len(row)] * ends[len(row) :] < 0)
+    asked = _picked(window.outputs, row[crosses])
+
+    def slope(times: Floats) -> tuple[Floats, Floats]:
+        found = window.segment.paired(asked, times)[1]
+        return found, found * (right[crosses] - left[crosses])
+
+    return row[crosses], _crossings(slope, left[crosses], right[crosses])
 
 
-def _crossings(function: Callable[[Floats], Floats], left: Floats, right: Floats) -> Floats:
-    """Zeros between pairs of instants, all at once, by regula falsi with the Illinois rule."""
-    a, b = left.copy(), right.copy()
-    fa, fb = function(a), function(b)
-    last = np.zeros(len(a))
-    middle = (a + b) / 2
-    for _ in range(TURNS):
-        share = np.where(fa * fb < 0, fa / np.where(fa == fb, 1.0, fa - fb), 0.5)
-        middle = a + share * (b - a)
-        f = function(middle)
+def _crossings(function: Callable[[Floats], tuple[Floats, Floats]], left: Floats, right: Floats) -> Floats:
+    """Zeros between pairs of instants, all at once, by regula falsi with the Illinois rule.
+
+    ``function`` gives what shall be zero and how many volts that is off.
+    """
+    a, b, last, middle = left, right, np.zeros(len(left)), left
+    if not len(left):
+        return left
+    fa, fb = function(a)[0], function(b)[0]
+    for _ in range(MOST_TURNS):
+        middle = a + np.where(fa == fb, 0.5, fa / np.where(fa == fb, 1.0, fa - fb)) * (b - a)
+        f, off = function(middle)
+        if np.abs(off).max() < EXACT_V:
+            break
         side = np.where(f * fa > 0, 1.0, -1.0)
         again = side == last
         fb = np.where(side > 0, np.where(again, fb / 2, fb), f)
@@ -138,7 +151,12 @@ def longest_below(windows: list[Window], level: Volt) -> Second:
 def _level_times(window: Window, level: Volt, left: Floats, right: Floats) -> Floats:
     """When the first reading passes a level, between pairs of instants."""
     asked = _picked(window.outputs, np.zeros(len(left), np.intp))
-    return _crossings(lambda times: window.segment.paired(asked, times)[0] - level, left, right)
+
+    def above(times: Floats) -> tuple[Floats, Floats]:
+        found = window.segment.paired(asked, times)[0] - level
+        return found, found
+
+    return _crossings(above, left, right)
 
 
 def _with_shallow_dips(window: Window, times: Floats, values: Floats, level: Volt) -> tuple[Floats, Floats]:
@@ -149,7 +167,7 @@ def _with_shallow_dips(window: Window, times: Floats, values: Floats, level: Vol
         near = sign * values[0, at] >= sign * level
         row, at = row[near], at[near]
         left, right = times[np.maximum(at - 1, 0)], times[np.minimum(at + 1, len(times) - 1)]
-        found.append(_flat(window, row, left, right))
+        found.append(_flat(window, row, left, right)[1])
     every = np.unique(np.concatenate([times, *found]))
     return every, window.segment.values(_picked(window.outputs, np.zeros(1, np.intp)), every)[0]
 

@@ -17,7 +17,7 @@ from server.engine.arrays import Floats
 Complexes = NDArray[np.complex128]
 
 NEAR_ZERO = 0.5
-"""Below this |z| the functions φ are summed as series: their recurrence would cancel."""
+"""Below this |z| the highest φ is summed as a series and the recurrence run down: upwards it would cancel."""
 SERIES_TERMS = 13
 """0.5¹³/13! is below 2e-14 of the first term."""
 DEFECTIVE = 1e-9
@@ -74,9 +74,10 @@ def phis(z: Complexes, highest: int) -> list[Complexes]:
         found.append((found[k] - 1 / math.factorial(k)) / divisor)
     if near.any():
         small = z[near]
-        for k in range(1, highest + 1):
-            total = np.zeros_like(small)
-            for j in range(SERIES_TERMS, -1, -1):
-                total = total * small + 1 / math.factorial(j + k)
+        total = np.zeros_like(small)
+        for j in range(SERIES_TERMS, -1, -1):
+            total = total * small + 1 / math.factorial(j + highest)
+        for k in range(highest, 0, -1):
             found[k][near] = total
+            total = total * small + 1 / math.factorial(k - 1)
     return found

@@ -47,7 +47,13 @@ class MotorState:
 
     def driving(self, i: Floats) -> Floats:
         """Flux times current: the power at full speed that drives."""
-        return self.drive.flux_ohm * i * i if self.is_series else self.drive.flux_v * i
+        return self.flux(i)[0] * i if self.is_series else self.drive.flux_v * i
+
+    def flux(self, i: Floats) -> tuple[Floats, Floats]:
+        """A series-wound motor's flux at currents, and its rise with them (Froelich's law of saturation)."""
+        drive = self.drive
+        shrunk = 1.0 if drive.saturation_a is None else 1.0 / (1.0 + np.abs(i) / drive.saturation_a)
+        return drive.flux_ohm * i * shrunk, drive.flux_ohm * shrunk * shrunk * np.ones_like(i)
 
     def arc_v(self, times: Floats) -> Floats:
         """The arc's voltage, against the current that burns in it."""
@@ -61,14 +67,15 @@ class MotorState:
             return volts, self.driving(i) if self.is_held else self.load(angle)
         if self.is_held:
             return volts, np.zeros_like(i)
-        return volts + self.drive.flux_ohm * i * s, self.load(angle) - self.driving(i)
+        return volts + self.flux(i)[0] * s, self.load(angle) - self.driving(i)
 
     def slopes(self, i: Floats, s: Floats) -> Floats:
         """Their derivatives by current and speed: [instant, input, argument]."""
         found = np.zeros((len(i), 2, 2))
         if self.is_series and not self.is_held:
-            found[:, 0, 0], found[:, 0, 1] = self.drive.flux_ohm * s, self.drive.flux_ohm * i
-            found[:, 1, 0] = -2 * self.drive.flux_ohm * i
+            flux, rise = self.flux(i)
+            found[:, 0, 0], found[:, 0, 1] = rise * s, flux
+            found[:, 1, 0] = -flux - rise * i
         elif not self.is_series and self.is_held:
             found[:, 1, 0] = self.drive.flux_v
         return found

@@ -149,10 +149,9 @@ class Motion:
             rising += self.F[:, at, k] * sigma**k
             if k:
                 w_rising += self.Q[at, :, k].T * (k * sigma ** (k - 1) / spans)
-        value = np.einsum("km,mk->k", outputs.modal, modes).real
-        slope = np.einsum("km,mk->k", outputs.modal, rising).real
-        value += np.einsum("kw,wk->k", outputs.direct, self._inputs(at, sigma))
-        return value, slope + np.einsum("kw,wk->k", outputs.direct, w_rising)
+        weight, direct = outputs.modal.T, outputs.direct.T
+        value = (weight * modes).sum(axis=0).real + (direct * self._inputs(at, sigma)).sum(axis=0)
+        return value, (weight * rising).sum(axis=0).real + (direct * w_rising).sum(axis=0)
 
     def integral(self, outputs: Outputs, start: Second, end: Second) -> Floats:
         """Each reading summed over time between two instants of the stretch, exactly."""

@@ -8,10 +8,11 @@ from server.engine.arrays import Floats
 from server.engine.transient.circuit import TransientCircuit, TransientError
 from server.engine.transient.draws import DrawLaws, at_rest
 from server.engine.transient.equations import Equations, Lines, System
-from server.engine.transient.march import March, Stepper
+from server.engine.transient.march import March
 from server.engine.transient.motors import MotorState
 from server.engine.transient.segment import PhaseKind, Rest, Segment
 from server.engine.transient.solution import MotorTrack, TransientSolution
+from server.engine.transient.stepper import Stepper
 from server.engine.transient.wiring import Wiring
 from server.units import Second
 
@@ -133,8 +134,8 @@ class _Run:
         march = March(self.steppers[key], motors, self.x, self.time)
         went_out = march.until(end)
         if march.track.starts:
-            self.segments.append(march.track.motion(self._kind(motors), march.time, self._system))
-        self.time, self.x = march.time, march.state
+            self.segments.append(march.motion(self._kind(motors)))
+        self.time, self.x = march.now.time, march.state
         if went_out is not None:
             number = self.motors.index(went_out)
             self.tracks[number].arc_end_s = self.time

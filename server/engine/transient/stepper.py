@@ -1,0 +1,225 @@
+r"""One step of a stretch: the linear part exact, the nonlinear inputs as cubics that agree with their laws.
+
+On a step of length h every input is the cubic through its values at the Lobatto points of the step
+(exponential collocation; Hochbruck and Ostermann 2010, section 2.5). The values are iterated until input and
+law agree: draws by substitution, since they are measured from their tangents, each motor by Newton's method.
+What a quadratic would have given instead bounds the error, in volts at the draws and motors.
+"""
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from server.engine.arrays import Floats
+from server.engine.transient.draws import DrawLaws
+from server.engine.transient.equations import Lines, Outputs, System
+from server.engine.transient.modes import Complexes, phis
+from server.engine.transient.motors import MotorState
+from server.units import Second, Volt
+
+AGREED_V = 1e-6
+"""Inputs and laws agree when another turn changes no watched voltage by more."""
+MOST_TURNS = 12
+POINTS = np.array([0.0, 0.5 - math.sqrt(0.05), 0.5 + math.sqrt(0.05), 1.0])
+"""Lobatto points of four (Abramowitz and Stegun 1964, table 25.6), on 0 … 1."""
+TO_POWERS = np.linalg.inv(POINTS[:, None] ** np.arange(4)).T
+"""Values at the points times this are the coefficients of the cubic."""
+DROPPED = np.array([0.0, POINTS[1], -(1.0 + POINTS[1]), 1.0])
+"""The cubic that is zero at all points but the third: what a quadratic through the others misses."""
+SUMMED = POINTS[1:, None] ** np.arange(1, 5) / np.arange(1, 5) @ TO_POWERS.T
+"""Values at the points times this (transposed) are the integrals to the points but the first."""
+
+
+@dataclass(frozen=True, eq=False)
+class Table:
+    """What a step of one length does to the modes until its three later points.
+
+    ``forced`` is by powers of the inputs; ``replies`` tell for each motor how its current and speed at the
+    points follow its own two inputs there.
+    """
+
+    span: Second
+    decay: Complexes
+    forced: tuple[Complexes, ...]
+    replies: tuple[Floats, ...]
+
+    def driven(self, F: Complexes) -> Complexes:
+        """The modes at the points that a forcing brings about."""
+        found: Complexes = self.forced[0] * F[:, 0:1]
+        for k in range(1, F.shape[1]):
+            found += self.forced[k] * F[:, k : k + 1]
+        return found
+
+
+@dataclass(frozen=True, eq=False)
+class Now:
+    """Where a step begins: the instant, the modes, the inputs, and their cubics carried on from before."""
+
+    time: Second
+    m: Complexes
+    U: Floats
+    before: Floats | None
+    """Coefficients of the last step's cubics, of which ``used`` of ``span`` were used; None after an edge."""
+    used: float
+    span: Second
+
+    def foreseen(self, span: Second) -> Floats:
+        """Inputs at the points of a step: the last step's cubics carried on, or constants."""
+        U = np.repeat(self.U[:, None], 4, axis=1)
+        if self.before is not None:
+            sigma = self.used + POINTS * (span / self.span)
+            carried = self.before @ sigma ** np.arange(4)[:, None]
+            U += carried - carried[:, :1]
+        return U
+
+    @property
+    def rising(self) -> Floats:
+        """The slopes of the inputs."""
+        if self.before is None:
+            return np.zeros(len(self.U))
+        slopes: Floats = self.before[:, 1:] @ (self.used ** np.arange(3) * np.arange(1, 4)) / self.span
+        return slopes
+
+
+@dataclass(frozen=True, eq=False)
+class Step:
+    """A step that agrees: inputs at its points and as powers, watched readings at the later points."""
+
+    table: Table
+    U: Floats
+    Q: Floats
+    F: Complexes
+    z: Floats
+    angles: Floats
+    ends: Complexes
+    """The modes at its end."""
+
+
+class Stepper:
+    """Steps of one system; their lengths are powers of two of a second, so that tables are few.
+
+    Watched are the live draws' voltages, then for each closed motor its current and speed, then the voltages
+    at the motors' terminals.
+    """
+
+    def __init__(self, system: System, laws: DrawLaws, lines: Lines, scale_v: Volt) -> None:
+        self.system, self.laws, self.lines = system, laws, lines
+        wiring = system.wiring
+        self.draws = len(wiring.draw)
+        path = wiring.one_by_one(len(wiring.branch) + wiring.draw_at, wiring.draw_sign)
+        states = [row for place in system.places for row in (place.current, place.speed)]
+        terminals = system.voltages(wiring.motor_paths()[list(system.closed)])
+        self.watched = _stacked(system.voltages(path), system.of_states(states), terminals)
+        drives = [wiring.circuit.motors[wiring.motor[k]] for k in system.closed]
+        scales = [scale for drive in drives for scale in (drive.ohm, scale_v)]
+        self.volts = np.concatenate([np.ones(self.draws), scales, np.ones(len(drives))])[:, None]
+        self.speeds = slice(self.draws + 1, self.draws + 2 * len(drives), 2)
+        self._tables: dict[int, Table] = {}
+
+    @cached_property
+    def reach(self) -> Floats:
+        """For each mode the most it moves any watched voltage."""
+        found: Floats = (np.abs(self.watched.modal) * self.volts).max(axis=0, initial=0.0)
+        return found
+
+    @cached_property
+    def growth_s(self) -> Second:
+        """The time in which the fastest growing mode grows e times; none grows, as a rule."""
+        fastest = float(self.system.modes.rate.real.max(initial=0.0))
+        return 1 / fastest if fastest > 0 else math.inf
+
+    def motor_rows(self, number: int) -> slice:
+        """Where a closed motor's current and speed are watched; its inputs stand one further."""
+        return slice(self.draws + 2 * number, self.draws + 2 * number + 2)
+
+    def table(self, exponent: int) -> Table:
+        """The table for steps of 2^exponent seconds."""
+        if exponent not in self._tables:
+            span = 2.0**exponent
+            found = phis((self.system.modes.rate[:, None] * span) * POINTS[1:], 4)
+            forced = tuple(
+                found[k + 1] * (math.factorial(k) * span * POINTS[1:] ** (k + 1)) for k in range(4)
+            )
+            self._tables[exponent] = Table(span, found[0], forced, tuple(self._replies(forced)))
+        return self._tables[exponent]
+
+    def _replies(self, forced: tuple[Complexes, ...]) -> list[Floats]:
+        by_value = np.stack(forced, axis=2) @ TO_POWERS[1:].T
+        replies = []
+        for number in range(len(self.system.places)):
+            at = self.motor_rows(number)
+            rows, columns = self.watched.modal[at], self.system.modal_inputs[:, at.start + 1 : at.stop + 1]
+            both = (rows[:, None, :] * columns.T).reshape(4, -1)
+            reply = (both @ by_value.reshape(len(by_value), 9)).real.reshape(2, 2, 3, 3)
+            replies.append(reply.transpose(2, 0, 3, 1))
+        return replies
+
+    def bend(self, now: Now) -> float:
+        """A bound of the second derivative of all watched voltages."""
+        rate, into = self.system.modes.rate, self.system.modal_inputs
+        F0, F1 = (into @ np.column_stack([now.U, now.rising])).T
+        return float(np.abs(rate * (rate * now.m + F0) + F1) @ self.reach)
+
+    def step(self, now: Now, motors: list[MotorState], exponent: int) -> Step | None:
+        """Inputs and laws made to agree over a step; None where they do not come together."""
+        table = self.table(exponent)
+        times = now.time + table.span * POINTS[1:]
+        free = table.decay * now.m[:, None]
+        speeds_now = (self.watched.modal[self.speeds] @ now.m).real
+        angles_now = np.array([motor.angle for motor in motors])[:, None]
+        U = now.foreseen(table.span)
+        last: Floats | float = np.inf
+        for _ in range(MOST_TURNS):
+            Q = U @ TO_POWERS
+            F = self.system.modal_inputs @ Q
+            modes = free + table.driven(F)
+            z = (self.watched.modal @ modes).real + self.watched.direct @ U[:, 1:]
+            angles = angles_now + table.span * np.column_stack([speeds_now, z[self.speeds]]) @ SUMMED.T
+            if (np.abs(z - last) * self.volts).max(initial=0.0) < AGREED_V:
+                return Step(table, U, Q, F, z, angles, modes[:, 2])
+            last = z
+            missing = self.law(z, angles, times, motors) - U[:, 1:]
+            U = U.copy()
+            U[: 1 + self.draws, 1:] += missing[: 1 + self.draws]
+            for number, motor in enumerate(motors):
+                at = self.motor_rows(number)
+                into = slice(at.start + 1, at.stop + 1)
+                U[into, 1:] += _newton(missing[into], motor.slopes(*z[at]), table.replies[number])
+        return None
+
+    def law(self, z: Floats, angles: Floats, times: Floats, motors: list[MotorState]) -> Floats:
+        """The inputs the laws ask for at watched readings."""
+        wanted = np.ones((self.system.H.shape[1], len(times)))
+        v, lines = z[: self.draws], self.lines
+        wanted[1 : 1 + self.draws] = self.laws.current(v) - (lines.conductance * v + lines.offset_a)
+        for number, motor in enumerate(motors):
+            at = self.motor_rows(number)
+            i, s = z[at]
+            wanted[at.start + 1 : at.stop + 1] = motor.inputs(i, s, angles[number], times)
+        return wanted
+
+    def error(self, step: Step) -> Volt:
+        """What quadratic inputs would have changed, in watched volts."""
+        cubic = step.F[:, 3]
+        if not cubic.any():
+            return 0.0
+        moved = self.watched.modal @ step.table.driven(cubic[:, None] * DROPPED)
+        return float((np.abs(moved.real) * self.volts).max(initial=0.0))
+
+
+def _newton(missing: Floats, slopes: Floats, reply: Floats) -> Floats:
+    """Newton's step for a motor's two inputs at three points, from what law and input still differ by."""
+    if not slopes.any():
+        return missing
+    gain = np.einsum("icr,irjd->icjd", slopes, reply).reshape(6, 6)
+    return np.linalg.solve(np.eye(6) - gain, missing.T.reshape(6)).reshape(3, 2).T
+
+
+def _stacked(*parts: Outputs) -> Outputs:
+    return Outputs(
+        np.vstack([part.state for part in parts]),
+        np.vstack([part.modal for part in parts]),
+        np.vstack([part.direct for part in parts]),
+    )
