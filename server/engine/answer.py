@@ -239,6 +239,8 @@ class Trouble:
         "does-not-settle",
         "cannot-run",
         "loose-end",
+        "leaves-its-state",
+        "drops-out",
     ]
     subjects: tuple[str, ...]
     message: str

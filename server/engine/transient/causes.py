@@ -1,14 +1,15 @@
 """Which element takes how much of a dip, or gives how much of a kick, and by what.
 
 Let u be the currents of the network before the press, all loads open and all EMFs shorted, while one ampere
-is drawn at a pair of terminals. Kirchhoff's current law holds for u, so that by Tellegen's theorem the voltage
-of the pair is -Σ u_e v_e at every instant, whatever flows (see ``server.engine.shared_path``). With
+is drawn at a pair of terminals. Kirchhoff's current law holds for u, so by Tellegen's theorem the voltage of
+the pair is -Σ u_e v_e at every instant, whatever flows (see ``server.engine.shared_path``). With
 v_e = R i + L di/dt - emf and a constant EMF, the change since before the press falls apart exactly:
 before - now = Σ u_e R_e (i - i_before) + Σ u_e L_e di/dt.
 """
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -19,19 +20,11 @@ from server.engine.operating_point import OperatingPoint
 from server.engine.shared_path import SourceNetwork
 from server.engine.system import factorise, grounding
 from server.engine.transient.answer import Cause, CauseShare
-from server.engine.transient.circuit import Branches
+from server.engine.transient.solution import BranchVolts
 
 SMALLEST_SHARE_V = 1e-12
 """Shares below this are rounding; leaving them out changes no sum by more than 1e-9 V."""
 SOURCE_KINDS = frozenset({"sources", "limited"})
-
-
-@dataclass(frozen=True, eq=False)
-class BranchState:
-    """Currents of all branches of the circuit, and their rates of change, at one instant."""
-
-    amps: Floats
-    amps_per_s: Floats
 
 
 def unit_flows(point: OperatingPoint, tails: Sequence[int], heads: Sequence[int]) -> Floats:
@@ -60,27 +53,26 @@ class Accounts:
 
     net: Netlist
     names: Names
-    branches: Branches
     element: Indices
-    before: BranchState
+    before: BranchVolts
 
-    def shares(self, flow: Floats, now: BranchState, *, of_rise: bool) -> tuple[CauseShare, ...]:
+    def shares(self, flow: Floats, now: BranchVolts, *, of_rise: bool) -> tuple[CauseShare, ...]:
         """The shares of a fall (or, with ``of_rise``, of a rise) of a pair's voltage, the largest first.
 
         ``flow`` is the pair's column of ``unit_flows``.
         """
-        known = self.element >= 0
-        u = np.where(known, flow[self.element], 0.0) * (-1.0 if of_rise else 1.0)
-        by_ohm = u * self.branches.ohm * (now.amps - self.before.amps)
-        by_henry = u * self.branches.henry * now.amps_per_s
+        u = np.where(self.element >= 0, flow[self.element], 0.0) * (-1.0 if of_rise else 1.0)
+        by_resistance = u * np.nan_to_num(now.resistance_v - self.before.resistance_v)
+        by_inductance = u * np.nan_to_num(now.inductance_v - self.before.inductance_v)
         found: dict[tuple[str, Cause], float] = {}
         kinds: dict[str, str] = {}
-        for volts, inductive in ((by_ohm, False), (by_henry, True)):
+        for volts, inductive in ((by_resistance, False), (by_inductance, True)):
             for branch in np.flatnonzero(np.abs(volts) > SMALLEST_SHARE_V).tolist():
                 row = int(self.element[branch])
                 label = self.net.labels[row]
-                cause: Cause = "inductance" if inductive else "source" if self._is_source[row] else "resistance"
-                found[label.element, cause] = found.get((label.element, cause), 0.0) + float(volts[branch])
+                by_ohm: Cause = "source" if self._is_source[row] else "resistance"
+                key = label.element, "inductance" if inductive else by_ohm
+                found[key] = found.get(key, 0.0) + float(volts[branch])
                 kinds[label.element] = label.kind
         return self._sorted(found, kinds)
 
@@ -93,7 +85,7 @@ class Accounts:
         )
         return tuple(sorted(shares, key=lambda one: (-one.share_v, one.element, one.cause)))
 
-    @property
+    @cached_property
     def _is_source(self) -> Sequence[bool]:
         network = self.net.network
         found = np.zeros(network.size, bool)

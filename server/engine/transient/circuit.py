@@ -53,9 +53,10 @@ class MotorDrive:
     winding's main inductance beside its eddy path (``eddy_ohm``; none where it is None).
     Speed ``s`` is a share of the speed at the stated running point, so that mechanical figures are electrical
     ones: back-EMF ``e = flux·s``, with ``flux`` = ``flux_v`` for a permanent-magnet motor and
-    ``flux_ohm·i / (1 + |i| / saturation_a)`` for a series-wound one (Froelich's law; where ``saturation_a`` is
-    None the iron does not saturate); ``inertia_j ds/dt = flux·i - friction_w·s - load_w·(1 + ripple)`` for s > 0, where
-    ``ripple = ripple_fraction·sin(2π·ripples_per_s_at_speed·∫s dt)``; at rest the load holds like a brake.
+    ``flux_ohm·i / (1 + |i| / saturation_a)`` for a series-wound one (Froelich's law; where ``saturation_a``
+    is None the iron does not saturate); ``inertia_j ds/dt = flux·i - friction_w·s - load_w·(1 + ripple)`` for
+    s > 0, where ``ripple = ripple_fraction·sin(2π·ripples_per_s_at_speed·∫s dt)``; at rest the load holds
+    like a brake.
     """
 
     name: str

@@ -43,6 +43,11 @@ class HeavyMotor:
         return self.motor.winding or by_role
 
     @property
+    def inrush_v(self) -> Volt:
+        """The voltage of the inrush current: as entered, else as the steady network takes it."""
+        return self.motor.inrush_voltage_v or self.motor.running_voltage_v or self.nominal_v
+
+    @property
     def running_v(self) -> Volt:
         """The voltage of the running current: as entered, else the nominal one."""
         return self.motor.running_voltage_v or self.nominal_v
@@ -115,8 +120,8 @@ class Drive:
     name: str
     tail: int
     head: int
-    ohm: Ohm
-    """At standstill."""
+    inrush_ohm: Ohm
+    """Inrush voltage over inrush current, as in the steady network."""
     running_a: Ampere
 
 
@@ -135,10 +140,10 @@ def motor_drive(drive: Drive, heavy: HeavyMotor, press: Press, contacts: Contact
         name=drive.name,
         tail=drive.tail,
         head=drive.head,
-        ohm=drive.ohm,
-        leakage_henry=at(heavy.leakage_time, own) * drive.ohm,
-        main_henry=at(heavy.main_time, own) * drive.ohm,
-        eddy_ohm=at(heavy.eddy_ratio, own) * drive.ohm,
+        ohm=constants.ohm,
+        leakage_henry=at(heavy.leakage_time, own) * drive.inrush_ohm,
+        main_henry=constants.main_henry,
+        eddy_ohm=at(heavy.eddy_ratio, own) * drive.inrush_ohm,
         winding=heavy.winding,
         flux_v=constants.flux_v,
         flux_ohm=constants.flux_ohm,
@@ -155,13 +160,17 @@ def motor_drive(drive: Drive, heavy: HeavyMotor, press: Press, contacts: Contact
 
 def known_motor(drive: Drive, heavy: HeavyMotor, draw: Draw) -> KnownMotor:
     """What is known of a motor, with its uncertain figures placed."""
+    inrush_v = heavy.inrush_v
     return KnownMotor(
-        ohm=drive.ohm,
+        inrush_a=inrush_v / drive.inrush_ohm,
+        inrush_v=inrush_v,
         running_a=drive.running_a,
         running_v=heavy.running_v,
         run_up_s=at(heavy.run_up, draw.own),
         load_share=at(heavy.load_share, draw.own),
         winding=heavy.winding,
+        leakage_henry=at(heavy.leakage_time, draw.own) * drive.inrush_ohm,
+        main_henry=at(heavy.main_time, draw.own) * drive.inrush_ohm,
     )
 
 
@@ -171,7 +180,7 @@ def surge_drive(drive: Drive, press: Press, contacts: Contacts, draw: Draw) -> M
         name=drive.name,
         tail=drive.tail,
         head=drive.head,
-        ohm=drive.ohm,
+        ohm=drive.inrush_ohm,
         leakage_henry=SURGE_LEAKAGE_HENRY,
         main_henry=0.0,
         eddy_ohm=None,
@@ -199,7 +208,7 @@ def derived_figures(name: str, part_id: str, heavy: HeavyMotor, motor: MotorDriv
     made: Mapping[str, tuple[str, float, str, str]] = {
         "stalled_resistance": (
             "resistance at standstill", motor.ohm, "Ω",
-            "inrush voltage over inrush current, both at the motor's terminals",
+            f"lets its current rise to the inrush current at {heavy.inrush_v:g} V while it begins to turn",
         ),
         "back_emf": (
             "back-EMF at running speed", max(motor.flux_v, motor.flux_ohm * running_a(heavy.motor)), "V",
@@ -219,15 +228,15 @@ def derived_figures(name: str, part_id: str, heavy: HeavyMotor, motor: MotorDriv
         ),
         "leakage_inductance": (
             "leakage inductance", motor.leakage_henry, "H",
-            "resistance at standstill times the assumed leakage time",
+            "inrush voltage over inrush current, times the assumed leakage time",
         ),
         "main_inductance": (
             "main inductance", motor.main_henry, "H",
-            "resistance at standstill times the assumed time of the winding",
+            "inrush voltage over inrush current, times the assumed time of the winding",
         ),
         "eddy_resistance": (
             "resistance of the eddy-current path", motor.eddy_ohm or 0.0, "Ω",
-            "resistance at standstill times the assumed ratio",
+            "inrush voltage over inrush current, times the assumed ratio",
         ),
     }  # fmt: skip
     return [

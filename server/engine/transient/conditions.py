@@ -1,0 +1,53 @@
+"""The conditions of an event in words, and what of it is not computed."""
+
+from collections.abc import Iterator
+
+from server.boat.modes import Conditions
+from server.engine.transient.model import BoatModel
+
+NOT_COMPUTED = (
+    "the coil of the heavy load's own solenoid, and what it adds when it is let go",
+    "saturation of the motor's iron",
+    "coupling between cables that share a run",
+)
+
+
+def conditions_in_words(conditions: tuple[Conditions, ...]) -> str:
+    """What is stated; of several conditions the first that says something counts."""
+    words = []
+    for text, name in _WORDS:
+        stated = next((v for c in conditions if (v := getattr(c, name)) is not None), None)
+        if stated is not None:
+            words.append(text.format(stated))
+    return ", ".join(words) or "no conditions stated"
+
+
+_WORDS = (
+    ("charge {:.0%}", "state_of_charge"),
+    ("battery at {:g} °C", "temperature_c"),
+    ("age factor {:g}", "age_factor"),
+    ("attempt {}", "attempt"),
+    ("preheated with {:g} A", "preheat_before_a"),
+    ("for {:g} s", "preheat_before_s"),
+    ("{:g} A of preheating meanwhile", "preheat_during_a"),
+    ("cranking {}", "cranking"),
+)
+
+
+def not_computed(model: BoatModel) -> Iterator[str]:
+    """What the answer leaves out: for every event, and for this one."""
+    names = model.solution.names
+    yield from NOT_COMPUTED
+    for element, why in sorted(set(model.net.unknown)):
+        yield f"{names.element(element)}: {why}"
+    for step in model.schedule.left_out:
+        yield f"{names.parts[step.part].name}: {step.action} at {step.at_s:g} s is no press of a heavy load"
+    for name in model.surges:
+        yield f"{name}: its surge is taken as a resistance while it lasts; its own control is not known"
+    if model.preheat.remark:
+        yield model.preheat.remark
+    before = next((c for c in model.conditions if c.preheat_before_a), None)
+    if before is not None:
+        yield "what preheating before the start takes from the battery: it is taken as rested"
+    if any((c.attempt or 1) > 1 for c in model.conditions):
+        yield "what earlier attempts took from the battery: it is taken as rested at its stated charge"

@@ -1,0 +1,363 @@
+"""The whole answer of an event in time: every load that is on and fed, the probes, phases and assumptions."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from server.boat.boat import Boat
+from server.engine.analysis import UnknownModeError
+from server.engine.answer import AssumedValue, Band, Trouble
+from server.engine.arrays import Floats
+from server.engine.naming import Names
+from server.engine.netlist_rows import Terminal
+from server.engine.outcome import Outcome
+from server.engine.solution import EventSolution, Solution
+from server.engine.transient.answer import (
+    CauseShare,
+    EventRun,
+    Instant,
+    Phase,
+    PhaseName,
+    PointAnswer,
+    PointPair,
+    Waveform,
+)
+from server.engine.transient.causes import Accounts, unit_flows
+from server.engine.transient.circuit import TransientError
+from server.engine.transient.conditions import conditions_in_words, not_computed
+from server.engine.transient.extremes import Extremes
+from server.engine.transient.model import BoatModel
+from server.engine.transient.motor_figures import RUN_UP
+from server.engine.transient.solution import BranchVolts, TransientSolution
+from server.engine.transient.solver import solve
+from server.engine.transient.states_left import states_left
+from server.engine.transient.verdict import Judgement, Limits, judged, limits_of
+from server.units import Second, Volt
+
+__all__ = ["TransientError", "UnknownModeError", "event_run"]
+
+HEAVY_CURRENT = "heavy-current"
+PROBE = "probe"
+SAME_V = 1e-7
+"""Two voltages this close are the same one."""
+
+
+def event_run(boat: Boat, mode_id: str, event_id: str, probes: Sequence[PointPair] = ()) -> EventRun:
+    """An event of a mode, solved in time.
+
+    The points are the loads that are on and fed, in document order, then the probes.
+
+    Raises:
+        UnknownModeError: the boat has no such mode, the mode no such event, or a probe no such terminal.
+        TransientError: a piece of the model cannot be solved, or probes share no source.
+    """
+    solution = Solution.of(boat, mode_id)
+    return EventInTime(solution, solution.event(event_id), tuple(probes)).answer()
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """Where volts are read: a load's input, or a pair of probes; nodes of the steady network."""
+
+    key: str
+    name: str
+    tail: int
+    head: int
+    load: Terminal | None
+
+
+@dataclass(frozen=True, eq=False)
+class EventInTime:
+    """An event with its waveforms, and everything that is read off them."""
+
+    solution: Solution
+    solved: EventSolution
+    probes: tuple[PointPair, ...]
+
+    @cached_property
+    def model(self) -> BoatModel:
+        """Its circuit."""
+        return BoatModel(self.solution, self.solved)
+
+    @cached_property
+    def waves(self) -> TransientSolution:
+        """Its voltages and currents."""
+        return solve(self.model.circuit())
+
+    @property
+    def names(self) -> Names:
+        """What things are called."""
+        return self.solution.names
+
+    @cached_property
+    def points(self) -> tuple[Point, ...]:
+        """All points: loads, then probes."""
+        network, net = self.solved.net.network, self.solved.net
+        pressed = {press.key for press in self.model.schedule.presses}
+        loads = (
+            Point(
+                f"{key[0]}.{key[1]}",
+                self.names.input(*key),
+                int(network.tail[net.inputs[key]]),
+                int(network.head[net.inputs[key]]),
+                key,
+            )
+            for key in self.solved.inputs
+            if key not in pressed
+        )
+        return (*loads, *self._probe_points())
+
+    def _probe_points(self) -> Iterator[Point]:
+        for number, pair in enumerate(self.probes):
+            plus, minus = (self._node(one.part, one.terminal) for one in (pair.plus, pair.minus))
+            key = PROBE if number == 0 else f"{PROBE}-{number + 1}"
+            name = f"{self.names.terminal(pair.plus)} against {self.names.terminal(pair.minus)}"
+            if plus == minus or np.isnan(self.model.before.node_v[[plus, minus]]).any():
+                raise TransientError(f"{name}: no source lies between these two terminals.")
+            yield Point(key, name, plus, minus, None)
+
+    def _node(self, part: str, terminal: str) -> int:
+        try:
+            return self.solved.net.nodes[part, terminal]
+        except KeyError:
+            raise UnknownModeError(f"no terminal “{terminal}” on “{part}”") from None
+
+    @cached_property
+    def pairs(self) -> list[tuple[int, int]]:
+        """The nodes of all points in the circuit."""
+        numbers = self.model.numbers
+        return [(int(numbers[point.tail]), int(numbers[point.head])) for point in self.points]
+
+    @cached_property
+    def before_v(self) -> Floats:
+        """The voltage of every point before the press."""
+        start = self.waves.start_s
+        return self.waves.at_times(self.pairs, np.array([start]))[:, 0]
+
+    @cached_property
+    def extremes(self) -> Extremes:
+        """Lowest and highest of every point."""
+        return self.waves.extremes_of(self.pairs)
+
+    @cached_property
+    def after_release(self) -> Extremes:
+        """Lowest and highest of every point from the first release on."""
+        return self.waves.extremes_of(self.pairs, self.first_release_s)
+
+    @cached_property
+    def first_release_s(self) -> Second:
+        """When the first heavy load is released."""
+        return min(press.release_s for press in self.model.schedule.presses)
+
+    @cached_property
+    def last_release_s(self) -> Second:
+        """When the last one is."""
+        return max(press.release_s for press in self.model.schedule.presses)
+
+    @cached_property
+    def averages(self) -> Floats:
+        """Mean voltage of every point from the first press to the last release."""
+        return self.waves.averages(self.pairs, 0.0, self.last_release_s)
+
+    @cached_property
+    def outcome(self) -> Outcome:
+        """How the loads fare at the first instant, by the steady network."""
+        return Outcome.of(self.solution, self.solved)
+
+    @cached_property
+    def flows(self) -> Floats:
+        """Unit currents of every point, for its causes."""
+        tails, heads = [point.tail for point in self.points], [point.head for point in self.points]
+        return unit_flows(self.model.before, tails, heads)
+
+    @cached_property
+    def accounts(self) -> Accounts:
+        """Splits dips and kicks."""
+        before = self.waves.branch_volts(self.waves.start_s)
+        return Accounts(self.solved.net, self.names, self.waves.circuit.branch_element, before)
+
+    def answer(self) -> EventRun:
+        """The whole answer."""
+        event = self.solved.event
+        current = self._heavy_current
+        return EventRun(
+            event=event.id,
+            name=event.name,
+            mode=event.mode,
+            heavy_name=self.names.input(*self.solved.heavy),
+            conditions=conditions_in_words(self.model.conditions),
+            phases=tuple(self._phases()),
+            inrush_a=self._inrush,
+            settled_a=self.waves.motor_current_at(self._heavy_number, self._just_before_release),
+            points=tuple(self._point(number) for number in range(len(self.points))),
+            waveforms=(*self._waveforms(), current),
+            derived=self.model.derived,
+            assumptions=self._assumptions(),
+            troubles=(*self._left_out(), *states_left(self.model, self.waves)),
+            not_assessed=tuple(not_computed(self.model)),
+        )
+
+    @cached_property
+    def _heavy_number(self) -> int:
+        presses = self.model.schedule.presses
+        return next(n for n, press in enumerate(presses) if press.key == self.solved.heavy)
+
+    @property
+    def _just_before_release(self) -> Second:
+        release = self.model.schedule.presses[self._heavy_number].release_s
+        return float(np.nextafter(release, -np.inf))
+
+    @cached_property
+    def _heavy_current(self) -> Waveform:
+        numbers = [n for n, one in enumerate(self.model.schedule.presses) if one.key == self.solved.heavy]
+        waves = [self.waves.motor_current(number) for number in numbers]
+        times = waves[0][0] if len(waves) == 1 else np.unique(np.concatenate([time for time, _ in waves]))
+        total = np.zeros(len(times))
+        for time, amps in waves:
+            total += amps if len(waves) == 1 else np.interp(times, time, amps)
+        return Waveform(HEAVY_CURRENT, self.names.input(*self.solved.heavy), "A", times, total)
+
+    @property
+    def _inrush(self) -> Instant:
+        wave = self._heavy_current
+        top = int(np.argmax(wave.values))
+        return Instant(float(wave.values[top]), float(wave.time_s[top]))
+
+    def _phases(self) -> Iterator[Phase]:
+        press = self.model.schedule.presses[self._heavy_number]
+        arc_out = max(
+            (
+                out
+                for n in range(len(self.model.schedule.presses))
+                if (out := self.waves.arc_end(n)) is not None
+            ),
+            default=self.last_release_s,
+        )
+        run_up = self._run_up_s(press.press_s, press.release_s)
+        marks: list[tuple[PhaseName, Second]] = [
+            ("before", self.waves.start_s),
+            ("start", 0.0),
+            ("run", run_up),
+            ("release", press.release_s),
+            ("after", max(arc_out, press.release_s)),
+        ]
+        ends = [at for _, at in marks[1:]] + [self.waves.end_s]
+        for (name, start), end in zip(marks, ends, strict=True):
+            yield Phase(name, start, end)
+
+    def _run_up_s(self, press_s: Second, release_s: Second) -> Second:
+        """When the heavy load first turns at ``RUN_UP`` of the speed it has when released."""
+        times, speed = self.waves.motor_speed(self._heavy_number)
+        held = (times >= press_s) & (times <= release_s)
+        if not held.any() or speed[held][-1] <= 0:
+            return press_s
+        fast = np.flatnonzero(speed[held] >= RUN_UP * speed[held][-1])
+        return float(times[held][fast[0]])
+
+    def _waveforms(self) -> Iterator[Waveform]:
+        for point, pair in zip(self.points, self.pairs, strict=True):
+            times, volts = self.waves.between(*pair)
+            yield Waveform(point.key, point.name, "V", times, volts)
+
+    def _point(self, number: int) -> PointAnswer:
+        point, lowest = self.points[number], self._lowest(number)
+        highest = Instant(float(self.extremes.high[number]), float(self.extremes.high_at[number]))
+        after = self.after_release
+        released = Instant(float(after.high[number]), float(after.high_at[number]))
+        before_v = float(self.before_v[number])
+        limits = self._limits(point)
+        band = self._static_band(point, lowest.value)
+        judgement = self._judgement(number, before_v, band or Band(lowest.value, lowest.value, lowest.value))
+        return PointAnswer(
+            key=point.key,
+            name=point.name,
+            before_v=before_v,
+            lowest=lowest,
+            highest=highest,
+            release_highest=released,
+            average_v=float(self.averages[number]),
+            lowest_band=band,
+            highest_band=None,
+            need_v=None if limits is None else limits.need.value_v,
+            need_source="" if limits is None else limits.need.source,
+            need_assumed=limits is not None and limits.need.assumed,
+            maximum_v=None if limits is None else limits.maximum_v,
+            maximum_source="" if limits is None else limits.maximum_source,
+            hold_up_s=None if limits is None or limits.hold_up is None else limits.hold_up.value,
+            hold_up_assumed=limits is not None and limits.hold_up_assumed,
+            below_need_s=judgement.below_need_s,
+            verdict=judgement.verdict,
+            reason=self._reason(judgement, limits, highest),
+            dip_causes=self._causes(number, lowest, of_rise=False),
+            kick_causes=self._causes(number, released, of_rise=True),
+        )
+
+    def _lowest(self, number: int) -> Instant:
+        return Instant(float(self.extremes.low[number]), float(self.extremes.low_at[number]))
+
+    def _limits(self, point: Point) -> Limits | None:
+        if point.load is None:
+            return None
+        part = self.solution.parts[point.load[0]]
+        return limits_of(part, point.load[1], self.outcome.needs[point.load], self.model.own)
+
+    def _static_band(self, point: Point, lowest_v: Volt) -> Band | None:
+        """The band of the first instant, laid around the lowest voltage."""
+        if point.load is None:
+            return None
+        static = self.solved.lowest[self.solved.inputs.index(point.load)]
+        return Band(lowest_v - (static.value - static.low), lowest_v, lowest_v + static.high - static.value)
+
+    def _judgement(self, number: int, before_v: Volt, band: Band) -> Judgement:
+        point = self.points[number]
+        limits = self._limits(point)
+        if limits is None or point.load is None:
+            return Judgement("limit-not-known", "Two probes have no need.", 0.0)
+        pair = self.pairs[number]
+        return judged(
+            lambda level: self.waves.longest_below(*pair, level),
+            before_v,
+            band,
+            limits,
+            at_best=point.load in self.outcome.unknown,
+        )
+
+    @staticmethod
+    def _reason(judgement: Judgement, limits: Limits | None, highest: Instant) -> str:
+        if limits is None or limits.maximum_v is None or highest.value <= limits.maximum_v:
+            return judgement.reason
+        return (
+            f"{judgement.reason} It sees {highest.value:.1f} V, more than the {limits.maximum_v:.1f} V "
+            "that it stands."
+        )
+
+    def _causes(self, number: int, at: Instant, *, of_rise: bool) -> tuple[CauseShare, ...]:
+        flow = self.flows[:, number]
+        if np.isnan(flow).any():
+            return ()
+        return self.accounts.shares(flow, self._volts_at(number, at), of_rise=of_rise)
+
+    def _volts_at(self, number: int, at: Instant) -> BranchVolts:
+        """The branches' volts at an extreme; at a switching on the side where the extreme stands."""
+        time_s = at.at_s
+        found = float(self.waves.at_times([self.pairs[number]], np.array([time_s]))[0, 0])
+        if abs(found - at.value) > SAME_V:
+            time_s = float(np.nextafter(time_s, -np.inf))
+        if time_s not in self._branch_volts:
+            self._branch_volts[time_s] = self.waves.branch_volts(time_s)
+        return self._branch_volts[time_s]
+
+    @cached_property
+    def _branch_volts(self) -> dict[float, BranchVolts]:
+        return {}
+
+    def _assumptions(self) -> tuple[AssumedValue, ...]:
+        both = (*self.solved.net.figures.used, *self.model.own.used)
+        used = {(one.key, one.subject): one for one in both if one is not None}
+        return tuple(used[key] for key in sorted(used, key=str))
+
+    def _left_out(self) -> Iterator[Trouble]:
+        for text in self.waves.troubles:
+            yield Trouble("not-connected", (), text)

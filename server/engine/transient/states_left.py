@@ -1,0 +1,185 @@
+"""Whether what was frozen for an event could have stayed so: sources, diodes, relays, coils.
+
+The circuit in time keeps every regulated source, diode and relay in its state before the press. Here the
+waveforms are asked whether that holds; where it does not, the answer says so beside its numbers.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from server.boat.parts import Combiner
+from server.engine.answer import Trouble
+from server.engine.figures import Level
+from server.engine.states import Regulation
+from server.engine.transient.coils import CoilAt, coils
+from server.engine.transient.model import NOWHERE, BoatModel
+from server.engine.transient.solution import TransientSolution
+from server.engine.transient.verdict import duration
+from server.engine.transient.waves import Wave
+from server.units import Second, Volt
+
+REGULATOR_S: Second = 1e-3
+"""A regulator does not answer faster than this (common practice, no source)."""
+DIODE_S: Second = 1e-5
+"""What a diode would do for a shorter time is left out (common practice, no source)."""
+TOLERANCE = 0.01
+"""A border counts as passed by this share of the source's limit, or of a volt."""
+
+
+def states_left(model: BoatModel, solution: TransientSolution) -> tuple[Trouble, ...]:
+    """A trouble for everything that would not have kept its state, or let go, during the event."""
+    check = _Check(model, solution)
+    return (*check.sources(), *check.diodes(), *check.relays(), *check.coils())
+
+
+@dataclass(frozen=True, eq=False)
+class _Check:
+    model: BoatModel
+    solution: TransientSolution
+
+    def _wave(self, tail: int, head: int) -> Wave | None:
+        """The waveform between two nodes of the network; None where they are not in the circuit."""
+        a, b = int(self.model.numbers[tail]), int(self.model.numbers[head])
+        if NOWHERE in {a, b}:
+            return None
+        wave = Wave(*self.solution.between(a, b))
+        return None if np.isnan(wave.values).any() else wave
+
+    def _name(self, row: int) -> str:
+        return self.model.solution.names.element(self.model.net.labels[row].element)
+
+    def sources(self) -> Iterator[Trouble]:
+        """Regulated sources that would pass their limit, fall back from it, stop or begin to deliver."""
+        network, states = self.model.network, self.model.before.states.limited
+        start, limited = network.spans["limited"].start, network.limited
+        absent = self.model.before.absent
+        for number in range(len(limited)):
+            row = start + number
+            if absent is not None and absent[row]:
+                continue
+            wave = self._wave(int(limited.tail[number]), int(limited.head[number]))
+            if wave is None:
+                continue
+            below_v = wave.values + limited.setpoint_v[number]
+            knee_v = float(limited.ohm[number] * limited.limit_a[number])
+            below = Wave(wave.time_s, below_v)
+            state = Regulation(int(states[number]))
+            for passed, words in _borders(state, below, knee_v, float(limited.limit_a[number])):
+                if passed is not None:
+                    yield self._left(row, passed, words)
+
+    def diodes(self) -> Iterator[Trouble]:
+        """Diodes that would begin or cease to conduct."""
+        network, states = self.model.network, self.model.before.states.diodes
+        start, diodes = network.spans["diodes"].start, network.diodes
+        for number in range(len(diodes)):
+            wave = self._wave(int(diodes.tail[number]), int(diodes.head[number]))
+            if wave is None:
+                continue
+            forward = wave.values - diodes.drop_v[number]
+            conducts = bool(states[number])
+            against = Wave(wave.time_s, forward if conducts else -forward)
+            passed = against.first_below(-TOLERANCE, DIODE_S)
+            if passed is not None:
+                words = "would cease to conduct" if conducts else "would begin to conduct"
+                yield self._left(start + number, passed, words)
+
+    def _left(self, row: int, at_s: Second, words: str) -> Trouble:
+        name = self._name(row)
+        message = (
+            f"{name} {words} {_when(at_s)}; it is computed as it stood before the press, so what is shown "
+            f"from then on does not hold where {name} matters."
+        )
+        return Trouble("leaves-its-state", (self.model.net.labels[row].element,), message)
+
+    def relays(self) -> Iterator[Trouble]:
+        """Combining relays that would open: below their opening voltage for longer than they wait."""
+        network, states = self.model.network, self.model.before.states.relays
+        start, relays = network.spans["relays"].start, network.relays
+        for number in np.flatnonzero(states).tolist():
+            element = self.model.net.labels[start + number].element
+            part = self.model.solution.parts[element]
+            sides = [
+                self._wave(int(node), int(relays.reference[number]))
+                for node in (relays.sense[number], relays.other_sense[number])
+            ]
+            waits = self._delay(part) if isinstance(part, Combiner) else None
+            for wave in sides:
+                if wave is None or waits is None:
+                    continue
+                opens_v = float(relays.open_v[number])
+                at_s = wave.first_below(opens_v, waits.low)
+                if at_s is not None:
+                    sure = wave.first_below(opens_v, waits.high) is not None
+                    yield self._opens(element, at_s, opens_v, waits, sure=sure)
+                    break
+
+    def _delay(self, part: Combiner) -> Level:
+        if part.delay_s is not None:
+            return Level(part.delay_s, part.delay_s, part.delay_s)
+        return self.model.own.level("combiner_delay", part.id)
+
+    def _opens(self, element: str, at_s: Second, opens_v: Volt, waits: Level, *, sure: bool) -> Trouble:
+        name = self.model.solution.names.element(element)
+        message = (
+            f"{name} {'opens' if sure else 'may open'}: from {_when(at_s)} on it measures less than the "
+            f"{opens_v:.1f} V at which it lets go, and it waits {duration(waits.value)}. "
+            "It is computed as closed throughout."
+        )
+        return Trouble("drops-out", (element,), message)
+
+    def coils(self) -> Iterator[Trouble]:
+        """Coils below their hold voltage."""
+        for coil in coils(self.model.solution.boat, self.model.net):
+            network = self.model.network
+            wave = self._wave(int(network.tail[coil.row]), int(network.head[coil.row]))
+            if wave is not None:
+                yield from self._let_go(coil, wave)
+
+    def _let_go(self, found: CoilAt, wave: Wave) -> Iterator[Trouble]:
+        part, coil = found.key[0], found.coil
+        hold, assumed = _hold(self.model, found)
+        at_s = wave.first_below(hold.high, REGULATOR_S)
+        if at_s is None:
+            return
+        name = self.model.solution.names.parts[part].name
+        sure = wave.first_below(hold.low, REGULATOR_S) is not None
+        held = f"{hold.value:.1f} V{' (assumed)' if assumed else ''}"
+        message = (
+            f"The coil of {name} {'lets go' if sure else 'may let go'} {_when(at_s)}: at lowest "
+            f"{float(wave.values.min()):.1f} V against the {held} that hold it"
+            f"{'' if coil.pull_in_v is None else ', and it may chatter'}. "
+            "It is computed as pulled throughout."
+        )
+        yield Trouble("drops-out", (part,), message)
+
+
+def _hold(model: BoatModel, found: CoilAt) -> tuple[Level, bool]:
+    """The voltage that holds a coil: as entered, else a share of its rated voltage."""
+    if found.coil.hold_v is not None:
+        return model.own.given(found.coil.hold_v, found.key[0], "hold voltage"), False
+    share = model.own.level("coil_hold_share", found.key[0])
+    return share.scaled(found.coil.rated_voltage_v), True
+
+
+Border = tuple[Second | None, str]
+
+
+def _borders(state: Regulation, below: Wave, knee_v: Volt, limit_a: float) -> Iterator[Border]:
+    """When a source would have left its state, in words; ``below`` is its set point less its terminals."""
+    above = Wave(below.time_s, -below.values)
+    slack_v = TOLERANCE * max(knee_v, TOLERANCE)
+    match state:
+        case Regulation.REGULATING:
+            yield above.first_below(-knee_v - slack_v, REGULATOR_S), f"would pass its limit of {limit_a:g} A"
+            yield below.first_below(-slack_v, REGULATOR_S), "would cease to deliver"
+        case Regulation.LIMITING:
+            yield below.first_below(knee_v - slack_v, REGULATOR_S), "would fall below its limit"
+        case Regulation.BLOCKED:
+            yield above.first_below(-slack_v, REGULATOR_S), "would begin to deliver"
+
+
+def _when(at_s: Second) -> str:
+    return "before the press" if at_s < 0 else f"{duration(at_s)} after the press"
