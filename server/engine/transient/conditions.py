@@ -7,7 +7,6 @@ from server.engine.transient.model import BoatModel
 
 NOT_COMPUTED = (
     "the coil of the heavy load's own solenoid, and what it adds when it is let go",
-    "saturation of the motor's iron",
     "coupling between cables that share a run",
 )
 

@@ -1,5 +1,6 @@
 """Heavy loads as motors behind their contacts, with every figure that was worked out or assumed."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -35,12 +36,12 @@ class HeavyMotor:
     leakage_time: Level
     main_time: Level
     eddy_ratio: Level
+    saturation: Level | None
 
     @property
     def winding(self) -> Winding:
         """As entered; else a starter is series-wound and any other motor has permanent magnets."""
-        by_role: Winding = "series" if self.role == "starter" else "permanent-magnet"
-        return self.motor.winding or by_role
+        return winding_of(self.motor, self.role)
 
     @property
     def inrush_v(self) -> Volt:
@@ -51,6 +52,12 @@ class HeavyMotor:
     def running_v(self) -> Volt:
         """The voltage of the running current: as entered, else the nominal one."""
         return self.motor.running_voltage_v or self.nominal_v
+
+
+def winding_of(motor: Motor, role: str) -> Winding:
+    """As entered; else a starter is series-wound and any other motor has permanent magnets."""
+    by_role: Winding = "series" if role == "starter" else "permanent-magnet"
+    return motor.winding or by_role
 
 
 def motor_of(part: AnyPart, terminal: str) -> Motor | None:
@@ -74,6 +81,7 @@ def heavy_motor(
     cranks = role == "starter" and not on_bench
     kind = "starter" if role == "starter" else "hoist" if role in HOISTS else "other"
     free = role == "starter" and on_bench
+    series = winding_of(motor, role) == "series"
     share = Level(0.0, 0.0, 0.0) if free else own.level(f"motor_load_share_{kind}", part.id)
     return HeavyMotor(
         part=part,
@@ -87,6 +95,7 @@ def heavy_motor(
         leakage_time=own.level("motor_leakage_time", part.id),
         main_time=own.level("motor_main_time", part.id),
         eddy_ratio=own.level("motor_eddy_ratio", part.id),
+        saturation=own.level("series_saturation", part.id) if series else None,
     )
 
 
@@ -155,6 +164,7 @@ def motor_drive(drive: Drive, heavy: HeavyMotor, press: Press, contacts: Contact
         arc=contacts.arc(draw),
         press_s=press.press_s,
         release_s=press.release_s,
+        saturation_a=_saturation_a(drive, heavy, draw),
     )
 
 
@@ -171,7 +181,12 @@ def known_motor(drive: Drive, heavy: HeavyMotor, draw: Draw) -> KnownMotor:
         winding=heavy.winding,
         leakage_henry=at(heavy.leakage_time, draw.own) * drive.inrush_ohm,
         main_henry=at(heavy.main_time, draw.own) * drive.inrush_ohm,
+        saturation_a=_saturation_a(drive, heavy, draw) or math.inf,
     )
+
+
+def _saturation_a(drive: Drive, heavy: HeavyMotor, draw: Draw) -> Ampere | None:
+    return None if heavy.saturation is None else at(heavy.saturation, draw.own) * drive.running_a
 
 
 def surge_drive(drive: Drive, press: Press, contacts: Contacts, draw: Draw) -> MotorDrive:
@@ -211,7 +226,7 @@ def derived_figures(name: str, part_id: str, heavy: HeavyMotor, motor: MotorDriv
             f"lets its current rise to the inrush current at {heavy.inrush_v:g} V while it begins to turn",
         ),
         "back_emf": (
-            "back-EMF at running speed", max(motor.flux_v, motor.flux_ohm * running_a(heavy.motor)), "V",
+            "back-EMF at running speed", (motor.friction_w + motor.load_w) / running_a(heavy.motor), "V",
             f"running voltage of {heavy.running_v:g} V less resistance times running current",
         ),
         "inertia": (

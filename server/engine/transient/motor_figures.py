@@ -10,14 +10,18 @@ which lasts many times longer than the current takes to rise).
 The inrush current is what a clamp shows: the top of the current, while the motor begins to turn and its
 inductance still holds the current back. So the resistance is chosen such that the current's top, at the
 inrush voltage, is the inrush current. Without inductance the top stands at the first instant, and the
-resistance is inrush voltage over inrush current, as in the steady network. The iron does not saturate here.
+resistance is inrush voltage over inrush current, as in the steady network.
+
+The flux of a series-wound motor follows its current by Froelich's law, flux = k i / (1 + i/saturation).
 """
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.optimize import brentq
 
+from server.engine.arrays import Floats
 from server.engine.transient.circuit import Winding
 from server.units import Ampere, Ohm, Ratio, Second, Volt, Watt
 
@@ -47,6 +51,7 @@ class KnownMotor:
     winding: Winding
     leakage_henry: float
     main_henry: float
+    saturation_a: Ampere = math.inf
 
     @property
     def inrush_ohm(self) -> Ohm:
@@ -117,7 +122,7 @@ def constants_at(known: KnownMotor, ohm: Ohm, main_henry: float) -> MotorConstan
         main_henry=main_henry,
         back_emf_v=back_emf_v,
         flux_v=0.0 if series else back_emf_v,
-        flux_ohm=back_emf_v / known.running_a if series else 0.0,
+        flux_ohm=back_emf_v * (1 / known.running_a + 1 / known.saturation_a) if series else 0.0,
         inertia_j=1.0,
         friction_w=(1 - known.load_share) * shaft_w,
         load_w=known.load_share * shaft_w,
@@ -128,10 +133,23 @@ def constants_at(known: KnownMotor, ohm: Ohm, main_henry: float) -> MotorConstan
 def run_up_time(known: KnownMotor, constants: MotorConstants) -> Second:
     """Time from rest to ``RUN_UP`` of the running speed at the running voltage, by Gauss's quadrature."""
     speed = RUN_UP * (_AT + 1) / 2
-    current_a = (known.running_v - constants.flux_v * speed) / (constants.ohm + constants.flux_ohm * speed)
-    turning_w = (constants.flux_v + constants.flux_ohm * current_a) * current_a
+    current_a = current_at(known, constants, speed)
+    flux = constants.flux_v + constants.flux_ohm * current_a / (1 + current_a / known.saturation_a)
+    turning_w = flux * current_a
     surplus_w = turning_w - constants.friction_w * speed - constants.load_w
     return float(constants.inertia_j * RUN_UP / 2 * (_WEIGHT / surplus_w).sum())
+
+
+def current_at(known: KnownMotor, constants: MotorConstants, speed: Floats) -> Floats:
+    """Current at the running voltage and some speeds, from U = R i + flux s.
+
+    With Froelich's law that is R/a i² + (R + k s - U/a) i - U = 0, a quadratic with one root above zero.
+    """
+    volts, per_a = known.running_v - constants.flux_v * speed, 1 / known.saturation_a
+    linear = constants.ohm + constants.flux_ohm * speed - volts * per_a
+    root = np.sqrt(linear**2 + 4 * constants.ohm * per_a * volts)
+    found: Floats = 2 * volts / (linear + root)
+    return found
 
 
 def current_top(known: KnownMotor, constants: MotorConstants) -> Ampere:
@@ -141,10 +159,10 @@ def current_top(known: KnownMotor, constants: MotorConstants) -> Ampere:
     """
     ohm, inertia_j = constants.ohm, constants.inertia_j
     henry = known.leakage_henry + constants.main_henry
-    flux_v, flux_ohm = constants.flux_v, constants.flux_ohm
+    flux_v, flux_ohm, per_a = constants.flux_v, constants.flux_ohm, 1 / known.saturation_a
 
     def slopes(i: float, s: float) -> tuple[float, float]:
-        flux = flux_v + flux_ohm * i
+        flux = flux_v + flux_ohm * i / (1 + i * per_a)
         surplus_w = flux * i - constants.friction_w * s - constants.load_w
         return (known.inrush_v - ohm * i - flux * s) / henry, max(surplus_w, 0.0) / inertia_j
 
