@@ -22,7 +22,18 @@ from server.web.guard import BodyCap, HostCheck, OriginCheck
 from server.web.headers import SecurityHeaders
 from server.web.lan import JoinDesk, LanGate, invitation, lan_names, new_code
 from server.web.patience import PatientProtocol, allow_many_connections
-from server.web.routes import api, boats, findings, join, lists, look, start, values, workbench
+from server.web.routes import (
+    api,
+    boats,
+    findings,
+    join,
+    lists,
+    look,
+    start,
+    switching,
+    values,
+    workbench,
+)
 from server.web.static import FreshFiles
 
 _ROUTERS = (
@@ -31,6 +42,7 @@ _ROUTERS = (
     workbench.router,
     values.router,
     lists.router,
+    switching.router,
     findings.router,
     api.router,
     look.router,

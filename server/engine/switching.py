@@ -13,7 +13,7 @@ from itertools import product
 
 from server.boat.boat import Boat
 from server.boat.modes import Mode
-from server.boat.parts import Alternator, Battery, Charger, Contact, Outboard, Solar
+from server.boat.parts import Alternator, Battery, Charger, Combiner, Contact, Outboard, Solar
 from server.engine.islands import pieces
 from server.engine.netlist import Netlist, netlist
 from server.engine.netlist_rows import Terminal
@@ -91,6 +91,11 @@ class Switching:
     def all_off(self) -> Positions:
         """Every switch where it joins least."""
         return tuple(min(s.positions, key=lambda one: len(one.closed)).id for s in self.switches)
+
+    @cached_property
+    def sources(self) -> frozenset[str]:
+        """All charging sources of the boat."""
+        return frozenset(name for name, _, _ in self._copper.sources)
 
     @cached_property
     def states(self) -> Mapping[Positions, SwitchState]:
@@ -185,7 +190,7 @@ class _Copper:
 
     @classmethod
     def of(cls, boat: Boat, mode: Mode, switches: tuple[Contact, ...]) -> "_Copper":
-        net = netlist(_without(boat, switches), mode)
+        net = netlist(_without(boat, switches), _left_alone(boat, mode))
         network = net.network
         resistors = network.resistors
         label = pieces(network.nodes, resistors.tail, resistors.head).tolist()
@@ -259,6 +264,12 @@ def _without(boat: Boat, switches: tuple[Contact, ...]) -> Boat:
         for part in boat.parts
     )
     return boat.model_copy(update={"parts": opened})
+
+
+def _left_alone(boat: Boat, mode: Mode) -> Mode:
+    """The mode with every combining relay left to itself: it opens when nothing charges."""
+    relays = {part.id for part in boat.parts if isinstance(part, Combiner)}
+    return mode.model_copy(update={"positions": tuple(p for p in mode.positions if p.part not in relays)})
 
 
 def _loads(net: Netlist, label: list[int]) -> Iterator[tuple[Terminal, tuple[int, int]]]:

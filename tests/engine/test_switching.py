@@ -8,7 +8,7 @@ import networkx as nx
 import pytest
 
 from server.boat.boat import Boat
-from server.boat.modes import Mode
+from server.boat.modes import Mode, PositionSetting
 from server.boat.parts import Battery, Contact, Load
 from server.boat.presets import emergency_parallel, on_off, relay, selector
 from server.engine.switching import MOST_COMBINATIONS, Switching, TooManySwitchesError
@@ -138,6 +138,16 @@ def test_an_isolator_is_a_way_to_a_battery_for_a_source_but_keeps_no_load_alive(
 
     assert switching.state(("off",)).lone == frozenset()
     assert switching.state(("off",)).alive == frozenset()
+
+
+def test_a_relay_that_the_mode_holds_closed_keeps_nothing_alive_with_the_switches_off() -> None:
+    relay_part = {"kind": "combiner", "id": "joiner", "name": "Joiner"}
+    joined = [wire("i", "joiner.a", "one.positive"), wire("j", "joiner.b", "choose.common")]
+    mode = Mode(id="any", name="Any", positions=(PositionSetting(part="joiner", position="closed"),))
+    switching = Switching.of(selector_boat(parts=[relay_part], conductors=joined), mode)
+
+    assert switching.state(("off",)).alive == frozenset()
+    assert switching.state(("off",)).lone == frozenset()
 
 
 def test_a_charger_is_alone_where_one_of_its_outputs_is() -> None:

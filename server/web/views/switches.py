@@ -1,7 +1,7 @@
 """What can be switched in a mode: battery switches, fuses and ways, and which loads and sources are on."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from server.actions.yard import OpenBoat
 from server.boat.boat import Boat
@@ -82,6 +82,7 @@ class SwitchesView:
 
     mode: str
     contacts: tuple[FieldView, ...]
+    turns_url: str = ""
     toggle_words: str = ""
     toggle_url: str = ""
     hours: FieldView | None = None
@@ -100,18 +101,15 @@ def switches_view(opened: OpenBoat, state: ViewState) -> SwitchesView:
     folded = SwitchesView(
         mode=mode.name,
         contacts=tuple(positions.contacts()),
+        turns_url=state.url("/switching"),
         toggle_words="Fold away" if shown else "What is on, hours, fuses and ways",
         toggle_url=state.unfolding("switches").url(),
         note=RECORD,
     )
     if not shown:
         return folded
-    return SwitchesView(
-        mode=folded.mode,
-        contacts=folded.contacts,
-        toggle_words=folded.toggle_words,
-        toggle_url=folded.toggle_url,
-        note=folded.note,
+    return replace(
+        folded,
         hours=_hours_field("hours-of-mode", change_form(state, "/hours", opened.rev), mode.hours_per_day),
         running=tuple(_running(opened, state, mode)),
         groups=tuple(positions.groups()),
