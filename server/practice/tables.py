@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from types import MappingProxyType
@@ -19,17 +20,34 @@ def table_names() -> tuple[str, ...]:
     return tuple(sorted(file.name.removesuffix(".csv") for file in files if file.name.endswith(".csv")))
 
 
-@cache
-def rows(table: str) -> tuple[Row, ...]:
-    """Rows of a shipped table.
+@dataclass(frozen=True)
+class Table:
+    """A shipped table as it stands in its file: what holds for all rows, the columns, the cells."""
 
-    Lines `# key: value` at the head of the file hold for every row unless a column says otherwise.
-    """
-    text = resources.files("server.practice").joinpath("data", f"{table}.csv").read_text("utf-8")
+    name: str
+    common: Mapping[str, str]
+    columns: tuple[str, ...]
+    cells: tuple[tuple[str, ...], ...]
+
+
+@cache
+def table(name: str) -> Table:
+    """A shipped table; lines `# key: value` at the head of the file hold for every row."""
+    text = resources.files("server.practice").joinpath("data", f"{name}.csv").read_text("utf-8")
     lines = text.splitlines()
     common = dict(line.removeprefix("# ").split(": ", 1) for line in lines if line.startswith("#"))
-    body = csv.DictReader(line for line in lines if not line.startswith("#"))
-    return tuple(MappingProxyType({**common, **row}) for row in body)
+    columns, *cells = csv.reader(line for line in lines if not line.startswith("#"))
+    return Table(name, MappingProxyType(common), tuple(columns), tuple(map(tuple, cells)))
+
+
+@cache
+def rows(name: str) -> tuple[Row, ...]:
+    """Rows of a shipped table; a column goes before what holds for every row."""
+    found = table(name)
+    return tuple(
+        MappingProxyType({**found.common, **dict(zip(found.columns, row, strict=True))})
+        for row in found.cells
+    )
 
 
 def figure(row: Row, column: str, unit: str) -> Sourced:
