@@ -2,30 +2,74 @@
 
 All elements that share an assumption move together; different assumptions are independent, so their effects
 are added as squares. To first order in each.
+
+At fixed voltages a figure that rises by one changes the current of its element by ∂i/∂R = -g i for a
+resistance, ∂i/∂E = g for an electromotive force, ∂i/∂P for what a load takes; the network answers with -J⁻¹.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
+from scipy.sparse import csr_array, hstack
 
 from server.engine.arrays import Floats, Indices
+from server.engine.bending import LEAST_V
 from server.engine.figures import Level
 from server.engine.linearised import Linearised
 from server.engine.netlist import Netlist
+from server.engine.network import Network
 from server.engine.operating_point import OperatingPoint
 from server.engine.states import Regulation
+from server.units import Ohm
+
+RESISTANCE, FORCE, DEMAND = range(3)
+"""What of its element a figure acts on."""
+
+
+class LeadOhm(NamedTuple):
+    """A conductor's resistance, and what it changes by at the low and high end of each of its figures."""
+
+    ohm: Ohm
+    swings: tuple[tuple[int, Ohm, Ohm], ...]
+
+
+class UnitCurrents(NamedTuple):
+    """Currents for one unit more of each element's resistance, electromotive force and demand.
+
+    A row for each case, or one for all.
+    """
+
+    resistance: Floats
+    force: Floats
+    demand: Floats
+
+    @classmethod
+    def of(cls, point: OperatingPoint, across_v: Floats, current_a: Floats) -> "UnitCurrents":
+        """At other voltages and currents than those of the point."""
+        loads, span, g = point.network.loads, point.network.spans["loads"], point.conductance
+        is_power, own = loads.is_power > 0, across_v[..., span]
+        knee_v = np.maximum(loads.cut_out_v, LEAST_V)
+        running = np.where(is_power, 1 / np.maximum(own, LEAST_V), 1.0)
+        demand = np.zeros_like(current_a)
+        demand[..., span] = np.where(
+            own < loads.cut_out_v, own / np.where(is_power, knee_v**2, knee_v), running
+        )
+        return cls(-g * current_a, np.broadcast_to(g, current_a.shape), demand)
 
 
 @dataclass(frozen=True, eq=False)
 class Uncertain:
-    """Every uncertain figure of a netlist: which element, what a change of it does, by how much."""
+    """Every uncertain figure of a netlist: which element, what of it, its change at the low and high end."""
 
+    net: Netlist
     element: Indices
     number: Indices
     low: Floats
     high: Floats
     acts_on: Indices
-    """0: resistance, 1: electromotive force, 2: load current."""
 
     @classmethod
     def of(cls, net: Netlist, point: OperatingPoint) -> "Uncertain":
@@ -34,46 +78,88 @@ class Uncertain:
         below = np.array([level.low - level.value for level in levels])
         above = np.array([level.high - level.value for level in levels])
         row, slot = np.nonzero((net.figure_number > 0) & (net.coefficient != 0))
-        number, coefficient = net.figure_number[row, slot], net.coefficient[row, slot]
-        one_by_one = [found for entry in net.bands if (found := _entry(net, point, *entry)) is not None]
-        extra = np.array(one_by_one, np.float64).reshape(-1, 5)
-        return cls(
-            element=np.concatenate([row, extra[:, 0].astype(np.intp)]),
-            number=np.concatenate([number, extra[:, 1].astype(np.intp)]),
-            low=np.concatenate([coefficient * below[number], extra[:, 2]]),
-            high=np.concatenate([coefficient * above[number], extra[:, 3]]),
-            acts_on=np.concatenate([np.zeros(len(row), np.intp), extra[:, 4].astype(np.intp)]),
+        number, factor = net.figure_number[row, slot], net.coefficient[row, slot]
+        assumed = cls(net, row, number, factor * below[number], factor * above[number], np.zeros_like(row))
+        return assumed.with_rows(
+            [found for entry in net.bands if (found := _entry(net, point, *entry)) is not None]
         )
 
-    def without_row(self, row: int) -> "Uncertain":
-        """The same without what is uncertain in one resistor."""
-        kept = (self.element != row) | (self.acts_on != 0)
+    def with_rows(self, rows: Sequence[tuple[float, ...]]) -> "Uncertain":
+        """The same with more figures: element, number, low, high, what they act on."""
+        more = np.array(rows, np.float64).reshape(-1, 5)
         return Uncertain(
-            self.element[kept], self.number[kept], self.low[kept], self.high[kept], self.acts_on[kept]
+            net=self.net,
+            element=np.concatenate([self.element, more[:, 0].astype(np.intp)]),
+            number=np.concatenate([self.number, more[:, 1].astype(np.intp)]),
+            low=np.concatenate([self.low, more[:, 2]]),
+            high=np.concatenate([self.high, more[:, 3]]),
+            acts_on=np.concatenate([self.acts_on, more[:, 4].astype(np.intp)]),
         )
 
-    def with_row(self, row: int, figures: tuple[tuple[int, float], ...], levels: list[Level]) -> "Uncertain":
+    def without(self, element: int) -> "Uncertain":
+        """The same without what is uncertain in one element."""
+        kept = self.element != element
+        columns = (self.element, self.number, self.low, self.high, self.acts_on)
+        return Uncertain(self.net, *(column[kept] for column in columns))
+
+    def with_lead(self, row: int, lead: LeadOhm) -> "Uncertain":
         """The same with one resistor made of other figures."""
-        kept = self.without_row(row)
-        low = [factor * (levels[number].low - levels[number].value) for number, factor in figures]
-        high = [factor * (levels[number].high - levels[number].value) for number, factor in figures]
-        return Uncertain(
-            element=np.append(kept.element, np.full(len(figures), row)),
-            number=np.append(kept.number, np.array([number for number, _ in figures], np.intp)),
-            low=np.append(kept.low, low),
-            high=np.append(kept.high, high),
-            acts_on=np.append(kept.acts_on, np.zeros(len(figures), np.intp)),
-        )
+        return self.without(row).with_rows([(row, *swing, RESISTANCE) for swing in lead.swings])
 
-    def effect(self, answer: Floats, g: Floats, current_a: Floats) -> Floats:
-        """Volts per unit of each figure, given the adjoint answers and currents of its elements.
+    @cached_property
+    def _figures(self) -> int:
+        """How many figures there were when this was first asked for."""
+        return len(self.net.figures.levels)
 
-        dV/dR = g (λ_t - λ_h) i, dV/dE = -g (λ_t - λ_h), dV/dI = -(λ_t - λ_h); see ``linearised``.
+    @cached_property
+    def _ends(self) -> tuple[tuple[csr_array, csr_array], ...]:
+        """For resistances, forces, demands: what each figure (column) does to each element (row)."""
+        shape = self.net.network.size, self._figures
+        found = []
+        for kind in (RESISTANCE, FORCE, DEMAND):
+            rows = self.acts_on == kind
+            at = self.element[rows], self.number[rows]
+            low, high = (csr_array((end[rows], at), shape=shape) for end in (self.low, self.high))
+            found.append((low, high))
+        return tuple(found)
+
+    def swings(self, answer: Floats, current: UnitCurrents) -> tuple[Floats, Floats]:
+        """How an observed voltage moves with each figure (columns) at its low and high end, by case (rows).
+
+        ``answer`` are the element voltages for one ampere into the observed element's terminals: the adjoint
+        network, see ``linearised.sensitivity``.
         """
-        effect: Floats = np.where(
-            self.acts_on == 0, g * answer * current_a, np.where(self.acts_on == 1, -g * answer, -answer)
-        )
-        return effect
+        low, high = np.zeros((2, len(answer), self._figures))
+        for per_unit, (low_end, high_end) in zip(current, self._ends, strict=True):
+            if low_end.nnz:
+                effect = -answer * per_unit
+                low += effect @ low_end
+                high += effect @ high_end
+        return low, high
+
+    def widths(self, linear: Linearised, elements: Indices) -> tuple[Floats, Floats]:
+        """How far below and above their values the voltages of some elements of a point may lie."""
+        point, network = linear.point, linear.point.network
+        current = UnitCurrents.of(point, point.element_v, point.current_a)
+        leaving = csr_array((network.nodes, 2 * self._figures))
+        for per_unit, ends in zip(current, self._ends, strict=True):
+            leaving += _incidence(network) @ hstack(ends).multiply(per_unit[:, None])
+        acting = np.unique(leaving.indices)
+        node_v = linear.factor.solve(-leaving[:, acting].toarray(order="F"))
+        swings = np.zeros((len(elements), 2 * self._figures))
+        swings[:, acting] = linear.across(node_v)[elements]
+        return spread(*np.split(swings, 2, axis=1))
+
+
+def _incidence(network: Network) -> csr_array:
+    """Which elements (columns) leave each node (+1) and which arrive (-1)."""
+    each, one = np.arange(network.size), np.ones(network.size)
+    shape = network.nodes, network.size
+    ends = (
+        csr_array((one, (node, each)), shape=shape) for node in (network.solved_tail, network.solved_head)
+    )
+    leaving, arriving = ends
+    return leaving - arriving
 
 
 def spread(low: Floats, high: Floats) -> tuple[Floats, Floats]:
@@ -83,62 +169,33 @@ def spread(low: Floats, high: Floats) -> tuple[Floats, Floats]:
     return np.sqrt((below**2).sum(axis=-1)), np.sqrt((above**2).sum(axis=-1))
 
 
+def with_leads(
+    swings: tuple[Floats, Floats], leads: Sequence[LeadOhm], per_ohm: Floats, figures: int
+) -> tuple[Floats, Floats]:
+    """The swings of as many cases with a lead in each, whose resistance acts by so many volts per ohm."""
+    low, high = (np.pad(one, ((0, 0), (0, figures - one.shape[1]))) for one in swings)
+    for case, lead in enumerate(leads):
+        for number, low_ohm, high_ohm in lead.swings:
+            low[case, number] += per_ohm[case] * low_ohm
+            high[case, number] += per_ohm[case] * high_ohm
+    return low, high
+
+
 def _entry(
     net: Netlist, point: OperatingPoint, element: int, figure: str, level: Level
 ) -> tuple[float, ...] | None:
-    network = net.network
-    low, high = level.low - level.value, level.high - level.value
-    limited = network.spans["limited"]
+    """What a range is as a row; None where it does not matter in the states of the point."""
+    low, high, limited = level.low - level.value, level.high - level.value, net.network.spans["limited"]
     is_limited = limited.start <= element < limited.stop
     if is_limited and point.states.limited[element - limited.start] != Regulation.REGULATING:
         return None
     match figure:
         case "ohm":
-            return element, level.number, low, high, 0
+            return element, level.number, low, high, RESISTANCE
         case "emf_v" | "setpoint_v":
-            return element, level.number, low, high, 1
+            return element, level.number, low, high, FORCE
         case "drop_v":
-            return element, level.number, -low, -high, 1
+            return element, level.number, -low, -high, FORCE
         case _:
-            volts = point.element_v[element]
-            if point.current_a[element] == 0 or np.isnan(volts):
-                return None
-            is_power = network.loads.is_power[element - network.spans["loads"].start]
-            per = 1 / volts if is_power else 1.0
-            return element, level.number, low * per, high * per, 2
-
-
-def bands(uncertain: Uncertain, linear: Linearised, elements: Indices) -> tuple[Floats, Floats]:
-    """How far below and above its value the voltage of each of some elements may lie.
-
-    J is symmetric, so one solution for each end of each figure answers for all elements: with w the currents
-    that a figure drives into the network, dV = (J⁻¹ w)_tail - (J⁻¹ w)_head.
-    """
-    network, point, at = linear.point.network, linear.point, uncertain.element
-    effect = uncertain.effect(np.ones(len(at)), point.conductance[at], point.current_a[at])
-    tail, head = network.solved_tail[at], network.solved_head[at]
-    moved, number = np.unique(uncertain.number, return_inverse=True)
-    ends = []
-    for level in (uncertain.low, uncertain.high):
-        driven = np.zeros((network.nodes, len(moved)), order="F")
-        np.add.at(driven, (tail, number), effect * level)
-        np.add.at(driven, (head, number), -effect * level)
-        answer = linear.factor.solve(driven)
-        ends.append(answer[network.solved_tail[elements]] - answer[network.solved_head[elements]])
-    return spread(*ends)
-
-
-def band(
-    uncertain: Uncertain, figures: int, answer: Floats, g: Floats, current_a: Floats
-) -> tuple[float, float]:
-    """How far below and above its value a voltage may lie.
-
-    ``answer`` are the element voltages for one ampere into the observed element's terminals: the adjoint
-    network, see ``linearised.sensitivity``.
-    """
-    at = uncertain.element
-    effect = uncertain.effect(answer[at], g[at], current_a[at])
-    low = np.bincount(uncertain.number, effect * uncertain.low, figures).astype(np.float64)
-    high = np.bincount(uncertain.number, effect * uncertain.high, figures).astype(np.float64)
-    below, above = spread(low, high)
-    return float(below), float(above)
+            is_idle = point.current_a[element] == 0 or np.isnan(point.element_v[element])
+            return None if is_idle else (element, level.number, low, high, DEMAND)

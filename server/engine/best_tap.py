@@ -14,12 +14,13 @@ from server.boat.value import TerminalRef
 from server.engine.arrays import Flags, Floats
 from server.engine.drop import return_terminal
 from server.engine.held_lead import HeldLead, Target
+from server.engine.lead_update import Moves
 from server.engine.netlist_rows import Terminal
 from server.engine.outcome import Outcome, is_heavy
 from server.engine.ranking import SAME_V
 from server.engine.solution import EventSolution, Solution
-from server.engine.tap_numbers import held_ohm, relays_doubtful, solved_after
-from server.engine.what_if import Moves, quick_voltages
+from server.engine.tap_numbers import relays_doubtful, solved_after
+from server.engine.what_if import quick_voltages
 from server.units import Volt
 
 MOST_MOVES = 600
@@ -99,7 +100,7 @@ class BestTaps:
             row=np.array([held.row for held, _ in rows], np.intp),
             kept=np.array([held.kept_node for held, _ in rows], np.intp),
             tap=np.array([target.node for _, target in rows], np.intp),
-            ohm=np.array([_ohm(held, target, solved) for held, target in rows]),
+            ohm=np.array([held.ohm_of(target.conductor, solved.net).ohm for held, target in rows]),
         )
         quick = quick_voltages(solved.linear, moves, relays_held=True)
         each = [solved.net.inputs[one.key] for one in self._searched for _ in one.moves]
@@ -111,10 +112,6 @@ class BestTaps:
             volts[move] = solved_after(solved, moves, move).element_v[each[move]]
             told[move] = True
         return volts, told
-
-
-def _ohm(held: HeldLead, target: Target, solved: EventSolution) -> float:
-    return held_ohm(solved.net.figures.levels, held.figures_of(target.conductor, solved.net))
 
 
 @dataclass(frozen=True, eq=False)

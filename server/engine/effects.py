@@ -11,10 +11,26 @@ from server.engine.needs import VERDICT_ORDER
 from server.engine.netlist_rows import Terminal
 from server.engine.outcome import Outcome, is_heavy
 from server.engine.solution import EventSolution, Solution
+from server.engine.tap_numbers import EventNumbers
 from server.units import Volt
 
 BETTER_V: Volt = 0.05
 """A change smaller than half of the 0.1 V to which sag is shown is no change."""
+
+
+MOST_BAND_PER_VOLT = 10.0
+"""How far a band's end may move for each volt that the voltage moves: a joint may be ten times worse."""
+ROUGH_BAND = 0.05
+"""And by which share of itself, since all loads come to stand on other slopes."""
+
+
+@dataclass(frozen=True, eq=False)
+class Seen:
+    """The other loads after some moves (rows): voltages, and how far below and above them each may lie."""
+
+    volts: Floats
+    below_v: Floats
+    above_v: Floats
 
 
 @dataclass(frozen=True, eq=False)
@@ -23,9 +39,8 @@ class Effects:
 
     keys: tuple[Terminal, ...]
     elements: Indices
-    before_v: Floats
-    below_v: Floats
-    above_v: Floats
+    now: Seen
+    """A single row."""
     need_low_v: Floats
     need_v: Floats
     need_high_v: Floats
@@ -45,12 +60,16 @@ class Effects:
         def column(values: list[float | None]) -> Floats:
             return np.array([np.nan if value is None else value for value in values], np.float64)
 
+        now = Seen(
+            volts=column([band.value for _, band, _ in rows])[None],
+            below_v=column([band.value - band.low for _, band, _ in rows])[None],
+            above_v=column([band.high - band.value for _, band, _ in rows])[None],
+        )
+
         return cls(
             keys=tuple(key for key, _, _ in rows),
             elements=np.array([solved.net.inputs[key] for key, _, _ in rows], np.intp),
-            before_v=column([band.value for _, band, _ in rows]),
-            below_v=column([band.value - band.low for _, band, _ in rows]),
-            above_v=column([band.high - band.value for _, band, _ in rows]),
+            now=now,
             need_low_v=column([need.low_v for _, _, need in rows]),
             need_v=column([need.value_v for _, _, need in rows]),
             need_high_v=column([need.high_v for _, _, need in rows]),
@@ -58,21 +77,33 @@ class Effects:
             at_best=np.array([key in outcome.unknown for key, _, _ in rows], bool),
         )
 
-    def orders(self, volts: Floats) -> Indices:
-        """The verdict of every load at some voltages, as its place in ``VERDICT_ORDER``; bands as before.
-
-        ``volts`` may have a row for each of several moves.
-        """
-        order = np.full(volts.shape, VERDICT_ORDER["too-close-to-call"], np.intp)
-        surely = (volts - self.below_v >= self.need_high_v) & ~self.at_best
+    def orders(self, seen: Seen) -> Indices:
+        """The verdict of every load after each move, as its place in ``VERDICT_ORDER``."""
+        order = np.full(seen.volts.shape, VERDICT_ORDER["too-close-to-call"], np.intp)
+        surely = (seen.volts - seen.below_v >= self.need_high_v) & ~self.at_best
         order[surely] = VERDICT_ORDER["keeps-running"]
-        order[volts + self.above_v < self.need_low_v] = VERDICT_ORDER["restarts"]
+        order[seen.volts + seen.above_v < self.need_low_v] = VERDICT_ORDER["restarts"]
         order[..., np.isnan(self.need_low_v)] = VERDICT_ORDER["limit-not-known"]
         return order
 
-    def after(self, volts: Floats, names: Names) -> list[OthersEffect]:
+    def doubtful(self, volts: Floats) -> Flags:
+        """Whose verdict after which move hangs on how the move changes its band."""
+        room = MOST_BAND_PER_VOLT * np.abs(volts - self.now.volts)
+        wide, narrow = (
+            Seen(
+                volts,
+                np.maximum(self.now.below_v * (1 + sign * ROUGH_BAND) + sign * room, 0.0),
+                np.maximum(self.now.above_v * (1 + sign * ROUGH_BAND) + sign * room, 0.0),
+            )
+            for sign in (1, -1)
+        )
+        doubtful: Flags = self.orders(wide) != self.orders(narrow)
+        return doubtful
+
+    def after(self, seen: Seen, names: Names) -> list[OthersEffect]:
         """The effect of moves that leave the loads at these voltages, a row for each move."""
-        old, new, change = self.orders(self.before_v), self.orders(volts), volts - self.before_v
+        volts = seen.volts
+        old, new, change = self.orders(self.now), self.orders(seen), volts - self.now.volts
         worse = np.isnan(volts) | (new > old) | ((new == old) & (change <= -BETTER_V))
         better = ~worse & ((new < old) | (change >= BETTER_V))
         restarts, before = VERDICT_ORDER["restarts"], int((old == VERDICT_ORDER["restarts"]).sum())
@@ -93,6 +124,21 @@ class Effects:
         worst = margin.argmin(axis=1)
         after = volts[np.arange(len(volts)), worst]
         return [
-            (names.input(*self.keys[at]), float(self.before_v[at]), None if np.isnan(v) else v)
+            (names.input(*self.keys[at]), float(self.now.volts[0, at]), None if np.isnan(v) else v)
             for at, v in zip(worst.tolist(), after.tolist(), strict=True)
         ]
+
+
+def others_after(effects: Effects, event: EventNumbers) -> Seen:
+    """The other loads after every move; bands are worked out anew where a verdict hangs on them."""
+    volts = event.voltage_v[:, effects.elements - event.first]
+    below, above = (np.repeat(one, len(volts), axis=0) for one in (effects.now.below_v, effects.now.above_v))
+    doubtful = effects.doubtful(volts) | event.in_full[:, None]
+    loads, moves = np.flatnonzero(doubtful.any(axis=0)), np.flatnonzero(doubtful.any(axis=1))
+    if len(loads) <= len(moves):
+        for load in loads.tolist():
+            below[:, load], above[:, load] = event.widths(int(effects.elements[load]))
+    else:
+        for move in moves.tolist():
+            below[move], above[move] = event.widths_after(move, effects.elements)
+    return Seen(volts, below, above)

@@ -13,6 +13,7 @@ from server.boat.leads import End, Lead
 from server.boat.parts import Charger, Converter, Load
 from server.boat.value import Place, TerminalRef, nominal
 from server.engine.answer import Break
+from server.engine.bands import LeadOhm
 from server.engine.breaks import Breaking
 from server.engine.drop import lead_rows, return_terminal, up_to_panel
 from server.engine.naming import Names
@@ -23,6 +24,7 @@ from server.engine.places import Places
 from server.engine.sites import Site
 from server.engine.solution import EventSolution, Solution
 from server.engine.topology import Topology
+from server.units import OhmPerMetre
 
 
 @dataclass(frozen=True, eq=False)
@@ -205,24 +207,32 @@ class HeldLead:
         kept = self.end.other.terminal
         return None if kept is None else self.solution.parts[kept.part].place
 
-    def figures_of(self, conductor: Conductor, net: Netlist) -> tuple[tuple[int, float], ...]:
-        """What a conductor's resistance is made of, in the numbers of a netlist."""
+    def ohm_of(self, conductor: Conductor, net: Netlist) -> LeadOhm:
+        """A conductor's resistance in the figures of a netlist."""
         key = id(conductor), id(net)
-        if key not in self._figures:
-            if id(net) not in self._scratch:
-                rows = Rows(self.solution.boat, self.solution.mode, None, net.figures, frozenset())
-                self._scratch[id(net)] = net, rows
+        if key not in self._ohms:
             own = self.places.cable_ohm_per_m.get(conductor.cable or "")
-            found = conductor_figures(self._scratch[id(net)][1], conductor, own, self.places.blocks)
-            self._figures[key] = conductor, found
-        return self._figures[key][1]
+            self._ohms[key] = conductor, net, _lead_ohm(self, conductor, net, own)
+        return self._ohms[key][2]
 
     @cached_property
-    def _scratch(self) -> dict[int, tuple[Netlist, Rows]]:
-        """By netlist, which is kept beside: its identity stays its own."""
-        return {}
-
-    @cached_property
-    def _figures(self) -> dict[tuple[int, int], tuple[Conductor, tuple[tuple[int, float], ...]]]:
+    def _ohms(self) -> dict[tuple[int, int], tuple[Conductor, Netlist, LeadOhm]]:
         """By conductor and netlist, kept beside so that no other takes their identity."""
         return {}
+
+
+def _lead_ohm(
+    held: HeldLead, conductor: Conductor, net: Netlist, cable_ohm_per_m: OhmPerMetre | None
+) -> LeadOhm:
+    solution, levels = held.solution, net.figures.levels
+    rows = Rows(solution.boat, solution.mode, None, net.figures, frozenset())
+    parts = conductor_figures(rows, conductor, cable_ohm_per_m, held.places.blocks)
+    made_of = [(levels[number], factor) for number, factor in parts]
+    lengths = [level for _, _, _, level in rows.bands]
+    swings = [
+        (one.number, factor * (one.low - one.value), factor * (one.high - one.value))
+        for one, factor in made_of
+    ]
+    swings += [(one.number, one.low - one.value, one.high - one.value) for one in lengths]
+    ohm = sum(level.value * factor for level, factor in made_of)
+    return LeadOhm(ohm, tuple(one for one in swings if one[1] or one[2]))

@@ -6,25 +6,9 @@ from functools import cached_property
 import numpy as np
 
 from server.engine.arrays import Floats, Indices
+from server.engine.bending import Bending
 from server.engine.operating_point import OperatingPoint, RunningLoads
 from server.engine.system import Factor, factorise, grounding
-
-
-@dataclass(frozen=True, eq=False)
-class Bending:
-    """The loads whose current is no straight line, and the converter outputs that some of them follow."""
-
-    rows: Indices
-    power: Indices
-    follows: Indices
-    outputs: Indices
-    answer: Floats
-    """Node voltages for one ampere into each of the loads: a column for each."""
-
-    @property
-    def elements(self) -> Indices:
-        """All elements whose voltages the excess currents depend on."""
-        return np.concatenate([self.power, self.outputs])
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,22 +44,7 @@ class Linearised:
     @cached_property
     def bending(self) -> Bending:
         """The loads whose current is no straight line."""
-        network, loads = self.point.network, self.loads
-        off = np.zeros(len(loads.unfed), bool)
-        if self.point.absent is not None:
-            off = self.point.absent[network.spans["loads"]]
-        bent = loads.is_power | (network.loads.cut_out_v > 0)
-        rows = np.flatnonzero(~loads.unfed & ~off & bent)
-        converters = network.converters
-        live = np.isin(converters.load, rows)
-        power = network.spans["loads"].start + rows
-        return Bending(
-            rows=rows,
-            power=power,
-            follows=np.searchsorted(rows, converters.load[live]),
-            outputs=network.spans["limited"].start + converters.output[live],
-            answer=self.port_columns(power),
-        )
+        return Bending.of(self)
 
     def columns(self, nodes: Indices) -> Floats:
         """Columns of J⁻¹: node voltages for one ampere into each of the nodes."""

@@ -4,6 +4,7 @@ from collections import deque
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import starmap
 
 import numpy as np
 
@@ -13,7 +14,7 @@ from server.boat.modes import Conditions, Event, Mode
 from server.boat.parts import AnyPart
 from server.engine.answer import Band
 from server.engine.arrays import Flags, Floats, Indices
-from server.engine.bands import Uncertain, bands
+from server.engine.bands import Uncertain
 from server.engine.linearised import Linearised
 from server.engine.naming import Names
 from server.engine.netlist import Netlist, netlist
@@ -102,8 +103,9 @@ class EventSolution:
     def lowest(self) -> tuple[Band, ...]:
         """The voltage of every input with its band."""
         volts = self.present.element_v[self.elements]
-        below, above = bands(self.uncertain, self.linear, self.elements)
-        return tuple(map(Band, (volts - below).tolist(), volts.tolist(), (volts + above).tolist()))
+        below, above = self.uncertain.widths(self.linear, self.elements)
+        ends = (volts - below).tolist(), volts.tolist(), (volts + above).tolist()
+        return tuple(starmap(Band, zip(*ends, strict=True)))
 
 
 @dataclass(frozen=True, eq=False)

@@ -4,23 +4,19 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from scipy.sparse import csr_array
 
-from server.engine.answer import Band
 from server.engine.arrays import Flags, Floats, Indices
-from server.engine.bands import Uncertain, band, spread
+from server.engine.bands import LeadOhm, Uncertain, UnitCurrents, spread, with_leads
 from server.engine.drop import lossy_ohm
-from server.engine.figures import Level
+from server.engine.lead_update import Moves
 from server.engine.linearised import Linearised
 from server.engine.netlist import Netlist
 from server.engine.operating_point import OperatingPoint, operating_point
 from server.engine.shared_path import SourceNetwork
 from server.engine.solution import EventSolution
 from server.engine.system import factorise, grounding
-from server.engine.what_if import MovedPoints, Moves, moved_network, moved_points, quick_voltages
+from server.engine.what_if import MovedPoints, moved_network, quick_voltages
 from server.units import Ohm
-
-Figures = tuple[tuple[int, float], ...]
 
 
 def relays_doubtful(solved: EventSolution, moves: Moves) -> Flags:
@@ -39,66 +35,65 @@ def solved_after(solved: EventSolution, moves: Moves, move: int) -> OperatingPoi
 
 @dataclass(frozen=True, eq=False)
 class EventNumbers:
-    """Voltages in an event after each move; bands of one observed element."""
+    """Voltages in an event after each move, with their bands; ``leads`` are the moved conductors."""
 
     solved: EventSolution
     moves: Moves
-    observed: int
-    figures: tuple[Figures, ...]
+    leads: tuple[LeadOhm, ...]
 
     @cached_property
-    def points(self) -> MovedPoints:
-        """Voltages and adjoint answers at the first instant after each move.
-
-        Where the move makes a combining relay stand otherwise before the start, the instant is solved anew.
-        """
-        present = moved_points(self.solved.linear, self.moves, self.observed, relays_held=True)
-        for move in np.flatnonzero(relays_doubtful(self.solved, self.moves)).tolist():
-            after = solved_after(self.solved, self.moves, move)
-            linear = Linearised(after)
-            present.voltage_v[move] = after.element_v
-            present.answer[move] = linear.across(linear.port_columns(np.array([self.observed])))[:, 0]
-            present.in_full[move] = True
-        return present
+    def _points(self) -> MovedPoints:
+        return MovedPoints(self.solved.linear, self.moves, relays_held=True)
 
     @cached_property
-    def _bands(self) -> tuple[Floats, Floats]:
-        """How far below and above its value the observed voltage may lie, for all moves at once."""
-        point, levels, row = self.solved.present, self.solved.net.figures.levels, int(self.moves.row[0])
-        uncertain = self.solved.uncertain.without_row(row)
-        at = uncertain.element
-        v, answer = np.nan_to_num(self.points.voltage_v), np.nan_to_num(self.points.answer)
-        current = point.conductance[at] * (v[:, at] + point.rise_v[at])
-        effect = uncertain.effect(answer[:, at], point.conductance[at], current)
-        count = len(levels)
-        by_figure = csr_array((np.ones(len(at)), (np.arange(len(at)), uncertain.number)), (len(at), count))
-        low: Floats = np.asarray((effect * uncertain.low) @ by_figure)
-        high: Floats = np.asarray((effect * uncertain.high) @ by_figure)
-        ohm = self.moves.ohm  # a lead too short to be solved adds nothing to the band
-        per_ohm = np.divide(answer[:, row] * v[:, row], ohm**2, out=np.zeros(len(ohm)), where=ohm > 0)
-        for move, figures in enumerate(self.figures):
-            for number, factor in figures:
-                level, change = levels[number], per_ohm[move] * factor
-                low[move, number] += change * (level.low - level.value)
-                high[move, number] += change * (level.high - level.value)
-        return spread(low, high)
+    def in_full(self) -> Flags:
+        """The moves solved in full: a source, a relay, a converter comes to stand otherwise."""
+        return self._points.in_full | relays_doubtful(self.solved, self.moves)
 
-    def lowest(self, move: int) -> Band:
-        """The observed voltage after a move, with its band."""
-        below, above = self._bands
-        volts = float(self.points.voltage_v[move, self.observed])
-        return Band(volts - float(below[move]), volts, volts + float(above[move]))
+    @cached_property
+    def _full(self) -> dict[int, Linearised]:
+        """Full solutions by move, each linearised where it stands."""
+        return {}
 
-    def exact_lowest(self, move: int) -> Band:
-        """The same by a full solution of the moved network, linearised where it stands."""
-        solved, row = self.solved, int(self.moves.row[move])
-        after = solved_after(solved, self.moves, move)
-        linear, levels = Linearised(after), solved.net.figures.levels
-        answer = linear.across(linear.port_columns(np.array([self.observed])))[:, 0]
-        uncertain = Uncertain.of(solved.net, after).with_row(row, self.figures[move], levels)
-        below, above = band(uncertain, len(levels), answer, after.conductance, after.current_a)
-        volts = float(after.element_v[self.observed])
-        return Band(volts - below, volts, volts + above)
+    def _in_full(self, move: int) -> Linearised:
+        if move not in self._full:
+            self._full[move] = Linearised(solved_after(self.solved, self.moves, move))
+        return self._full[move]
+
+    @property
+    def first(self) -> int:
+        """The element of the first column of ``voltage_v``."""
+        return len(self.solved.net.network.resistors)
+
+    @cached_property
+    def voltage_v(self) -> Floats:
+        """Voltages of all that are no plain resistors (columns: ``first`` on) after each move (rows)."""
+        volts = self._points.stateful_v.copy()
+        for move in np.flatnonzero(self.in_full).tolist():
+            volts[move] = self._in_full(move).point.element_v[self.first :]
+        return volts
+
+    def widths(self, element: int) -> tuple[Floats, Floats]:
+        """How far below and above its value an element's voltage may lie, after each move."""
+        below, above = self._quick_widths(element)
+        for move in np.flatnonzero(self.in_full).tolist():
+            (below[move],), (above[move],) = self.widths_after(move, np.array([element]))
+        return below, above
+
+    def _quick_widths(self, element: int) -> tuple[Floats, Floats]:
+        row, ohm, point = int(self.moves.row[0]), self.moves.ohm, self.solved.present
+        answer, across = self._points.answer(element), self._points.voltage_v
+        current_a = np.nan_to_num(point.conductance * (across + point.rise_v))
+        unit = UnitCurrents.of(point, across, current_a)
+        swings = self.solved.uncertain.without(row).swings(answer, unit)
+        per_ohm = np.divide(answer[:, row] * across[:, row], ohm**2, out=np.zeros(len(ohm)), where=ohm > 0)
+        return spread(*with_leads(swings, self.leads, per_ohm, len(self.solved.net.figures.levels)))
+
+    def widths_after(self, move: int, elements: Indices) -> tuple[Floats, Floats]:
+        """How far below and above their values the voltages of some elements may lie, after one move."""
+        linear = self._in_full(move)
+        uncertain = Uncertain.of(self.solved.net, linear.point)
+        return uncertain.with_lead(int(self.moves.row[move]), self.leads[move]).widths(linear, elements)
 
 
 @dataclass(frozen=True, eq=False)
@@ -172,8 +167,3 @@ class SourceNumbers:
         sign = -1.0 if self.into_tap else 1.0
         shared: Floats = sign * (at_heavy[:-1] - at_heavy[-1])
         return shared
-
-
-def held_ohm(levels: list[Level], figures: Figures) -> Ohm:
-    """The resistance that figures add up to."""
-    return float(sum(levels[number].value * factor for number, factor in figures))

@@ -1,26 +1,26 @@
 """The figures of every target of a held lead; those of its present place are read from the base itself."""
 
 from functools import cached_property
+from itertools import starmap
 
 import numpy as np
 
 from server.engine.answer import Band, Mark, OthersEffect, Verdict
 from server.engine.arrays import Floats, Indices
+from server.engine.bands import LeadOhm
 from server.engine.drop import SMALLEST_UNKNOWN, design_current
-from server.engine.effects import BETTER_V, Effects
+from server.engine.effects import BETTER_V, Effects, others_after
 from server.engine.held_lead import HeldLead, Target
+from server.engine.lead_update import Moves
 from server.engine.needs import VERDICT_ORDER, Need, verdict
 from server.engine.netlist import Netlist
 from server.engine.netlist_conductors import is_unknown
 from server.engine.netlist_rows import Terminal
 from server.engine.operating_point import OperatingPoint
 from server.engine.outcome import Outcome
-from server.engine.tap_numbers import EventNumbers, SourceNumbers, held_ohm
-from server.engine.what_if import Moves, moved_voltages
+from server.engine.tap_numbers import EventNumbers, SourceNumbers
+from server.engine.what_if import moved_voltages
 from server.units import Volt
-
-ROUGH_BAND = (0.8, 1.25)
-"""A what-if's band keeps the loads' slopes of the base; it is taken as good to this factor."""
 
 
 class TargetNumbers:
@@ -40,18 +40,16 @@ class TargetNumbers:
 
     def _moves(self, net: Netlist) -> Moves:
         held = self.held
-        levels = net.figures.levels
-        figures = [self._figures(at, net) for at in self.moving]
         return Moves(
             row=np.full(len(self.moving), held.row, np.intp),
             kept=np.full(len(self.moving), held.kept_node, np.intp),
             tap=np.array([self.targets[at].node for at in self.moving], np.intp),
-            ohm=np.array([held_ohm(levels, one) for one in figures], np.float64),
+            ohm=np.array([self._ohm_at(at, net).ohm for at in self.moving], np.float64),
         )
 
-    def _figures(self, at: int, net: Netlist) -> tuple[tuple[int, float], ...]:
+    def _ohm_at(self, at: int, net: Netlist) -> LeadOhm:
         """The moved conductor's resistance in a netlist's own numbers."""
-        return self.held.figures_of(self.targets[at].conductor, net)
+        return self.held.ohm_of(self.targets[at].conductor, net)
 
     # -- the event -----------------------------------------------------------------------------------------
 
@@ -92,33 +90,30 @@ class TargetNumbers:
         if self.solved is None or not self.moving:
             return None
         net = self.solved.net
-        figures = tuple(self._figures(at, net) for at in self.moving)
-        anything = self.observed if self.observed is not None else self.solved.heavy_element
-        return EventNumbers(self.solved, self._moves(net), anything, figures)
+        leads = tuple(self._ohm_at(at, net) for at in self.moving)
+        return EventNumbers(self.solved, self._moves(net), leads)
+
+    @cached_property
+    def _bands(self) -> list[Band]:
+        """The observed voltage with its band after every move; nan where it is fed no longer."""
+        if self.event is None or self.observed is None:
+            return []
+        volts = self.event.voltage_v[:, self.observed - self.event.first]
+        below, above = self.event.widths(self.observed)
+        ends = (volts - below).tolist(), volts.tolist(), (volts + above).tolist()
+        return list(starmap(Band, zip(*ends, strict=True)))
 
     def _lowest(self, at: int) -> Band | None:
         if self.observed is None or self.solved is None:
             return None
-        if self.event is None or at == self.base:
-            if self.observed_key is not None:
-                return self.solved.lowest[self.solved.inputs.index(self.observed_key)]
+        if at != self.base:
+            band = self._bands[self.slot[at]]
+        elif self.observed_key is not None:
+            band = self.solved.lowest[self.solved.inputs.index(self.observed_key)]
+        else:
             volts = float(self.solved.present.element_v[self.observed])
-            return None if np.isnan(volts) else Band(volts, volts, volts)
-        band = self.event.lowest(self.slot[at])
-        if np.isnan(band.value):
-            return None
-        return self.event.exact_lowest(self.slot[at]) if self._is_doubtful(band) else band
-
-    def _is_doubtful(self, band: Band) -> bool:
-        """Whether the slightly rough band of a what-if could turn the verdict."""
-        if self.need is None:
-            return False
-        widths = ((band.value - band.low) * factor for factor in ROUGH_BAND)
-        heights = ((band.high - band.value) * factor for factor in ROUGH_BAND)
-        bands = [
-            Band(band.value - w, band.value, band.value + h) for w, h in zip(widths, heights, strict=True)
-        ]
-        return len({verdict(one, self.need) for one in bands}) > 1
+            band = Band(volts, volts, volts)
+        return None if np.isnan(band.value) else band
 
     def _verdict(self, at: int) -> Verdict:
         lowest = self.lowest[at]
@@ -155,9 +150,10 @@ class TargetNumbers:
         effects = self._effects
         if effects is None:
             return [OthersEffect(None, None, None, 0, 0, 0, 0, 0)] * (len(self.moving) + 1)
-        now = effects.before_v[None, :]
-        after = now[:0] if self.event is None else self.event.points.voltage_v[:, effects.elements]
-        return effects.after(np.vstack([after, now]), self.held.names)
+        seen = [effects.now]
+        if self.event is not None:
+            seen.insert(0, others_after(effects, self.event))
+        return [one for rows in seen for one in effects.after(rows, self.held.names)]
 
     # -- the steady state ----------------------------------------------------------------------------------
 
@@ -198,8 +194,7 @@ class TargetNumbers:
         chain = sum(
             float(net.network.resistors.ohm[row]) for row in self.held.own_rows if row != self.held.row
         )
-        levels = net.figures.levels
-        return np.array([chain + held_ohm(levels, self._figures(at, net)) for at in range(len(self.targets))])
+        return np.array([chain + self._ohm_at(at, net).ohm for at in range(len(self.targets))])
 
     def _source_numbers(self, point: OperatingPoint, net: Netlist) -> SourceNumbers:
         nodes = np.array([one.node for one in self.targets], np.intp)

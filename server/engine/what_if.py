@@ -1,45 +1,21 @@
 """What if a lead landed elsewhere: all candidate taps at once, without factorising anew.
 
-Moving a lead takes a conductance g_old off the nodes (x, a) and lays g_new between (x, k): a change of
-rank two,
-made in one step because without any lead the matrix would be singular. With U = [e_x - e_a, e_x - e_k],
-C = diag(-g_old, g_new) and J the linearised matrix (Woodbury's identity):
-
-    v' = v - J⁻¹U M⁻¹ Uᵀv,   M = C⁻¹ + UᵀJ⁻¹U.
-
-What constant-power loads draw beyond their linearisation is then put right by iteration over the loads alone.
+As exact as a full solution of each: the lead is moved by ``lead_update``, and what loads draw beyond their
+lines is put right by iteration. A move that would change the state of a source, diode, relay or converter has
+no such answer and wants a full solution.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
-from scipy.sparse import csr_array
 
 from server.engine.arrays import Flags, Floats, Indices
-from server.engine.linearised import Bending, Linearised
-from server.engine.network import SHORTEST_OHM, Loads, Network
+from server.engine.lead_update import LeadUpdate, Moved, Moves
+from server.engine.linearised import Linearised
+from server.engine.network import Network
 from server.engine.operating_point import OperatingPoint, operating_point
 from server.engine.states import Borders, Idle, next_states
-
-SETTLED = 1e-10
-"""Relative step of the voltages at which the correction stops; the next would be far smaller."""
-MOST_CORRECTIONS = 12
-SINGULAR = 1e-9
-"""A determinant this small against what its terms are made of means that the move cuts the network."""
-
-
-@dataclass(frozen=True, eq=False)
-class Moves:
-    """Candidate moves: resistor ``row`` keeps its end on node ``kept`` and lands on ``tap`` with ``ohm``."""
-
-    row: Indices
-    kept: Indices
-    tap: Indices
-    ohm: Floats
-
-    def __len__(self) -> int:
-        """How many candidates there are."""
-        return len(self.row)
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,220 +51,73 @@ def moved_network(network: Network, moves: Moves, move: int) -> Network:
 
 def quick_voltages(linear: Linearised, moves: Moves, *, relays_held: bool) -> MovedVoltages:
     """The same without the full solutions: rows marked ``in_full`` still want one."""
-    first = len(linear.point.network.resistors)
-    return _quick(linear, moves, np.arange(first, linear.point.network.size), relays_held=relays_held)[0]
-
-
-def _quick(
-    linear: Linearised, moves: Moves, elements: Indices, *, relays_held: bool
-) -> tuple[MovedVoltages, "_Update"]:
-    """Voltages of elements, which hold all that are no resistors, after each move."""
-    update = _Update.of(linear, moves)
-    bends = linear.bending
-    excess, unsettled = _excess_currents(linear, update, bends)
-    network = linear.point.network
-    relays, node_of = network.relays, network.node_of
-    reference = node_of[relays.reference]
-    tail = np.concatenate([network.solved_tail[elements], node_of[relays.sense], node_of[relays.other_sense]])
-    head = np.concatenate([network.solved_head[elements], reference, reference])
-    update = update.with_excess(bends, excess)
-    v = update.port_voltages(tail, head, bends, excess)
-    v, either, other = np.split(v, [len(elements), len(elements) + len(relays)], axis=1)
-    states_v = v[:, len(network.resistors) - network.size :]
-    kept = _keeps_states(linear, states_v, np.fmax(either, other), relays_held=relays_held)
-    return MovedVoltages(elements, v, update.refused | unsettled | ~kept), update
+    points = MovedPoints(linear, moves, relays_held)
+    return MovedVoltages(points.stateful, points.stateful_v, points.in_full)
 
 
 @dataclass(frozen=True, eq=False)
 class MovedPoints:
-    """Every element's voltage after each move, and the adjoint answer of one observed element.
-
-    The moved resistor itself is read from its kept end to its new tap.
-    """
-
-    voltage_v: Floats
-    answer: Floats
-    in_full: Flags
-
-
-def moved_points(linear: Linearised, moves: Moves, observed: int, *, relays_held: bool) -> MovedPoints:
-    """All element voltages after each move, with what the bands of the observed one want.
-
-    The answer is that of the network linearised before the move, with the move made: loads keep their slopes.
-    """
-    network = linear.point.network
-    moved, update = _quick(linear, moves, np.arange(network.size), relays_held=relays_held)
-    column = linear.port_columns(np.array([observed]))[:, 0]
-    answer, v = update.moved_column(column), moved.voltage_v
-    v[np.arange(len(moves)), moves.row] = update.lead_v
-    for move in np.flatnonzero(moved.in_full).tolist():
-        full = solve_moved(linear.point, moves, move, relays_held)
-        again = Linearised(full)
-        v[move] = full.element_v
-        answer[move] = again.across(again.port_columns(np.array([observed])))[:, 0]
-        row, keeps_tail = (
-            moves.row[move],
-            network.solved_tail[moves.row[move]] == network.node_of[moves.kept[move]],
-        )
-        if not keeps_tail:
-            v[move, row], answer[move, row] = -v[move, row], -answer[move, row]
-    return MovedPoints(v, answer, moved.in_full)
-
-
-def _ends(point: OperatingPoint, elements: Indices) -> tuple[Indices, Indices]:
-    return point.network.solved_tail[elements], point.network.solved_head[elements]
-
-
-@dataclass(frozen=True, eq=False)
-class _Update:
-    """The rank-two change of every candidate, over the columns of J⁻¹ it needs."""
+    """The points of all candidates that need no full solution, linearised where each stands."""
 
     linear: Linearised
-    row: Indices
-    ohm: Floats
-    nodes: Indices
-    columns: Floats
-    x: Indices
-    a: Indices
-    k: Indices
-    inverse: tuple[Floats, Floats, Floats]
-    y: tuple[Floats, Floats]
-    refused: Flags
+    moves: Moves
+    relays_held: bool
 
-    @classmethod
-    def of(cls, linear: Linearised, moves: Moves) -> "_Update":
-        point = linear.point
-        network = point.network
-        x, k = network.node_of[moves.kept], network.node_of[moves.tap]
-        tail, head = network.solved_tail[moves.row], network.solved_head[moves.row]
-        a = np.where(tail == x, head, tail)
-        nodes, place = np.unique(np.concatenate([x, a, k]), return_inverse=True)
-        columns = linear.columns(nodes)
-        z = columns[nodes]
-        ix, ia, ik = place.reshape(3, -1)
-        aa = z[ix, ix] - 2 * z[ix, ia] + z[ia, ia] - network.resistors.ohm[moves.row]
-        ak = z[ix, ix] - z[ix, ik] - z[ia, ix] + z[ia, ik]
-        kk = z[ix, ix] - 2 * z[ix, ik] + z[ik, ik] + moves.ohm
-        determinant = aa * kk - ak * ak
-        label, v = point.islands.label, point.node_v
-        refused = network.merged[moves.row] | (moves.ohm < SHORTEST_OHM) | (label[x] != label[k])
-        refused |= np.abs(determinant) <= SINGULAR * (network.resistors.ohm[moves.row] * np.abs(kk) + ak * ak)
-        refused |= (point.conductance[moves.row] == 0) | ~point.islands.node_fed[x]
-        safe = np.where(refused, 1.0, determinant)
-        inverse = (kk / safe, -ak / safe, aa / safe)
-        across_a, across_k = v[x] - v[a], v[x] - v[k]
-        y = _times(inverse, np.where(refused, 0.0, across_a), np.where(refused, 0.0, across_k))
-        return cls(linear, moves.row, moves.ohm, nodes, columns, ix, ia, ik, inverse, y, refused)
+    @cached_property
+    def _update(self) -> LeadUpdate:
+        return LeadUpdate.of(self.linear, self.moves)
 
-    def ports(self, tail: Indices, head: Indices) -> Floats:
-        """Columns of J⁻¹ seen between nodes: a row for each moved node, a column for each pair."""
-        return np.ascontiguousarray((self.columns[tail] - self.columns[head]).T)
+    @cached_property
+    def _volts(self) -> Moved:
+        return self._update.moved(self.linear.point.node_v, self.linear.bending.excess_a)
 
-    def seen(self, ports: Floats) -> tuple[Floats, Floats]:
-        """The two columns J⁻¹U of every candidate, at the ports."""
-        kept = ports[self.x]
-        return kept - ports[self.a], kept - ports[self.k]
-
-    def moved_column(self, column: Floats) -> Floats:
-        """A column of J⁻¹ at all elements after each move."""
+    @cached_property
+    def stateful(self) -> Indices:
+        """The elements that are no plain resistors: sources, diodes, relays, loads."""
         network = self.linear.point.network
-        at = column[self.nodes]
-        y_a, y_k = _times(self.inverse, at[self.x] - at[self.a], at[self.x] - at[self.k])
-        seen_a, seen_k = self.seen(self.ports(network.solved_tail, network.solved_head))
-        moved = column[network.solved_tail] - column[network.solved_head]
-        answer: Floats = moved - y_a[:, None] * seen_a - y_k[:, None] * seen_k
-        answer[np.arange(len(self.x)), self.row] = y_k * self.ohm
-        return answer
+        return np.arange(len(network.resistors), network.size)
 
-    def with_excess(self, bends: Bending, excess: Floats) -> "_Update":
-        """The same update with the excess currents of constant-power loads in its branch currents ``y``."""
-        if not len(bends.power):
-            return self
-        with_power = self.seen(self.ports(*_ends(self.linear.point, bends.power)))
-        more = _times(self.inverse, *((excess * seen).sum(axis=1) for seen in with_power))
-        return replace(self, y=(self.y[0] - more[0], self.y[1] - more[1]))
-
-    @property
-    def lead_v(self) -> Floats:
-        """Voltage of the moved lead from its kept end to its new tap: y is the current in it."""
-        return self.y[1] * self.ohm
-
-    def port_voltages(self, tail: Indices, head: Indices, bends: Bending, excess: Floats) -> Floats:
-        """Voltages between nodes after each move, with the excess currents drawn."""
-        point, many = self.linear.point, len(self.x)
-        ports = self.ports(tail, head)
-        y_a, y_k = self.y
-        weights = np.stack([-y_a - y_k, y_a, y_k], axis=1).ravel()
-        at = np.stack([self.x, self.a, self.k], axis=1).ravel()
-        change = csr_array((weights, at, np.arange(0, 3 * many + 1, 3)), shape=(many, len(ports))) @ ports
-        if len(bends.power):
-            change -= excess @ (bends.answer[tail] - bends.answer[head]).T
-        moved: Floats = point.node_v[tail] - point.node_v[head] + change
-        return moved
-
-
-def _times(inverse: tuple[Floats, Floats, Floats], a: Floats, k: Floats) -> tuple[Floats, Floats]:
-    """A symmetric two-by-two matrix times a vector, for every candidate."""
-    return inverse[0] * a + inverse[1] * k, inverse[1] * a + inverse[2] * k
-
-
-def _excess_currents(linear: Linearised, update: _Update, bends: Bending) -> tuple[Floats, Flags]:
-    """What each constant-power load draws beyond its linearisation, and the candidates that do not settle."""
-    point, many = linear.point, len(update.x)
-    excess = np.zeros((many, len(bends.power)))
-    if not len(bends.power):
-        return excess, np.zeros(many, bool)
-    network, start = point.network, point.network.spans["loads"].start
-    base_v, base_a = point.element_v[bends.power], point.current_a[bends.power]
-    slope = linear.slope[bends.power]
-    tail, head = _ends(point, bends.elements)
-    mutual = (bends.answer[tail] - bends.answer[head]).T
-    seen_a, seen_k = update.seen(update.ports(tail, head))
-    y_a, y_k = update.y
-    linear_v = point.element_v[bends.elements] - y_a[:, None] * seen_a - y_k[:, None] * seen_k
-    count, size = len(bends.power), float(np.nanmax(np.abs(base_v)))
-    v, step = linear_v, np.full(many, np.inf)
-    amount = np.broadcast_to(network.loads.amount[bends.power - start], (many, count)).copy()
-    for _ in range(MOST_CORRECTIONS):
-        if len(bends.outputs):
-            amount[:, bends.follows] = _converter_input_w(point, bends, v[:, count:])
-        drawn = _load_currents(network.loads, bends.rows, amount, v[:, :count])
-        excess = drawn - base_a - slope * (v[:, :count] - base_v)
-        more = _times(
-            update.inverse,
-            (excess * seen_a[:, :count]).sum(axis=1),
-            (excess * seen_k[:, :count]).sum(axis=1),
+    @cached_property
+    def _stateful_and_sensed_v(self) -> tuple[Floats, Floats]:
+        network = self.linear.point.network
+        relays, node_of = network.relays, network.node_of
+        reference = node_of[relays.reference]
+        tail, head = network.solved_tail[self.stateful], network.solved_head[self.stateful]
+        v = self._volts.across(
+            np.concatenate([tail, node_of[relays.sense], node_of[relays.other_sense]]),
+            np.concatenate([head, reference, reference]),
         )
-        corrected = linear_v - excess @ mutual + more[0][:, None] * seen_a + more[1][:, None] * seen_k
-        step = np.abs(corrected - v).max(axis=1)
-        v = corrected
-        if (step[~update.refused] <= SETTLED * size).all():
-            break
-    return excess, step > SETTLED * size
+        v, either, other = np.split(v, [len(tail), len(tail) + len(relays)], axis=1)
+        return v, np.fmax(either, other)
 
+    @cached_property
+    def stateful_v(self) -> Floats:
+        """Their voltages."""
+        return self._stateful_and_sensed_v[0]
 
-def _load_currents(loads: Loads, rows: Indices, amount: Floats, v: Floats) -> Floats:
-    """Current of each load at its voltage, on the resistance line below its cut-out."""
-    is_power, cut_out = loads.is_power[rows] > 0, loads.cut_out_v[rows]
-    running = amount / np.where(is_power, np.maximum(v, 1e-3), 1.0)
-    knee = np.where(cut_out > 0, cut_out, 1.0)
-    starved = amount * v / np.where(is_power, knee**2, knee)
-    return np.where(v < cut_out, starved, running)
+    @cached_property
+    def in_full(self) -> Flags:
+        """The candidates that want a full solution."""
+        kept = _keeps_states(self.linear, *self._stateful_and_sensed_v, relays_held=self.relays_held)
+        return self._update.refused | self._volts.unsettled | ~kept
 
+    @cached_property
+    def voltage_v(self) -> Floats:
+        """The voltages of all elements; of the moved lead from its kept end to its new tap."""
+        return self._volts.elements()
 
-def _converter_input_w(point: OperatingPoint, bends: Bending, across: Floats) -> Floats:
-    """Input power of each converter at the given voltages (tail minus head) of its output."""
-    converters, at = point.network.converters, bends.outputs
-    live = np.isin(converters.output + point.network.spans["limited"].start, at)
-    out_w = np.maximum(-across * point.conductance[at] * (across + point.rise_v[at]), 0.0)
-    power: Floats = out_w / converters.efficiency[live] + converters.idle_w[live]
-    return power
+    def answer(self, observed: int) -> Floats:
+        """All elements' voltages for one ampere into one's tail and out of its head, after each move."""
+        bends = self.linear.bending
+        column = self.linear.port_columns(np.array([observed]))[:, 0]
+        change = bends.slope_change(self._volts.at_bends)
+        return self._update.moved(column, lambda v: change * v[:, : len(bends)]).elements()
 
 
 def _keeps_states(linear: Linearised, v: Floats, sensed_v: Floats, *, relays_held: bool) -> Flags:
     """Which candidates leave sources, diodes, relays and converters in the state of the base.
 
-    Other loads may pass their cut-out: their currents follow it.
+    Loads of constant power may pass their cut-out: their currents follow it.
     """
     point = linear.point
     network, states = point.network, point.states
@@ -301,11 +130,34 @@ def _keeps_states(linear: Linearised, v: Floats, sensed_v: Floats, *, relays_hel
     borders = Borders(of("limited"), of("diodes"), sensed_v, of("loads"))
     idle = Idle.of(network, linear.loads.unfed, point.absent)
     wanted = next_states(network, states, borders, idle, relays_held=relays_held)
+    follows = _follows_cut_out(point)
     kept = (
         (wanted.limited == states.limited).all(axis=1),
         (wanted.diodes == states.diodes).all(axis=1),
         (wanted.relays == states.relays).all(axis=-1),
-        (wanted.starved == states.starved)[:, network.converters.load].all(axis=1),
+        ((wanted.starved == states.starved) | follows[0]).all(axis=1),
+        ~((wanted.starved | states.starved) & follows[1]).any(axis=1),
     )
     all_kept: Flags = np.logical_and.reduce(np.broadcast_arrays(*kept))
     return all_kept
+
+
+def _follows_cut_out(point: OperatingPoint) -> tuple[Flags, Flags]:
+    """Loads that may pass their cut-out, and those that below it might run as well as not.
+
+    Behind a resistance R a source E gives the power P at two voltages, the lower below E/2. A cut-out above
+    E/2 therefore leaves one answer; below, only the full solution, which comes from above, tells which holds.
+    """
+    network = point.network
+    loads, spans = network.loads, network.spans
+    sources = slice(spans["sources"].start, spans["limited"].stop)
+    inner_v = np.divide(
+        point.current_a[sources],
+        point.conductance[sources],
+        out=np.zeros(sources.stop - sources.start),
+        where=point.conductance[sources] > 0,
+    )
+    highest_v = np.nanmax(point.node_v) - np.nanmin(point.node_v) + np.abs(inner_v).max()
+    follows = loads.is_power > 0
+    follows[network.converters.load] = False
+    return follows, (loads.is_power > 0) & (loads.cut_out_v < highest_v / 2)

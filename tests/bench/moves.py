@@ -9,10 +9,11 @@ import numpy as np
 from server.boat.boat import Boat
 from server.boat.leads import Lead, lead
 from server.engine.analysis import analyse_mode
+from server.engine.lead_update import Moves
 from server.engine.linearised import Linearised
 from server.engine.places import Places
 from server.engine.solution import EventSolution, Solution
-from server.engine.what_if import Moves, moved_voltages, solve_moved
+from server.engine.what_if import moved_voltages, solve_moved
 from tests.bench.boats import EVENT, MODE
 from tests.bench.clock import timed
 

@@ -113,6 +113,30 @@ def test_demand_given_as_a_range_moves_the_voltage_the_other_way() -> None:
     assert band.low - band.value == pytest.approx(change, rel=0.02)
 
 
+@pytest.mark.parametrize("demand", ["constant-power", "constant-current"])
+def test_a_demand_below_its_cut_out_moves_its_voltage_less(demand: str) -> None:
+    """There it is a resistance: V/V_c² amperes a watt, V/V_c an ampere, as a new solution says."""
+    certain = [
+        override(name, figure, figure, figure) for name, figure in FIXED if name != "undervoltage_kink"
+    ]
+    kink = override("undervoltage_kink", 0.9, 0.9, 0.9)
+
+    def far_away(low: float, high: float) -> Boat:
+        figure = {"low": low, "high": high, "value": low}
+        amount = {"power_w": figure} if demand == "constant-power" else {"current_a": figure}
+        radio = load("plotter", {"kind": demand, **amount})
+        modes = [{"id": "starting", "name": "Starting", "on": ON[:1]}]
+        feed = wire("w-plotter", "panel.dc-plotter", "plotter.supply", length_m=200.0)
+        return boat(parts=[radio], conductors=[feed], modes=modes, assumptions=[*certain, kink])
+
+    amount = 100.0 if demand == "constant-power" else 10.0
+    band = lowest(far_away(amount, 1.001 * amount))
+    change = lowest(far_away(1.001 * amount, 1.001 * amount)).value - band.value
+
+    assert band.value < 0.9 * 12
+    assert band.low - band.value == pytest.approx(change, rel=0.02)
+
+
 def test_independent_bands_add_as_squares() -> None:
     """Two assumptions at once: the root of the sum of the squares of each alone."""
 

@@ -50,7 +50,8 @@ def test_answer_at_a_tap_is_that_of_the_moved_boat(
         seen, lowest = one.events[0], tap.lowest
         assert lowest is not None
         assert lowest.value == pytest.approx(seen.lowest.value, abs=1e-8)
-        assert lowest.value - lowest.low == pytest.approx(seen.lowest.value - seen.lowest.low, rel=0.2)
+        assert lowest.low == pytest.approx(seen.lowest.low, abs=1e-6)
+        assert lowest.high == pytest.approx(seen.lowest.high, abs=1e-6)
         assert tap.verdict == seen.verdict
         assert tap.steady_v == pytest.approx(one.voltage_v, abs=1e-8)
         assert tap.shared_ohm == pytest.approx(seen.transfer_resistance_ohm, abs=1e-9)
@@ -61,6 +62,44 @@ def test_answer_at_a_tap_is_that_of_the_moved_boat(
         compared += 1
 
     assert compared >= 3
+
+
+def test_ranges_that_a_person_gave_move_with_the_lead() -> None:
+    """Decision 16: length, joint and demand given as ranges; one neighbour stands below its cut-out."""
+    length, power = {"low": 1.0, "high": 6.0, "value": 3.0}, {"low": 15.0, "high": 40.0, "value": 30.0}
+    joint = {"resistance_ohm": {"low": 0.0001, "high": 0.004, "value": 0.001}}
+    starved = load("radio", {"kind": "constant-power", "power_w": power}, role="radio")
+    wires = [
+        conductor("w-return", length_m=length, tail_joint=joint),
+        wire("w-radio", "panel.dc-spare", "radio.supply", length_m=60.0),
+        wire("w-radio-neg", "radio.negative", "block.stud-2"),
+    ]
+    plotter = load("plotter", {"kind": "constant-power", "power_w": power})
+    on = [{"part": name} for name in ("plotter", "radio", "starter")]
+    subject = boat(
+        parts=[plotter, starved],
+        conductors=wires,
+        modes=[{"id": "starting", "name": "Starting", "on": on}],
+    )
+    event = event_id(subject)
+    moved = 0
+    for tap in pick_up(subject, "plotter", "negative", "starting", event).taps:
+        if tap.present:
+            continue
+        to = MoveLead(part="plotter", terminal="negative", to=tap.terminal)
+        answer = analyse_mode(apply(subject, to), "starting", events=[event])
+        radio, ends = (
+            next(one.events[0].lowest for one in answer.loads if one.part == part)
+            for part in ("radio", "plotter")
+        )
+        assert radio.value < 9.0
+        assert tap.lowest is not None
+        assert tap.lowest.low == pytest.approx(ends.low, abs=1e-6)
+        assert tap.lowest.high == pytest.approx(ends.high, abs=1e-6)
+        assert ends.value - ends.low > 0.1
+        moved += 1
+
+    assert moved >= 3
 
 
 def test_ranking_puts_the_clearing_bar_first_and_the_harmful_last() -> None:

@@ -17,18 +17,17 @@ from server.boat.value import TerminalRef
 from server.engine.analysis import analyse_mode
 from server.engine.answer import InputAnswer, TapAnswer
 from server.engine.drop import design_current
+from server.engine.lead_update import Moves
 from server.engine.solution import EventSolution, Solution
 from server.engine.taps import pick_up
-from server.engine.what_if import Moves, moved_voltages
+from server.engine.what_if import moved_voltages
 from tests.boat.strategies import boats
 
 MODE, EVENT = "starting", "cold-start"
 EXACT = 1e-9
 """Relative: the shortcut against the full solution."""
-BAND_V = 1e-3
-BAND_SHARE = 0.25
-"""A tap's band keeps the slopes of before; it is made anew where a quarter could turn the verdict."""
-"""Bands are to first order of the network before the move, so they may differ by less than is ever shown."""
+BAND_V = 1e-6
+"""A band's ends; they are worked out from slopes, so they lose some digits where a load nearly collapses."""
 UNSHRUNK = (Phase.explicit, Phase.reuse, Phase.generate)
 """A failing boat is shown as drawn: making it smaller takes minutes."""
 
@@ -82,9 +81,8 @@ def _same_answer(tap: TapAnswer, after: Boat, held: Lead) -> None:
     if tap.lowest is not None and own.events:
         assert tap.lowest.value == pytest.approx(own.events[0].lowest.value, rel=EXACT)
         ends = own.events[0].lowest
-        near = max(BAND_V, BAND_SHARE * (ends.high - ends.low))
-        assert tap.lowest.low == pytest.approx(ends.low, abs=near)
-        assert tap.lowest.high == pytest.approx(ends.high, abs=near)
+        assert tap.lowest.low == pytest.approx(ends.low, abs=BAND_V)
+        assert tap.lowest.high == pytest.approx(ends.high, abs=BAND_V)
         assert tap.verdict == own.events[0].verdict
     if tap.steady_v is not None and own.voltage_v is not None:
         assert tap.steady_v == pytest.approx(own.voltage_v, rel=EXACT)

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from server.engine.analysis import UnknownModeError, analyse_mode, explained
-from server.engine.bands import band
+from server.engine.bands import UnitCurrents, spread
 from server.engine.event_ports import LARGELY, SMALLEST_LOSS_V, EventPorts
 from server.engine.shared_path import post_voltage
 from server.engine.solution import EventSolution, Solution
@@ -76,12 +76,9 @@ def test_common_wires_are_those_of_the_split_that_carry_most_of_both_currents(so
 def test_bands_of_all_inputs_at_once_are_those_of_each_by_its_adjoint(solved: EventSolution) -> None:
     """The derivative of a voltage by a figure, from the figure's side or from the voltage's; to rounding."""
     point, linear = solved.present, solved.linear
-    answers = linear.across(linear.port_columns(solved.elements))
-    figures = len(solved.net.figures.levels)
-    each = [
-        band(solved.uncertain, figures, answers[:, at], point.conductance, point.current_a)
-        for at in range(len(solved.elements))
-    ]
+    answers = linear.across(linear.port_columns(solved.elements)).T
+    units = UnitCurrents.of(point, point.element_v[None], point.current_a[None])
+    each = zip(*spread(*solved.uncertain.swings(answers, units)), strict=True)
 
     assert [(one.value - one.low, one.high - one.value) for one in solved.lowest] == [
         pytest.approx(one, abs=1e-12) for one in each

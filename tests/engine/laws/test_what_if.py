@@ -3,10 +3,11 @@
 import numpy as np
 from hypothesis import given
 
+from server.engine.lead_update import Moves
 from server.engine.linearised import Linearised
 from server.engine.network import Network
 from server.engine.operating_point import operating_point
-from server.engine.what_if import Moves, moved_points, moved_voltages, quick_voltages, solve_moved
+from server.engine.what_if import MovedPoints, moved_voltages, quick_voltages, solve_moved
 from tests.engine.strategies import networks
 
 
@@ -52,15 +53,18 @@ def test_most_moves_need_no_full_solution(network: Network) -> None:
     assert quick.in_full.mean() < 0.5
 
 
-@given(networks(piecewise=False, power=False))
+@given(networks())
 def test_all_elements_and_the_adjoint_follow_the_move(network: Network) -> None:
     """Every element's voltage after a move, the lead's own from kept end to tap; J⁻¹ of the moved network."""
     point = operating_point(network)
     moves, observed = some_moves(network, each=2), network.size - 1
-    moved = moved_points(Linearised(point), moves, observed, relays_held=False)
+    points = MovedPoints(Linearised(point), moves, relays_held=False)
+    answers = points.answer(observed)
 
-    for move in range(len(moves)):
+    for move in np.flatnonzero(~points.in_full).tolist():
         full = solve_moved(point, moves, move, relays_held=False)
+        if len(full.unsettled):
+            continue  # a converter that hunts has no answer to compare
         again = Linearised(full)
         answer = again.across(again.port_columns(np.array([observed])))[:, 0]
         row = moves.row[move]
@@ -68,5 +72,5 @@ def test_all_elements_and_the_adjoint_follow_the_move(network: Network) -> None:
         expected = full.element_v.copy()
         expected[row] *= turned
         answer[row] *= turned
-        assert np.nanmax(np.abs(moved.voltage_v[move] - expected)) < 1e-8
-        assert np.nanmax(np.abs(moved.answer[move] - answer)) < 1e-8
+        assert np.nanmax(np.abs(points.voltage_v[move] - expected)) < 1e-8
+        assert np.nanmax(np.abs(answers[move] - answer)) < 1e-8

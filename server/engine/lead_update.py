@@ -1,0 +1,181 @@
+"""A lead laid elsewhere as a change of rank two, for many candidates at once.
+
+Moving a lead takes a conductance g_old off the nodes (x, a) and lays g_new between (x, k): one step, because
+without any lead the matrix would be singular. With U = [e_x - e_a, e_x - e_k], C = diag(-g_old, g_new) and J
+the linearised matrix, whatever J⁻¹ gave as v becomes (Woodbury's identity)
+
+    v' = v - J⁻¹U M⁻¹ Uᵀv,   M = C⁻¹ + UᵀJ⁻¹U.
+
+Currents j that loads draw beyond their lines come on top: v is then v - J⁻¹P j, P the loads' ends.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from scipy.sparse import csr_array
+
+from server.engine.arrays import Flags, Floats, Indices
+from server.engine.linearised import Linearised
+from server.engine.network import SHORTEST_OHM
+
+SETTLED = 1e-10
+"""Relative step at which the correction stops; the next would be far smaller."""
+MOST_CORRECTIONS = 12
+CHEAP_COLUMNS = 10
+"""A solution with the factor costs about as much as so many products for each node."""
+SINGULAR = 1e-9
+"""A determinant this small against what its terms are made of means that the move cuts the network."""
+
+
+@dataclass(frozen=True, eq=False)
+class Moves:
+    """Candidate moves: resistor ``row`` keeps its end on node ``kept`` and lands on ``tap`` with ``ohm``."""
+
+    row: Indices
+    kept: Indices
+    tap: Indices
+    ohm: Floats
+
+    def __len__(self) -> int:
+        """How many candidates there are."""
+        return len(self.row)
+
+
+@dataclass(frozen=True, eq=False)
+class LeadUpdate:
+    """The rank-two change of every candidate, over the columns of J⁻¹ it needs; ``refused`` have none."""
+
+    linear: Linearised
+    moves: Moves
+    nodes: Indices
+    columns: Floats
+    x: Indices
+    a: Indices
+    k: Indices
+    inverse: tuple[Floats, Floats, Floats]
+    refused: Flags
+
+    @classmethod
+    def of(cls, linear: Linearised, moves: Moves) -> "LeadUpdate":
+        """The change of each move."""
+        point = linear.point
+        network = point.network
+        x, k = network.node_of[moves.kept], network.node_of[moves.tap]
+        tail, head = network.solved_tail[moves.row], network.solved_head[moves.row]
+        a = np.where(tail == x, head, tail)
+        nodes, place = np.unique(np.concatenate([x, a, k]), return_inverse=True)
+        columns = linear.columns(nodes)
+        z = columns[nodes]
+        ix, ia, ik = place.reshape(3, -1)
+        aa = z[ix, ix] - 2 * z[ix, ia] + z[ia, ia] - network.resistors.ohm[moves.row]
+        ak = z[ix, ix] - z[ix, ik] - z[ia, ix] + z[ia, ik]
+        kk = z[ix, ix] - 2 * z[ix, ik] + z[ik, ik] + moves.ohm
+        determinant = aa * kk - ak * ak
+        label = point.islands.label
+        refused = network.merged[moves.row] | (moves.ohm < SHORTEST_OHM) | (label[x] != label[k])
+        refused |= np.abs(determinant) <= SINGULAR * (network.resistors.ohm[moves.row] * np.abs(kk) + ak * ak)
+        refused |= (point.conductance[moves.row] == 0) | ~point.islands.node_fed[x]
+        per = np.divide(1.0, determinant, out=np.zeros(len(moves)), where=~refused)
+        inverse = (kk * per, -ak * per, aa * per)
+        return cls(linear, moves, nodes, columns, ix, ia, ik, inverse, refused)
+
+    def ports(self, tail: Indices, head: Indices) -> Floats:
+        """Columns of J⁻¹ seen between nodes: a row for each moved node, a column for each pair."""
+        return np.ascontiguousarray((self.columns[tail] - self.columns[head]).T)
+
+    @cached_property
+    def _seen(self) -> tuple[Floats, Floats]:
+        """J⁻¹U of every candidate, seen by the bending loads and the outputs that they follow."""
+        network, elements = self.linear.point.network, self.linear.bending.elements
+        ports = self.ports(network.solved_tail[elements], network.solved_head[elements])
+        kept = ports[self.x]
+        return kept - ports[self.a], kept - ports[self.k]
+
+    def _times(self, a: Floats, k: Floats) -> tuple[Floats, Floats]:
+        """M⁻¹ times a vector, for every candidate."""
+        aa, ak, kk = self.inverse
+        return aa * a + ak * k, ak * a + kk * k
+
+    def moved(self, node_v: Floats, extra: Callable[[Floats], Floats]) -> "Moved":
+        """What J⁻¹ gave at the nodes, after each move.
+
+        ``extra`` gives the currents that the bending loads draw beyond their lines at the voltages of its
+        argument (a row for each move); it is asked until they settle.
+        """
+        bends = self.linear.bending
+        at = np.where(np.isnan(node_v), 0.0, node_v)[self.nodes]
+        y = self._times(at[self.x] - at[self.a], at[self.x] - at[self.k])
+        if not len(bends):
+            none = np.zeros((len(self.x), 0))
+            return Moved(self, node_v, y, none, none, np.zeros(len(self.x), bool))
+        network, (seen_a, seen_k) = self.linear.point.network, self._seen
+        own_a, own_k = seen_a[:, : len(bends)], seen_k[:, : len(bends)]
+        tail, head = network.solved_tail[bends.elements], network.solved_head[bends.elements]
+        straight = node_v[tail] - node_v[head] - y[0][:, None] * seen_a - y[1][:, None] * seen_k
+        tolerance = SETTLED * float(np.abs(straight[:, : len(bends)]).max(initial=0.0))
+        v, wanting = straight, ~self.refused
+        for _ in range(MOST_CORRECTIONS):
+            current = extra(v)
+            more = self._times(np.einsum("ij,ij->i", current, own_a), np.einsum("ij,ij->i", current, own_k))
+            new = straight - current @ bends.mutual + more[0][:, None] * seen_a + more[1][:, None] * seen_k
+            wanting = ~(np.abs(new - v).max(axis=1) <= tolerance) & ~self.refused
+            v = new
+            if not wanting.any():
+                break
+        return Moved(self, node_v, (y[0] - more[0], y[1] - more[1]), current, v, wanting)
+
+
+@dataclass(frozen=True, eq=False)
+class Moved:
+    """What is at the nodes after each move.
+
+    ``current`` is what the bending loads draw beyond their lines, ``at_bends`` the voltages they stand at.
+    """
+
+    update: LeadUpdate
+    before: Floats
+    y: tuple[Floats, Floats]
+    """Currents of the old lead taken off and of the new one laid."""
+    current: Floats
+    at_bends: Floats
+    unsettled: Flags
+
+    def across(self, tail: Indices, head: Indices) -> Floats:
+        """Voltages between nodes, a row for each move."""
+        update, bends = self.update, self.update.linear.bending
+        if len(bends) * len(tail) > CHEAP_COLUMNS * len(self.before):
+            return np.ascontiguousarray((self._node_v[tail] - self._node_v[head]).T)
+        many, ports = len(update.x), update.ports(tail, head)
+        y_a, y_k = self.y
+        weights = np.stack([-y_a - y_k, y_a, y_k], axis=1).ravel()
+        at = np.stack([update.x, update.a, update.k], axis=1).ravel()
+        moved: Floats = (
+            csr_array((weights, at, np.arange(0, 3 * many + 1, 3)), shape=(many, len(ports))) @ ports
+        )
+        if len(bends):
+            moved -= self.current @ (bends.answer[tail] - bends.answer[head]).T
+        moved += self.before[tail] - self.before[head]
+        return moved
+
+    @cached_property
+    def _node_v(self) -> Floats:
+        """Voltages of all nodes, a column for each move."""
+        update, network = self.update, self.update.linear.point.network
+        power, (y_a, y_k) = update.linear.bending.power, self.y
+        each = np.arange(len(y_a))
+        taken = np.zeros((len(self.before), len(each)), order="F")
+        for node, current in ((update.x, y_a + y_k), (update.a, -y_a), (update.k, -y_k)):
+            taken[update.nodes[node], each] += current
+        np.add.at(taken, network.solved_tail[power], self.current.T)
+        np.subtract.at(taken, network.solved_head[power], self.current.T)
+        node_v: Floats = self.before[:, None] - update.linear.factor.solve(taken)
+        return node_v
+
+    def elements(self) -> Floats:
+        """Voltages of all elements; of the moved resistor from its kept end to its new tap."""
+        network, moves = self.update.linear.point.network, self.update.moves
+        v = self.across(network.solved_tail, network.solved_head)
+        v[np.arange(len(moves)), moves.row] = self.y[1] * moves.ohm
+        return v
