@@ -20,6 +20,7 @@ from server.store.errors import StoreError
 from server.web import errors, troubles
 from server.web.guard import BodyCap, HostCheck, OriginCheck
 from server.web.headers import SecurityHeaders
+from server.web.idle import CollectWhenIdle, leave_full_collections_to_idle_times
 from server.web.lan import JoinDesk, LanGate, invitation, lan_names, new_code
 from server.web.patience import PatientProtocol, allow_many_connections
 from server.web.routes import (
@@ -90,6 +91,7 @@ def _middleware(settings: Settings, desk: JoinDesk | None) -> list[Middleware]:
     """What every request passes, the outermost first."""
     gate = [Middleware(LanGate, desk=desk)] if desk is not None else []
     return [
+        Middleware(CollectWhenIdle),
         Middleware(SecurityHeaders),
         Middleware(GZipMiddleware, minimum_size=1000, compresslevel=5),
         Middleware(HostCheck, names=settings.lan_names),
@@ -155,6 +157,7 @@ def serve(settings: Settings) -> None:
     if settings.lan:
         settings = replace(settings, lan_names=lan_names())
     allow_many_connections()
+    leave_full_collections_to_idle_times()
     try:
         with folder_held(settings.data_dir) as announce, listening_socket(settings) as listener:
             port = listener.getsockname()[1]

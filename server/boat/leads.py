@@ -1,8 +1,9 @@
 """Leads: the unbranched chain from a terminal of a load or source to its tap."""
 
+from collections import deque
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal, NamedTuple, Self
+from typing import Literal, NamedTuple
 
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
@@ -56,8 +57,17 @@ class Landings:
     ends: Mapping[TerminalKey, Sequence[End]]
 
     @classmethod
-    def of(cls, boat: Boat) -> Self:
-        """The landings of a boat."""
+    def of(cls, boat: Boat) -> "Landings":
+        """The landings of a boat, the same ones again while they are in use."""
+        for known, landings in tuple(_RECENT):
+            if known is boat:
+                return landings
+        landings = cls._made(boat)
+        _RECENT.append((boat, landings))
+        return landings
+
+    @classmethod
+    def _made(cls, boat: Boat) -> "Landings":
         ends: dict[TerminalKey, list[End]] = {}
         for conductor in boat.conductors:
             if (tail := conductor.tail) is not None:
@@ -69,6 +79,10 @@ class Landings:
     def at(self, part: str, terminal: str) -> Sequence[End]:
         """The conductor ends on a terminal, in document order."""
         return self.ends.get((part, terminal), ())
+
+
+_RECENT: deque[tuple[Boat, Landings]] = deque(maxlen=8)
+"""Landings asked for last: a frozen boat has only one, so this changes no answer."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,13 +1,22 @@
 """What a reader looks at: mode, event, selection and sorting, kept in the address and never in a boat."""
 
+import re
 from dataclasses import dataclass, replace
 from typing import Literal
-from urllib.parse import urlencode
+from urllib.parse import quote_plus
 
 SortKey = Literal["name", "lowest", "need", "steady", "drop", "current"]
 SORT_KEYS: tuple[SortKey, ...] = ("name", "lowest", "need", "steady", "drop", "current")
 Section = Literal["switches", "assumptions"]
 SECTIONS: tuple[Section, ...] = ("switches", "assumptions")
+
+
+_PLAIN = re.compile(r"[A-Za-z0-9_.~-]*")
+
+
+def _quoted(value: str) -> str:
+    """A value for a query; ids, as nearly all values are, stand in it as they are."""
+    return value if _PLAIN.fullmatch(value) else quote_plus(value)
 
 
 @dataclass(frozen=True)
@@ -52,7 +61,7 @@ class ViewState:
     def url(self, below: str = "", **more: str) -> str:
         """The address of this view, or of something below the boat with this view."""
         path = f"/boats/{self.boat}{below}"
-        query = urlencode((*self.pairs, *more.items()))
+        query = "&".join(f"{name}={_quoted(value)}" for name, value in (*self.pairs, *more.items()))
         return f"{path}?{query}" if query else path
 
     def path(self, below: str = "") -> str:
