@@ -10,7 +10,17 @@ from server.store.errors import UnknownBoatError
 from server.store.repository import Repository
 from server.store.values import BoatRow, Revision, TakeBack
 
-__all__ = ["AUTHOR", "BoatRow", "OpenBoat", "Revision", "Yard", "document", "open_boat", "open_yard", "revision_of"]
+__all__ = [
+    "AUTHOR",
+    "BoatRow",
+    "OpenBoat",
+    "Revision",
+    "Yard",
+    "document",
+    "open_boat",
+    "open_yard",
+    "revision_of",
+]
 
 AUTHOR = "this device"
 """Who edits, until people have names of their own."""

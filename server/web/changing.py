@@ -25,9 +25,7 @@ def changed(request: Request, yard: Yard, boat_id: str, fields: Mapping[str, str
     state = state_of(request, boat_id, fields)
 
     def after(change: Change) -> Response:
-        return show(
-            request, yard, change.after, state.changed(change.after.id, change.after.revision.base)
-        )
+        return show(request, yard, change.after, state.changed(change.after.id, change.after.revision.base))
 
     return conflict_or(request, boat_id, fields, make, after)
 
