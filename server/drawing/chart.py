@@ -50,11 +50,12 @@ class Curve:
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """A level that matters, in words."""
+    """A level that matters, in words: volts, or amperes of the heavy current where the unit says so."""
 
-    volts: float
+    level: float
     words: str
-    kind: Literal["need", "maximum"]
+    kind: Literal["need", "maximum", "meter"]
+    unit: Literal["V", "A"] = "V"
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +73,7 @@ class Chart:
     title: str
     phases: "tuple[Phase, ...]"
     volts: tuple[Curve, ...]
-    current: Curve | None
+    current: Curve
     limits: tuple[Limit, ...]
     points: tuple[Point, ...]
 
@@ -90,30 +91,32 @@ def event_chart(chart: Chart, cursor: int) -> DrawnChart:
     """Draw a chart with its cursor in one of the columns."""
     axis = time_axis(chart.phases, LEFT, RIGHT)
     borders_s = axis.column_times_s(COLUMNS)
-    curves = (*chart.volts, *(() if chart.current is None else (chart.current,)))
-    found = {id(curve): columns(curve.waveform, borders_s) for curve in curves}
-    height = HEIGHT if chart.current is not None else _AMPERE_TOP + 32
-    svg = root(WIDTH, height, id="event-chart", class_="event-chart", role="img", aria_label=chart.title)
+    of_volts = [columns(curve.waveform, borders_s) for curve in chart.volts]
+    of_current = columns(chart.current.waveform, borders_s)
+    svg = root(WIDTH, HEIGHT, id="event-chart", class_="event-chart", role="img", aria_label=chart.title)
     occupied = Occupied()
-    volts = _volt_scale(chart, [found[id(curve)] for curve in chart.volts])
-    bottoms = [_BOTTOM] if chart.current is None else [_BOTTOM, _AMPERE_BOTTOM]
-    _zones(svg, axis, occupied, bottoms[-1])
-    _time_marks(svg, axis, occupied, bottoms[-1])
+    volts = _volt_scale(chart, of_volts)
+    amperes = scale((0.0, *_ends(of_current)), _AMPERE_TOP, _AMPERE_BOTTOM, 2)
+    _zones(svg, axis, occupied)
+    _time_marks(svg, axis, occupied)
     _value_marks(svg, volts, "V")
+    _value_marks(svg, amperes, "A")
     add(svg, "line", x1=LEFT, x2=RIGHT, y1=_BOTTOM, y2=_BOTTOM, class_="chart-edge")
-    for limit in chart.limits:
-        _limit_line(svg, volts, limit, occupied)
-    _curves(svg, volts, chart.volts, [found[id(curve)] for curve in chart.volts])
-    if chart.current is not None:
-        of_current = found[id(chart.current)]
-        amperes = scale((0.0, *_ends(of_current)), _AMPERE_TOP, _AMPERE_BOTTOM, 2)
-        _value_marks(svg, amperes, "A")
-        _curves(svg, amperes, (chart.current,), [of_current])
-    _words(svg, chart, axis, volts, occupied)
+    shown = [
+        (limit, values)
+        for limit in sorted(chart.limits, key=lambda one: -one.level)
+        if (values := amperes if limit.unit == "A" else volts).low <= limit.level <= values.high
+    ]
+    for limit, values in shown:
+        _limit_line(svg, values, limit, occupied)
+    _curves(svg, volts, chart.volts, of_volts)
+    _curves(svg, amperes, (chart.current,), [of_current])
+    _point_words(svg, chart.points, axis, volts, occupied)
+    for limit, values in shown:
+        _limit_words(svg, values, limit, occupied)
     x = LEFT + cursor + 0.5
-    add(svg, "line", x1=x, x2=x, y1=_TOP, y2=bottoms[-1], class_="chart-cursor", stroke_width=2.0)
-    drawn = finished(svg, WIDTH, height)
-    return DrawnChart(drawn, axis, tuple(found[id(curve)] for curve in curves))
+    add(svg, "line", x1=x, x2=x, y1=_TOP, y2=_AMPERE_BOTTOM, class_="chart-cursor", stroke_width=2.0)
+    return DrawnChart(finished(svg, WIDTH, HEIGHT), axis, (*of_volts, of_current))
 
 
 def _ends(found: Columns) -> tuple[float, float]:
@@ -122,26 +125,28 @@ def _ends(found: Columns) -> tuple[float, float]:
 
 def _volt_scale(chart: Chart, found: Sequence[Columns]) -> Scale:
     """Room for every curve, and for limits that are no farther away than half of what the curves span."""
-    ends = [value for one in found for value in _ends(one)] or [limit.volts for limit in chart.limits]
+    ends = [value for one in found for value in _ends(one)]
     room = max((max(ends) - min(ends)) / 2, 1.0)
-    near = [one.volts for one in chart.limits if min(ends) - room <= one.volts <= max(ends) + room]
+    levels = [limit.level for limit in chart.limits if limit.unit == "V"]
+    near = [level for level in levels if min(ends) - room <= level <= max(ends) + room]
     return scale((*ends, *near), _TOP, _BOTTOM, 6)
 
 
-def _zones(svg: Element, axis: TimeAxis, occupied: Occupied, bottom: float) -> None:
+def _zones(svg: Element, axis: TimeAxis, occupied: Occupied) -> None:
     """The phases, named along the top, with a line at each border."""
     for zone in axis.zones:
-        add(svg, "line", x1=zone.left, x2=zone.left, y1=_TOP - 26, y2=bottom, class_="chart-edge")
+        add(svg, "line", x1=zone.left, x2=zone.left, y1=_TOP - 26, y2=_AMPERE_BOTTOM, class_="chart-edge")
         room = Box(zone.left, 0, zone.right - zone.left + (0 if zone is not axis.zones[-1] else 170), _TOP)
         words = Words(zone.left + 4, _TOP - 13, clipped(zone.name, room.width - 4))
         _text(svg, words, "phase")
         occupied.add(words.box)
-    add(svg, "line", x1=RIGHT, x2=RIGHT, y1=_TOP, y2=bottom, class_="chart-edge")
+    add(svg, "line", x1=RIGHT, x2=RIGHT, y1=_TOP, y2=_AMPERE_BOTTOM, class_="chart-edge")
 
 
-def _time_marks(svg: Element, axis: TimeAxis, occupied: Occupied, bottom: float) -> None:
+def _time_marks(svg: Element, axis: TimeAxis, occupied: Occupied) -> None:
     """Marks of time; words only where there is room, and under them what they count from."""
-    within = Box(0, bottom, WIDTH, 60)
+    bottom = _AMPERE_BOTTOM
+    within = Box(0, bottom, WIDTH, HEIGHT - bottom)
     for tick in axis.ticks():
         add(svg, "line", x1=tick.x, x2=tick.x, y1=_TOP, y2=bottom, class_="chart-grid")
     for tick in sorted(axis.ticks(), key=lambda one: len(one.text)):
@@ -166,20 +171,12 @@ def _value_marks(svg: Element, values: Scale, unit: str) -> None:
         _text(svg, Words(LEFT - 6, values.y(value) + 5, f"{values.shown(value)} {unit}", "end"), "tick")
 
 
-def _limit_line(svg: Element, volts: Scale, limit: Limit, occupied: Occupied) -> None:
-    if volts.low <= limit.volts <= volts.high:
-        y = volts.y(limit.volts)
-        occupied.add(Box(LEFT, y - 1.5, RIGHT - LEFT, 3))
-        add(
-            svg,
-            "line",
-            x1=LEFT,
-            x2=RIGHT,
-            y1=y,
-            y2=y,
-            class_=f"chart-limit {limit.kind}",
-            stroke_dasharray="16 4",
-        )
+def _limit_line(svg: Element, values: Scale, limit: Limit, occupied: Occupied) -> None:
+    y = values.y(limit.level)
+    occupied.add(Box(LEFT, y - 1.5, RIGHT - LEFT, 3))
+    dashes = "3 3" if limit.kind == "meter" else "16 4"
+    kind = f"chart-limit {limit.kind}"
+    add(svg, "line", x1=LEFT, x2=RIGHT, y1=y, y2=y, class_=kind, stroke_dasharray=dashes)
 
 
 def _curves(svg: Element, values: Scale, curves: Sequence[Curve], found: Sequence[Columns]) -> None:
@@ -205,28 +202,35 @@ def _curves(svg: Element, values: Scale, curves: Sequence[Curve], found: Sequenc
         _text(group, told, "curve-words")
 
 
-def _words(svg: Element, chart: Chart, axis: TimeAxis, volts: Scale, occupied: Occupied) -> None:
-    """The limits and the named points in words, where there is room."""
-    within = Box(LEFT, _TOP, RIGHT - LEFT, _BOTTOM - _TOP)
-    for point in chart.points:
+def _point_words(
+    svg: Element, points: Sequence[Point], axis: TimeAxis, volts: Scale, occupied: Occupied
+) -> None:
+    """The named places, ringed, with their words where there is room."""
+    for point in points:
         x, y = axis.x(point.at.at_s), volts.y(point.at.value)
         add(svg, "circle", cx=x, cy=y, r=6.0, class_="chart-point", fill="none", stroke_width=2.0)
         beside = [
             (Words(x + 12, y + dy, point.words), Words(x - 12, y + dy, point.words, "end"))
             for dy in (24.0, -12.0, 5.0, 42.0, -30.0)
         ]
-        found = first_free(occupied, within, (words for pair in beside for words in pair))
+        found = first_free(occupied, _inside(volts), (words for pair in beside for words in pair))
         if found is not None:
             _text(svg, found, "point-words")
-    for limit in sorted(chart.limits, key=lambda one: -one.volts):
-        y = volts.y(limit.volts)
-        above_below = [
-            (Words(RIGHT - 6, at, limit.words, "end"), Words(LEFT + 6, at, limit.words))
-            for at in (y - 7, y + 18)
-        ]
-        found = first_free(occupied, within, (words for pair in above_below for words in pair))
-        if found is not None:
-            _text(svg, found, f"limit-words {limit.kind}")
+
+
+def _limit_words(svg: Element, values: Scale, limit: Limit, occupied: Occupied) -> None:
+    """A limit's words above or below its line, where there is room."""
+    y = values.y(limit.level)
+    above_below = [
+        (Words(RIGHT - 6, at, limit.words, "end"), Words(LEFT + 6, at, limit.words)) for at in (y - 7, y + 18)
+    ]
+    found = first_free(occupied, _inside(values), (words for pair in above_below for words in pair))
+    if found is not None:
+        _text(svg, found, f"limit-words {limit.kind}")
+
+
+def _inside(values: Scale) -> Box:
+    return Box(LEFT, values.top, RIGHT - LEFT, values.bottom - values.top)
 
 
 def _text(parent: Element, words: Words, kind: str, title: str = "") -> None:

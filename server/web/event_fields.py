@@ -35,6 +35,7 @@ class Asked:
     plus_error: str = ""
     minus_error: str = ""
     pair: "PointPair | None" = None
+    meter: str = ""
 
     @property
     def is_wrong(self) -> bool:
@@ -43,7 +44,17 @@ class Asked:
 
 
 def asked_of(boat: Boat, values: Mapping[str, str]) -> Asked:
-    """What an address asks for; an instant that was typed goes before the slider's place."""
+    """What an address asks for; an instant that was typed goes before the slider's place.
+
+    A page that asks by itself (``late``) is answered without what cannot be answered.
+    """
+    asked = _as_typed(boat, values)
+    if not (values.get("late") and asked.is_wrong):
+        return asked
+    return Asked(column=asked.column, meter=asked.meter)
+
+
+def _as_typed(boat: Boat, values: Mapping[str, str]) -> Asked:
     typed, at = values.get("t", "").strip(), values.get("at", "")
     at_s = seconds(typed) if typed else None
     plus, minus = values.get("plus", ""), values.get("minus", "")
@@ -61,6 +72,7 @@ def asked_of(boat: Boat, values: Mapping[str, str]) -> Asked:
         minus_error="Choose another terminal than for the plus probe."
         if minus and minus == plus
         else _probe_error(minus, second, plus),
+        meter=values.get("meter", ""),
         pair=None if first is None or second is None or first == second else _pair(first, second),
     )
 

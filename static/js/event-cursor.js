@@ -4,12 +4,21 @@
  * Everything it shows stands in the page already; without it the form asks the server.
  */
 
+const A_COLUMN_MS = 25;
+
 class EventCursor extends HTMLElement {
+  frame = 0;
+
   connectedCallback() {
     const slider = this.querySelector("input[type=range]");
     const chart = this.querySelector("#event-chart");
     if (!(slider instanceof HTMLInputElement) || !(chart instanceof SVGSVGElement)) return;
-    slider.addEventListener("input", () => this.read(slider));
+    slider.addEventListener("input", () => this.moveTo(slider, slider.value));
+    const play = this.querySelector("#event-play");
+    if (play instanceof HTMLButtonElement) {
+      play.hidden = false;
+      play.addEventListener("click", () => this.play(slider));
+    }
     chart.addEventListener("pointerdown", (event) => {
       chart.setPointerCapture(event.pointerId);
       this.follow(event, chart, slider);
@@ -24,8 +33,30 @@ class EventCursor extends HTMLElement {
     const matrix = chart.getScreenCTM();
     if (!matrix) return;
     const x = new DOMPoint(event.clientX, event.clientY).matrixTransform(matrix.inverse()).x;
-    slider.value = String(Math.floor(x - this.left));
+    this.moveTo(slider, String(Math.floor(x - this.left)));
+  }
+
+  /** Take the cursor to a column by hand: an instant typed before does not count any more. @param {HTMLInputElement} slider @param {string} column */
+  moveTo(slider, column) {
+    cancelAnimationFrame(this.frame);
+    slider.value = column;
+    const typed = this.querySelector("#event-t");
+    if (typed instanceof HTMLInputElement) typed.value = "";
     this.read(slider);
+  }
+
+  /** Let the cursor walk from where it stands to the end, from the start where it stands there. @param {HTMLInputElement} slider */
+  play(slider) {
+    cancelAnimationFrame(this.frame);
+    const last = Number(slider.max);
+    const first = slider.valueAsNumber >= last ? 0 : slider.valueAsNumber;
+    const began = performance.now();
+    const step = (/** @type {number} */ now) => {
+      slider.value = String(first + Math.floor((now - began) / A_COLUMN_MS));
+      this.read(slider);
+      if (slider.valueAsNumber < last && this.isConnected) this.frame = requestAnimationFrame(step);
+    };
+    this.frame = requestAnimationFrame(step);
   }
 
   /** Show the instant and the values of the slider's column. @param {HTMLInputElement} slider */

@@ -19,8 +19,10 @@ LIMITS = (
     Limit(9.0, "Autopilot, Plotter need 9.0 V", "need"),
     Limit(9.2, "Radio needs 9.2 V (assumed)", "need"),
     Limit(16.0, "Autopilot: 16 V at most", "maximum"),
+    Limit(210.0, "clamp shows 210 A", "meter", "A"),
 )
 ROLES = ("chosen", "second", "third", "fourth")
+CURRENT = Curve("current", "Starter motor", "peak 400 A", amperes())
 NAMES = ("Autopilot", "Plotter with a very long name indeed", "Lamp", "</text><script>")
 
 
@@ -37,15 +39,14 @@ def chart(
         *(Point(at, "about 18 V") for at in (first.release_highest,) if at),
     )
     earlier = Curve("earlier", "before the move", "lowest 7.8 V", volts("earlier", "", 0.012))
-    current = Curve("current", "Starter motor", "peak 400 A", amperes())
-    return Chart("Engine start in time", PHASES, (*curves, earlier), current, limits, points)
+    return Chart("Engine start in time", PHASES, (*curves, earlier), CURRENT, limits, points)
 
 
 def test_a_dip_of_one_sample_is_drawn_to_its_depth() -> None:
     """A microsecond at 4 V within an event of three seconds."""
     at = np.array([-0.05, 0.5, 0.5000005, 0.500001, 3.0])
     dip = Waveform("dip", "Dip", "V", at, np.array([12.6, 12.6, 4.0, 12.6, 12.6]))
-    drawn = event_chart(Chart("", PHASES, (Curve("chosen", "Dip", "", dip),), None, (), ()), 0)
+    drawn = event_chart(Chart("", PHASES, (Curve("chosen", "Dip", "", dip),), CURRENT, (), ()), 0)
 
     assert drawn.columns[0].lowest.min() == 4.0
     assert int((drawn.columns[0].lowest < 12).sum()) == 1
@@ -83,10 +84,11 @@ def test_limits_lie_at_their_height_with_words() -> None:
     drawn = event_chart(chart(), 0).svg
     whole = parsed(drawn)
     lines = [float(line.attrib["y1"]) for line in whole.iter("line") if "chart-limit" in line.attrib["class"]]
-    ten, sixteen = (_tick_height(whole, text) for text in ("10 V", "16 V"))
+    ten, sixteen, none, most = (_tick_height(whole, text) for text in ("10 V", "16 V", "0 A", "400 A"))
     per_volt = (ten - sixteen) / 6
 
-    assert lines == pytest.approx([ten + per_volt, ten + 0.8 * per_volt, sixteen], abs=0.2)
+    clamped = none - 210 / 400 * (none - most)
+    assert lines == pytest.approx([clamped, sixteen, ten + 0.8 * per_volt, ten + per_volt], abs=0.2)
     said = {one.text for one in texts(drawn)}
     assert {limit.words for limit in LIMITS} <= said
 

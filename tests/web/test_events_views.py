@@ -88,7 +88,6 @@ def test_the_chart_draws_the_shown_load_the_worst_hit_and_the_shown_one_before_t
         "Autopilot: 16.0 V at most",
     ]
     assert [one.words for one in chart.points] == ["10.6 V", "about 18 V"]
-    assert chart.current is not None
     assert chart.current.words == "peak 400 A"
 
 

@@ -79,8 +79,16 @@ def drawn_points(run: "EventRun", heavy: str, shown: "PointAnswer") -> "tuple[Po
     return (shown, *sorted(others, key=worst_first)[: len(_ROLES) - 1])
 
 
-def chart_of(run: "EventRun", points: "Sequence[PointAnswer]", earlier: "EventRun | None") -> Chart:
-    """The chart of these points, the first of them also as it was before the move."""
+def chart_of(
+    run: "EventRun",
+    points: "Sequence[PointAnswer]",
+    earlier: "EventRun | None",
+    metered: Sequence[Limit] = (),
+) -> Chart:
+    """The chart of these points, the first of them also as it was before the move.
+
+    ``metered`` are levels that an instrument would show.
+    """
     waves = {wave.key: wave for wave in run.waveforms}
     curves = [
         Curve(role, point.name, f"lowest {sag_volts(point.lowest.value)}", waves[point.key])
@@ -94,7 +102,7 @@ def chart_of(run: "EventRun", points: "Sequence[PointAnswer]", earlier: "EventRu
         phases=run.phases,
         volts=(*curves, *(() if before is None else (before,))),
         current=Curve("current", run.heavy_name, told, current),
-        limits=_limits(points),
+        limits=(*_limits(points), *metered),
         points=_named(points[0]),
     )
 
@@ -111,7 +119,7 @@ def draw(chart: Chart, at: int | None, at_s: float | None) -> tuple[DrawnChart, 
 
 def _cursor(chart: Chart, drawn: DrawnChart, at: int, at_s: float | None) -> CursorView:
     times = [drawn.axis.told(drawn.axis.time_s(LEFT + number + 0.5)) for number in range(COLUMNS)]
-    curves = (*chart.volts, *(() if chart.current is None else (chart.current,)))
+    curves = (*chart.volts, chart.current)
     time = times[at] if at_s is None else drawn.axis.told(at_s)
     readouts = []
     for curve, found in zip(curves, drawn.columns, strict=True):

@@ -4,8 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from server.drawing.chart import Limit
 from server.drawing.chart_axis import duration
 from server.web.views.figures import amperes, sag_volts
+from server.web.views.forms import ChoiceView
 
 if TYPE_CHECKING:
     from server.engine.transient.meters import Instrument, InstrumentKind, Reading
@@ -53,6 +55,28 @@ def meter_rows(readings: "Sequence[tuple[Instrument, Reading | None]]") -> tuple
             _WHY[instrument.kind],
         )
         for instrument, found in readings
+    )
+
+
+def meter_choices(chosen: str) -> tuple[ChoiceView, ...]:
+    """The instruments whose figures can be shown in the chart, and none."""
+    named = (
+        ChoiceView(kind, name, kind == chosen) for kind, name in _NAMES.items() if kind != "oscilloscope"
+    )
+    return (ChoiceView("", "none", not chosen), *named)
+
+
+def meter_limits(readings: "Sequence[tuple[Instrument, Reading | None]]", kind: str) -> tuple[Limit, ...]:
+    """The figures that an instrument of a kind keeps, as levels in the chart."""
+    found = next((found for instrument, found in readings if instrument.kind == kind), None)
+    if found is None or kind == "oscilloscope":
+        return ()
+    if kind == "inrush-clamp":
+        return (Limit(found.highest, f"clamp shows {amperes(found.highest)}", "meter", "A"),)
+    low, high = _range(found.lowest, found.lowest_to), _range(found.highest_from, found.highest)
+    return (
+        Limit(found.lowest, f"meter keeps {low} as its lowest", "meter"),
+        Limit(found.highest, f"meter keeps {high} as its highest", "meter"),
     )
 
 

@@ -7,6 +7,7 @@ from server.boat.boat import Boat
 from server.boat.parts import AnyPart, Busbar, Connector, EngineBlock, Panel
 from server.boat.terminals import section_terminals, terminals
 from server.boat.value import TerminalRef
+from server.web.views.forms import ChoiceView
 
 MOST_TERMINALS = 500
 """A boat with more of them offers each bar and panel section once, and no connectors (page size)."""
@@ -42,12 +43,13 @@ class ProbeView:
 
 @dataclass(frozen=True)
 class ProbesView:
-    """The form of the strip: the instant as typed, and the two probes."""
+    """The form of the strip: the instant as typed, the meter shown in the chart, and the two probes."""
 
     action: str
     hidden: tuple[tuple[str, str], ...]
     typed: str
     error: str
+    meters: tuple[ChoiceView, ...]
     probes: tuple[ProbeView, ...]
     clear_url: str
 

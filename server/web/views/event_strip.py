@@ -27,9 +27,9 @@ if TYPE_CHECKING:
     from server.engine.transient.answer import EventRun, PointAnswer
 
 CAUTION = (
-    "A planning aid: look at a waveform before you trust it with a boat. Each start heats the starter:"
-    " crank for 10 s at most, then let it cool for a minute (common practice, no source), seacock and"
-    " muffler in mind; rather read this page than crank once more."
+    "A planning aid: measure before a boat is trusted to it. A starter stands about 10 s of cranking, then"
+    " needs a minute to cool; cranking without firing can flood a wet exhaust (common practice, no source)."
+    " Keep clear of belts, propeller and windlass while somebody presses for a reading."
 )
 
 
@@ -78,6 +78,7 @@ class StripView:
     splits: tuple[SplitView, ...] = ()
     exact: tuple[ExactView, ...] = ()
     assumed: tuple[ExactView, ...] = ()
+    happens: tuple[str, ...] = ()
     troubles: tuple[str, ...] = ()
     not_assessed: tuple[str, ...] = ()
     heavies_url: str = ""
