@@ -28,7 +28,7 @@ from server.web.views.sources import source_view
 from server.web.views.state import ViewState
 from server.web.views.strip import Strip
 from server.web.views.switches import RunningView, switches_view
-from server.web.views.taps import OPENS_OPTION, TapsView, bearing, taps_view
+from server.web.views.taps import OPENS_OPTION, TapsView, taps_view
 
 if TYPE_CHECKING:
     from server.boat.finding import Finding
@@ -158,7 +158,7 @@ def tap_parts(yard: Yard, opened: OpenBoat, asked: ViewState, held: Held) -> tup
 
 
 def _taps(opened: OpenBoat, state: ViewState, held: "PickUp") -> TapsView:
-    view = taps_view(state, opened.rev, held, bearing(opened.boat, held))
+    view = taps_view(opened.boat, state, opened.rev, held)
     return replace(view, notice=OPENS_OPTION) if opened.row.role == "surveyed" else view
 
 

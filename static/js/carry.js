@@ -10,6 +10,7 @@ import { keepFlagsInSight } from "./flags.js";
 import { HeldLead } from "./held-lead.js";
 import { distance, WiringScene } from "./scene.js";
 import { stayOn, turnTo, watchShape } from "./shape.js";
+import { StudFan } from "./stud-fan.js";
 import { caughtAt, landing, place, targets, under } from "./targets.js";
 
 const START_PX = 8;
@@ -34,7 +35,7 @@ const STOPS = ".rung, .fold, .grip, .turn";
 class Carrier {
   /** @type {Hand | null} */
   hand = null;
-  /** @type {{pointer: number, at: Point, grip: SVGElement | null, type: string, began: number, moved: boolean} | null} */
+  /** @type {{pointer: number, at: Point, grip: SVGElement | null, type: string, began: number, moved: boolean, fanned: boolean} | null} */
   press = null;
   /** @type {Point} */
   finger = { x: 0, y: 0 };
@@ -47,6 +48,7 @@ class Carrier {
   constructor(scene) {
     this.scene = scene;
     this.edge = new EdgePan(scene, () => (this.hand?.dragging && !this.hand.caught ? this.finger : null));
+    this.fan = new StudFan(scene, () => this.fanned());
     scene.addEventListener("pointerdown", (event) => this.down(event));
     scene.addEventListener("pointermove", (event) => this.move(event));
     scene.addEventListener("pointerup", (event) => this.up(event));
@@ -54,6 +56,7 @@ class Carrier {
     scene.addEventListener("click", (event) => this.swallow(event), true);
     scene.addEventListener("keydown", (event) => this.key(event));
     scene.addEventListener("scene-moved", () => {
+      if (!this.hand?.dragging) this.fan.close();
       keepFlagsInSight(scene);
       this.redraw();
     });
@@ -80,8 +83,9 @@ class Carrier {
       return;
     }
     const grip = this.hand ? null : this.gripAt(event, at);
-    this.press = { pointer: event.pointerId, at, grip, type: event.pointerType, began: event.timeStamp, moved: false };
+    this.press = { pointer: event.pointerId, at, grip, type: event.pointerType, began: event.timeStamp, moved: false, fanned: false };
     this.finger = at;
+    if (this.hand) this.fan.watch(caughtAt(this.scene, this.places, at, null), at);
   }
 
   /** @param {PointerEvent} event @param {Point} at */
@@ -100,6 +104,7 @@ class Carrier {
     if (!this.press.moved && distance(at, this.press.at) < START_PX) return;
     if (!this.press.moved) {
       this.press.moved = true;
+      this.fan.forget();
       if (this.press.grip) this.pickUp(this.press.grip, true);
     }
     this.finger = at;
@@ -118,6 +123,7 @@ class Carrier {
     const press = this.press;
     if (press?.pointer !== event.pointerId) return;
     this.press = null;
+    this.fan.forget();
     if (this.hand?.dragging) this.release();
     else if (!press.moved) this.touch(press, event);
   }
@@ -129,9 +135,16 @@ class Carrier {
     if (this.hand?.dragging) this.hold();
   }
 
-  /** A touch without movement: put down, pick up or select. @param {{at: Point, grip: SVGElement | null}} press @param {PointerEvent} event */
+  /** A touch without movement: put down, pick up or select. @param {{at: Point, grip: SVGElement | null, fanned: boolean}} press @param {PointerEvent} event */
   touch(press, event) {
     if (this.hand) {
+      if (press.fanned) return;
+      if (this.fan.box) {
+        const chosen = this.chosenAt(press.at);
+        this.fan.close();
+        if (chosen) this.putDown(chosen, chosen.at);
+        return;
+      }
       const target = caughtAt(this.scene, this.places, press.at, null);
       if (target) this.putDown(target, landing(this.scene, target, press.at));
       else say("Nothing can land there. The lead is still in your hand.", "");
@@ -152,6 +165,20 @@ class Carrier {
   /** Whether the picture shows the boat before the last change, where nothing can be taken in the hand. */
   looksBack() {
     return this.scene.querySelector("[data-before]") !== null;
+  }
+
+  /** The studs have come under a press, which ends without choosing one. */
+  fanned() {
+    if (this.press) this.press.fanned = true;
+    say(this.fan.target?.form.dataset.line1 ?? "", "Its studs: put the lead on one of them.");
+  }
+
+  /** The stud at a point of the screen becomes the place's own; answers the place. @param {Point} at */
+  chosenAt(at) {
+    const stud = this.fan.at(at);
+    if (!stud || !this.fan.target) return null;
+    this.fan.choose(stud);
+    return this.fan.target;
   }
 
   /** Clicks inside the drawing come from the pointer events above. @param {Event} event */
@@ -243,6 +270,11 @@ class Carrier {
     const hand = this.hand;
     if (!hand?.dragging) return;
     const point = this.end();
+    if (this.fan.box && this.fan.covers(point)) {
+      this.overFan(hand, point);
+      return;
+    }
+    this.fan.close();
     const caught = caughtAt(this.scene, this.places, point, hand.caught);
     if (caught !== hand.caught) {
       hand.caught = caught;
@@ -251,11 +283,20 @@ class Carrier {
       if (caught) this.settling = setTimeout(() => this.scene.setAttribute("data-settled", ""), SETTLE_MS);
       this.announce(caught);
     }
+    this.fan.watch(caught, point);
     const met = caught ? landing(this.scene, caught, point) : null;
     hand.lead.moveTo(met ?? this.scene.toDrawing(point));
     hand.lead.ringAt(met);
     const frame = this.scene.getBoundingClientRect();
     barAtBottom(this.finger.y < frame.top + frame.height / 2);
+  }
+
+  /** The lead's end among the studs that are fanned out. @param {Hand} hand @param {Point} point */
+  overFan(hand, point) {
+    const stud = this.fan.at(point);
+    hand.lead.moveTo(this.scene.toDrawing(point));
+    hand.lead.ringAt(null);
+    if (stud) say(this.fan.target?.form.dataset.line1 ?? "", stud.textContent ?? "");
   }
 
   /** @param {Target | null} caught */
@@ -268,6 +309,12 @@ class Carrier {
   release() {
     const hand = this.hand;
     if (!hand) return;
+    if (this.fan.box) {
+      const chosen = this.chosenAt(this.scene.toScreen(hand.lead.end.x, hand.lead.end.y));
+      if (chosen) this.putDown(chosen, hand.lead.end);
+      else this.hold();
+      return;
+    }
     const settled = this.scene.hasAttribute("data-settled");
     if (hand.caught && settled) this.putDown(hand.caught, hand.lead.end);
     else if (hand.caught) this.hold();
@@ -308,6 +355,7 @@ class Carrier {
   }
 
   letGo() {
+    this.fan.close();
     this.hand?.lead.remove();
     this.hand = null;
     this.places = [];
@@ -321,7 +369,8 @@ class Carrier {
   escape(event) {
     if (event.key !== "Escape" || !this.hand) return;
     event.preventDefault();
-    if (this.hand.dragging) this.hold();
+    if (this.fan.box) this.fan.close();
+    else if (this.hand.dragging) this.hold();
     else this.putBack("Put back where it was.");
   }
 

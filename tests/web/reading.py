@@ -70,4 +70,8 @@ def _form(html: str) -> Form:
         name, value = re.search(r'name="([^"]*)"', field), re.search(r'value="([^"]*)"', field)
         if name:
             pairs[unescape(name[1])] = unescape(value[1]) if value else ""
+    for name, options in re.findall(r'<select\b[^>]*\bname="([^"]*)"[^>]*>(.*?)</select>', html, re.S):
+        chosen = re.search(r'<option value="([^"]*)" selected', options)
+        if chosen:
+            pairs[unescape(name)] = unescape(chosen[1])
     return Form(unescape(action[1]), pairs)

@@ -7,10 +7,12 @@ from typing import TYPE_CHECKING, Literal
 from server.actions.words import VERDICTS
 from server.boat.boat import Boat
 from server.boat.events import events_of
+from server.boat.leads import Landings
 from server.boat.parts import Alternator, Charger, Converter, Solar
 from server.web.views.figures import NONE, least, metres, most, per_cent, sag_volts
-from server.web.views.forms import FormView, change_form
+from server.web.views.forms import ChoiceView, FormView, change_form
 from server.web.views.state import ViewState
+from server.web.views.studs import studs
 
 if TYPE_CHECKING:
     from server.boat.value import TerminalRef
@@ -59,6 +61,7 @@ class TapView:
     """One place: a form that puts the lead down there."""
 
     form: FormView
+    to: str
     button_id: str
     tap: str
     same: str
@@ -77,6 +80,7 @@ class TapView:
     breaks: str
     like: "tuple[TapView, ...]" = ()
     like_words: str = ""
+    studs: tuple[ChoiceView, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -100,12 +104,17 @@ class TapsView:
     put_back_url: str = ""
 
 
-def taps_view(state: ViewState, revision: int, held: "PickUp", bearing: Bearing = "load") -> TapsView:
+def taps_view(boat: Boat, state: ViewState, revision: int, held: "PickUp") -> TapsView:
     """The places for a held lead, ranked; those that break something last, with the reason.
 
     The lead of a heavy load or a source says first what it does to the rest of the boat.
     """
-    views = tuple(_tap(state, revision, held, answer, bearing) for answer in held.taps if not answer.present)
+    bearing, landings = bearing_of(boat, held), Landings.of(boat)
+    views = tuple(
+        replace(_tap(state, revision, held, answer, bearing), studs=studs(landings, answer))
+        for answer in held.taps
+        if not answer.present
+    )
     groups = tuple(_with_like(list(same)) for _, same in groupby(views, key=_result))
     best = next((view for view in views if view.rank), None)
     count = sum(not view.refused for view in views)
@@ -145,7 +154,7 @@ def _with_like(views: list[TapView]) -> TapView:
     return replace(first, like=tuple(others), like_words=words)
 
 
-def bearing(boat: Boat, held: "PickUp") -> Bearing:
+def bearing_of(boat: Boat, held: "PickUp") -> Bearing:
     """Whose lead is held, as far as it bears on the rest of the boat."""
     part = next(part for part in boat.parts if part.id == held.part)
     if isinstance(part, Alternator | Charger | Solar | Converter):
@@ -188,10 +197,10 @@ def _tap(state: ViewState, revision: int, held: "PickUp", answer: "TapAnswer", b
         part=held.part,
         terminal=held.terminal,
         to_part=answer.terminal.part,
-        to_terminal=answer.terminal.terminal,
     )
     return TapView(
         form=form,
+        to=answer.terminal.terminal,
         button_id=f"put-{answer.terminal.part}--{answer.terminal.terminal}",
         tap=tap_id(answer.terminal),
         same=" ".join(tap_id(other) for other in answer.same_as),
