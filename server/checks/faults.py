@@ -51,7 +51,7 @@ def unknown_interrupting(boat: Boat) -> tuple[str, ...]:
 def idle_devices(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
     """Leads at whose end a short circuit draws so little that the device before them never opens, or late."""
     mode = next(mode for mode in boat.modes if mode.id == answer.mode)
-    paths = Paths(boat, mode)
+    paths = Paths.of(boat, mode)
     piece = pieces(paths)
     sources = {piece[post] for _, post in source_posts(boat, "positive")}
     fed = feeding(between(devices_of(boat), piece), sources)

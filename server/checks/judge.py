@@ -1,19 +1,24 @@
 """All checks of one mode, worst first."""
 
+from collections import deque
+
 from server.boat.boat import Boat
 from server.boat.finding import Finding, Severity
 from server.checks.events import event_findings
+from server.checks.faults import idle_devices, unknown_interrupting, weak_devices
 from server.checks.feeders import shared_feeders
 from server.checks.leads import lead_findings
+from server.checks.location import distant_devices
 from server.checks.paths import Paths
 from server.checks.places import full_studs, repeated_names
 from server.checks.protection import not_judged
+from server.checks.ratings import overloaded_conductors, overloaded_parts
 from server.checks.supply import drop_findings, state_findings, trouble_findings
 from server.engine.answer import ModeAnswer
 
 _ORDER: tuple[Severity, ...] = ("danger", "fault", "advice", "cannot-tell")
 
-BOAT_CHECKS = (full_studs, repeated_names)
+BOAT_CHECKS = (full_studs, repeated_names, distant_devices, weak_devices)
 MODE_CHECKS = (
     event_findings,
     state_findings,
@@ -21,6 +26,9 @@ MODE_CHECKS = (
     trouble_findings,
     lead_findings,
     shared_feeders,
+    overloaded_conductors,
+    overloaded_parts,
+    idle_devices,
 )
 
 
@@ -36,8 +44,21 @@ def _rank(finding: Finding) -> tuple[int, int, str]:
 def findings(boat: Boat, answer: ModeAnswer) -> tuple[Finding, ...]:
     """Everything found on the boat in the mode that was answered, worst first, each once."""
     found = [finding for check in MODE_CHECKS for finding in check(boat, answer)]
-    found += [finding for check in BOAT_CHECKS for finding in check(boat)]
-    return merged(found)
+    return merged([*found, *boat_findings(boat)])
+
+
+def boat_findings(boat: Boat) -> tuple[Finding, ...]:
+    """What is found on the boat in whatever mode; for the same boat it is worked out once."""
+    for known, found in tuple(_RECENT):
+        if known is boat:
+            return found
+    found = tuple(finding for check in BOAT_CHECKS for finding in check(boat))
+    _RECENT.append((boat, found))
+    return found
+
+
+_RECENT: deque[tuple[Boat, tuple[Finding, ...]]] = deque(maxlen=8)
+"""Boats still held by someone: a frozen boat has only one answer, so this changes none."""
 
 
 def wiring_findings(boat: Boat, answer: ModeAnswer) -> tuple[Finding, ...]:
@@ -47,7 +68,8 @@ def wiring_findings(boat: Boat, answer: ModeAnswer) -> tuple[Finding, ...]:
 
 def not_assessed(boat: Boat) -> tuple[str, ...]:
     """What the checks leave open for want of a published table or of something nobody stated."""
-    return not_judged(boat, Paths.of(boat, boat.modes[0])) if boat.modes else ()
+    unjudged = not_judged(boat, Paths(boat, boat.modes[0])) if boat.modes else ()
+    return (*unjudged, *unknown_interrupting(boat))
 
 
 def merged(found: "list[Finding] | tuple[Finding, ...]") -> tuple[Finding, ...]:

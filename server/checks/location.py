@@ -8,6 +8,7 @@ import networkx as nx
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.boat.finding import Figure, Finding, Severity
+from server.boat.modes import Mode
 from server.boat.parts import Battery
 from server.boat.value import nominal
 from server.checks.feeds import Device, devices_of
@@ -24,11 +25,12 @@ FAULT: Severity = "fault"
 OPEN: Severity = "cannot-tell"
 
 
-def distant_devices(boat: Boat, paths: Paths) -> Iterator[Finding]:
+def distant_devices(boat: Boat) -> Iterator[Finding]:
     """Devices that sit farther from the nearest battery than the practice allows; cranking leads are exempt.
 
     Charging sources are left out: whether one limits its own current its maker must say.
     """
+    paths = Paths(boat, Mode(id="any", name="Any switch closed"))
     by_id = {conductor.id: conductor for conductor in boat.conductors}
     graph = _bare(boat, paths)
     posts = {post for part, post in source_posts(boat, "positive") if isinstance(part, Battery)}

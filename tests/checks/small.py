@@ -30,7 +30,8 @@ def small() -> dict[str, Any]:
             {"kind": "battery", "id": "house", "name": "House", "chemistry": "agm",
              "nominal_voltage_v": 12.0,
              "capacity_ah": 100.0, "internal_resistance_ohm": 0.005, "use": "house", "bank": "house"},
-            {"kind": "fuse", "id": "fuse", "name": "Main fuse", "rating_a": 30.0},
+            {"kind": "fuse", "id": "fuse", "name": "Main fuse", "rating_a": 30.0,
+             "interrupting_a": 5000.0},
             {"kind": "contact", "id": "switch", "name": "Battery switch",
              "terminals": ["in", "out"],
              "positions": [{"id": "on", "name": "ON", "closed": [["in", "out"]]},
@@ -46,7 +47,7 @@ def small() -> dict[str, Any]:
                          "minimum_voltage_v": 10.0, "design_current_a": 2.0}]},
         ],
         "conductors": [
-            wire("c1", "house/positive", "fuse/line"),
+            wire("c1", "house/positive", "fuse/line", sheathed="yes"),
             wire("c2", "fuse/load", "switch/in"),
             wire("c3", "switch/out", "plus/stud-1"),
             wire("c4", "plus/stud-2", "radio/main"),

@@ -45,7 +45,7 @@ def test_a_device_that_can_is_not_spoken_of() -> None:
 
 
 def test_a_device_without_an_interrupting_rating_is_left_open_by_name() -> None:
-    (told,) = unknown_interrupting(with_fuse())
+    (told,) = unknown_interrupting(with_fuse(interrupting_a=None))
 
     assert told.endswith("read the interrupting rating off Main fuse")
     assert unknown_interrupting(with_fuse(interrupting_a=5000.0)) == ()
@@ -57,6 +57,7 @@ def test_many_devices_without_a_rating_are_counted() -> None:
         "id": "dc", "name": "DC", "polarity": "positive", "main_kind": "breaker", "main": {}, "ways": ways,
     }  # fmt: skip
     body = small()
+    part(body, "fuse")["interrupting_a"] = None
     body["parts"].append({"kind": "panel", "id": "panel", "name": "Panel", "sections": [section]})
 
     (told,) = unknown_interrupting(read(body))

@@ -8,13 +8,12 @@ from server.boat.document import read_boat
 from server.boat.finding import Finding
 from server.bundled import bundled
 from server.checks.location import distant_devices
-from server.checks.paths import Paths
 from tests.checks.small import part, read, small, wire
 
 
 def found(document: dict[str, Any]) -> list[Finding]:
     boat = read(document)
-    return list(distant_devices(boat, Paths(boat, boat.modes[0])))
+    return list(distant_devices(boat))
 
 
 def fuse_at(metres: float | None, sheathed: str | None = None) -> dict[str, Any]:
@@ -85,4 +84,4 @@ def test_a_cranking_lead_is_exempt() -> None:
 def test_the_demo_boats_keep_their_fuses_near_the_batteries() -> None:
     for path in sorted(bundled("seed_boats").glob("*.json")):
         boat = read_boat(path.read_bytes())
-        assert list(distant_devices(boat, Paths(boat, boat.modes[0]))) == [], path.name
+        assert list(distant_devices(boat)) == [], path.name

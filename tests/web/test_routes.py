@@ -37,6 +37,8 @@ RIGHTS = {
     ("POST", "/boats/{boat_id}/restore"): CHANGE,
     ("POST", "/boats/{boat_id}/size"): CHANGE,
     ("POST", "/boats/{boat_id}/undo"): CHANGE,
+    ("GET", "/boats/{boat_id}/switching"): READ,
+    ("GET", "/rules"): READ,
     ("POST", "/look"): CHANGE,
     ("GET", "/api/boats/{boat_id}"): READ,
     ("GET", "/api/boats/{boat_id}/answer"): READ,

@@ -50,9 +50,13 @@ _OF_A_LOAD = frozenset(
         "uncounted",
         "returned-to-block",
         "midpoint-fed",
+        "fault-does-not-open",
+        "fault-may-not-open",
     }
 )
 """Findings whose subject is an input of a load, which the workbench can show."""
+_OF_A_CONDUCTOR = frozenset({"device-above-conductor", "conductor-over-ampacity"})
+"""Findings whose subject is a conductor: the workbench shows the load at its end."""
 
 
 @dataclass(frozen=True)
@@ -154,7 +158,7 @@ def count_words(counts: Mapping[str, int]) -> str:
 def _row(finding: "Finding", state: ViewState, revision: int, users: Mapping[str, str]) -> FindingView:
     sign, word = SEVERITIES[finding.severity]
     selected = ".".join(finding.subjects[:2]) if finding.code in _OF_A_LOAD else None
-    if finding.code == "device-above-conductor":
+    if finding.code in _OF_A_CONDUCTOR:
         selected = users.get(finding.subjects[0])
     there = ViewState(
         state.boat,
