@@ -101,6 +101,7 @@ def test_the_stud_is_chosen_in_the_list_by_keys(open_page: OpenPage) -> None:
     page = open_page("desk")
     open_bench(page)
     page.locator("#selected .lead .button").first.click()
+    expect(page.locator("#taps-title")).to_be_focused()
     page.locator("#taps .tap-studs > summary").first.focus()
     page.keyboard.press("Enter")
     page.locator("#taps select").first.select_option(label=STUD)
