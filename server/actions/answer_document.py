@@ -37,7 +37,12 @@ class Share(Value):
 
 
 class EventResult(Value):
-    """One load in one event."""
+    """One load in one event.
+
+    ``best_tap`` is the bar, post or panel (or the place where a lead lies now) that gives it the highest
+    voltage of all that the checks allow and that make nothing else restart; null where there is none or none
+    was searched.
+    """
 
     event: str
     lowest_v: Range

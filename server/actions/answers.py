@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from server.actions.compare import Comparison
     from server.boat.edits import AnyEdit, MoveLead, SingleEdit
     from server.boat.finding import Finding, Mend
+    from server.checks.landing import Ground
     from server.engine.answer import EventAnswer, EventInfo, InputAnswer, LoopStep, ModeAnswer, PickUp
 
 
@@ -92,9 +93,12 @@ def _solve(boat: Boat, mode: str, event: str | None) -> "ModeAnswer":
 
 def whole_answer(results: Results, sha: str, boat: Boat, mode: str) -> "ModeAnswer":
     """A mode with all of its events, with every input's sag split and its best tap searched."""
+    from server.actions.judged_taps import judge
     from server.engine.analysis import analyse_mode
 
-    return results.wholes.get((sha, mode), lambda: analyse_mode(boat, mode))
+    return results.wholes.get(
+        (sha, mode), lambda: analyse_mode(boat, mode, is_allowed=judge(_ground(results, sha, boat, mode)))
+    )
 
 
 def shown_answer(yard: Yard, opened: OpenBoat, chosen: Chosen, selected: str | None = None) -> "ModeAnswer":
@@ -116,6 +120,7 @@ def shown_answer(yard: Yard, opened: OpenBoat, chosen: Chosen, selected: str | N
 
 def _explained(yard: Yard, opened: OpenBoat, load: "InputAnswer", mode: str, event: str) -> "InputAnswer":
     """An input with its sag in an event split over the elements."""
+    from server.actions.judged_taps import judge
     from server.engine.analysis import explained
 
     key = (opened.sha, load.part, load.input, mode, event)
@@ -124,7 +129,8 @@ def _explained(yard: Yard, opened: OpenBoat, load: "InputAnswer", mode: str, eve
     def seen_again(seen: "EventAnswer") -> "EventAnswer":
         if seen.event != event:
             return seen
-        return yard.explained.get(key, lambda: explained(opened.boat, mode, event, terminal))
+        is_allowed = judge(_ground(yard, opened.sha, opened.boat, mode))
+        return yard.explained.get(key, lambda: explained(opened.boat, mode, event, terminal, is_allowed))
 
     return replace(load, events=tuple(map(seen_again, load.events)))
 
@@ -173,12 +179,18 @@ def _pick_up(  # noqa: PLR0913, PLR0917 - each names one thing of the lead
     results: Results, sha: str, boat: Boat, part: str, terminal: str, chosen: Chosen
 ) -> "PickUp":
     from server.actions.judged_taps import judged
-    from server.checks.landing import Ground
     from server.engine.taps import pick_up as engine_pick_up
 
-    mode = next(one for one in boat.modes if one.id == chosen.mode)
-    ground = results.grounds.get((sha, mode.id), lambda: Ground(boat, mode))
+    ground = _ground(results, sha, boat, chosen.mode)
     return judged(ground, engine_pick_up(boat, part, terminal, chosen.mode, chosen.event))
+
+
+def _ground(results: Results, sha: str, boat: Boat, mode_id: str) -> "Ground":
+    """What the checks judge the places of a mode by."""
+    from server.checks.landing import Ground
+
+    mode = next(one for one in boat.modes if one.id == mode_id)
+    return results.grounds.get((sha, mode.id), lambda: Ground(boat, mode))
 
 
 def loop(yard: Yard, opened: OpenBoat, load: "InputAnswer", chosen: Chosen) -> "tuple[LoopStep, ...]":

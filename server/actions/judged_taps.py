@@ -2,14 +2,16 @@
 
 from dataclasses import replace
 
-from server.boat.leads import Landings, lead
+from server.boat.leads import Landings, Lead, lead
+from server.boat.parts import Busbar, Panel, Post
 from server.boat.value import TerminalRef
 from server.checks.landing import Ground, Landed, Landing
 from server.checks.mends import fits
 from server.engine.answer import Mark, PickUp, TapAnswer
+from server.engine.best_tap import IsAllowed
 from server.engine.needs import VERDICT_ORDER
 from server.engine.ranking import reranked
-from server.units import Ampere
+from server.units import Ampere, Metre
 
 
 def judged(ground: Ground, held: PickUp, landings: Landings | None = None) -> PickUp:
@@ -25,6 +27,27 @@ def judged(ground: Ground, held: PickUp, landings: Landings | None = None) -> Pi
     ordered = reranked(tuple(sorted(taps, key=lambda one: _order(one, known_a))))
     told = tuple(one if fits(one, known_a) else replace(one, rank=None) for one in ordered)
     return replace(held, taps=told, present=next((one for one in told if one.present), None))
+
+
+def judge(ground: Ground) -> IsAllowed:
+    """What advises no place that breaks or brings anything, nor a larger device that may not fit.
+
+    As a mend does, a move lands on a bar, a post or a panel; a lead may stay where it lies.
+    """
+    landings: dict[tuple[str, str], Landing] = {}
+
+    def is_allowed(held: Lead, to: tuple[str, str], length_m: Metre | None) -> bool:
+        landing = landings.setdefault((held.part, held.terminal), Landing(ground, held))
+        stays = held.tap is not None and to == (held.tap.part, held.tap.terminal)
+        if not (stays or isinstance(ground.parts[to[0]], Busbar | Post | Panel)):
+            return False
+        landed, known_a = landing.at(to, length_m), landing.present_device_a
+        fits = landed.is_judged or (
+            known_a is not None and landed.device_a is not None and landed.device_a <= known_a
+        )
+        return fits and not landed.breaks and not landed.faults
+
+    return is_allowed
 
 
 def _landed(landing: Landing, tap: TapAnswer, terminal: TerminalRef) -> Landed:

@@ -197,6 +197,13 @@ class Landing:
             is_monitored=not self.ground.monitored or to not in self.ground.unmonitored,
         )
 
+    @cached_property
+    def present_device_a(self) -> Ampere | None:
+        """Rating of the largest device before the lead as it lies."""
+        tap = self.held.tap
+        device = None if tap is None else self.ground.fed.get(self.ground.piece[node(tap)])
+        return None if device is None else device.rating_a
+
     # -- positive leads ------------------------------------------------------------------------------------
 
     def _positive_breaks(self, to: Node, length_m: Metre | None, faults: frozenset[str]) -> Iterator[Break]:

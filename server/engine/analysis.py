@@ -17,6 +17,7 @@ from server.engine.answer import (
     Trouble,
 )
 from server.engine.arrays import Flags
+from server.engine.best_tap import IsAllowed
 from server.engine.diagnose import diagnosed, input_state
 from server.engine.drops import Drops
 from server.engine.event_report import EventReport
@@ -36,20 +37,23 @@ def analyse_mode(
     *,
     events: Sequence[str] | None = None,
     explained: Container[Terminal] | None = None,
+    is_allowed: IsAllowed | None = None,
 ) -> ModeAnswer:
     """A mode solved: its loads, the chosen events (all of the mode where none is named), flows, troubles.
 
     ``explained`` names the inputs whose sag is split over the elements and whose best tap is searched: all of
-    them where it is left out.
+    them where it is left out. ``is_allowed`` judges the places of best taps besides what the engine sees.
 
     Raises:
         UnknownModeError: the boat has no such mode.
     """
     chosen = None if events is None else tuple(events)
-    return _ModeReport(Solution.of(boat, mode_id), chosen, explained).answer()
+    return _ModeReport(Solution.of(boat, mode_id), chosen, explained, is_allowed).answer()
 
 
-def explained(boat: Boat, mode_id: str, event_id: str, key: Terminal) -> EventAnswer:
+def explained(
+    boat: Boat, mode_id: str, event_id: str, key: Terminal, is_allowed: IsAllowed | None = None
+) -> EventAnswer:
     """One input in an event, with its sag split over the elements and its best tap.
 
     Raises:
@@ -59,7 +63,7 @@ def explained(boat: Boat, mode_id: str, event_id: str, key: Terminal) -> EventAn
     solved = solution.event(event_id)
     if key not in solved.inputs:
         raise UnknownModeError(f"no input “{key[1]}” of “{key[0]}” is fed in “{event_id}”")
-    return EventReport(solution, solved, Outcome.of(solution, solved), (key,)).of(key)
+    return EventReport(solution, solved, Outcome.of(solution, solved), (key,), is_allowed).of(key)
 
 
 def worst_event(boat: Boat) -> tuple[str, str] | None:
@@ -79,6 +83,7 @@ class _ModeReport:
     solution: Solution
     chosen: tuple[str, ...] | None
     explained: Container[Terminal] | None
+    is_allowed: IsAllowed | None
 
     @property
     def names(self) -> Names:
@@ -95,7 +100,7 @@ class _ModeReport:
     @cached_property
     def reports(self) -> tuple[EventReport, ...]:
         return tuple(
-            EventReport(self.solution, solved, outcome, self.explained)
+            EventReport(self.solution, solved, outcome, self.explained, self.is_allowed)
             for solved, outcome in zip(self.solved, self.outcomes, strict=True)
         )
 

@@ -4,15 +4,17 @@ For each load both its leads are tried on every place that breaks nothing, all i
 large boat make too many places: those that fare worst come first, and which were not searched is told.
 """
 
-from collections.abc import Container, Iterator, Mapping
+from collections.abc import Callable, Container, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
+from server.boat.leads import Lead
 from server.boat.value import TerminalRef
 from server.engine.arrays import Flags, Floats
 from server.engine.drop import return_terminal
+from server.engine.effects import Effects
 from server.engine.held_lead import HeldLead, Target
 from server.engine.lead_update import Moves
 from server.engine.netlist_rows import Terminal
@@ -21,7 +23,10 @@ from server.engine.ranking import SAME_V
 from server.engine.solution import EventSolution, Solution
 from server.engine.tap_numbers import relays_doubtful, solved_after
 from server.engine.what_if import quick_voltages
-from server.units import Volt
+from server.units import Metre, Volt
+
+IsAllowed = Callable[[Lead, Terminal, Metre | None], bool]
+"""Whether a lead may be advised to land on a terminal, its last conductor so long."""
 
 MOST_MOVES = 600
 """Places tried in one event; a load whose places would go beyond is not searched."""
@@ -45,6 +50,8 @@ class BestTaps:
     solved: EventSolution
     outcome: Outcome
     only: Container[Terminal] | None = None
+    is_allowed: IsAllowed | None = None
+    """What judges the places besides what the engine sees; None lets all of them pass."""
 
     def of(self, key: Terminal) -> BestTap | None:
         """The best place for a load, where it lies now included; None where none is, or none was searched."""
@@ -71,7 +78,7 @@ class BestTaps:
         """As many of the loads as the places allow, in order."""
         found, room = list[_Leads](), MOST_MOVES
         for key in self._keys:
-            leads = _Leads.of(self.solution, self.solved, key)
+            leads = _Leads.of(self.solution, self.solved, key, self.is_allowed)
             room -= len(leads.moves)
             if room < 0:
                 break
@@ -106,12 +113,28 @@ class BestTaps:
         each = [solved.net.inputs[one.key] for one in self._searched for _ in one.moves]
         first = int(quick.elements[0])
         volts: Floats = quick.voltage_v[np.arange(len(each)), np.array(each, np.intp) - first]
+        parts = [one.key[0] for one in self._searched for _ in one.moves]
+        volts[self._harms(quick.voltage_v, first, parts)] = np.nan
         wanted = quick.in_full | relays_doubtful(solved, moves)
         told = ~wanted
         for move in np.flatnonzero(wanted)[:MOST_IN_FULL].tolist():
-            volts[move] = solved_after(solved, moves, move).element_v[each[move]]
+            after = solved_after(solved, moves, move).element_v
+            harms = self._harms(after[None, first:], first, [parts[move]])
+            volts[move] = np.nan if harms[0] else after[each[move]]
             told[move] = True
         return volts, told
+
+    def _harms(self, voltage_v: Floats, first: int, parts: list[str]) -> Flags:
+        """Whether anything but the moved part might come to restart by each move."""
+        everybody = self._everybody
+        restarts = everybody.might_restart(voltage_v[:, everybody.elements - first])
+        others = np.array([key[0] for key in everybody.keys])[None, :] != np.array(parts)[:, None]
+        harms: Flags = (restarts & others).any(axis=1)
+        return harms
+
+    @cached_property
+    def _everybody(self) -> Effects:
+        return Effects.of(self.solution, self.solved, self.outcome)
 
 
 @dataclass(frozen=True, eq=False)
@@ -124,10 +147,16 @@ class _Leads:
     moves: tuple[tuple[HeldLead, Target], ...]
 
     @classmethod
-    def of(cls, solution: Solution, solved: EventSolution, key: Terminal) -> "_Leads":
+    def of(
+        cls, solution: Solution, solved: EventSolution, key: Terminal, is_allowed: IsAllowed | None
+    ) -> "_Leads":
         """The places of both leads of a load."""
         lowest_v = solved.lowest[solved.inputs.index(key)].value
-        targets = list(_targets(solution, solved, key))
+        targets = [
+            (hand, target)
+            for hand, target in _targets(solution, solved, key)
+            if is_allowed is None or is_allowed(hand.held, target.terminal, target.length_m)
+        ]
         return cls(
             key=key,
             lowest_v=lowest_v,

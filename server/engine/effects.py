@@ -49,8 +49,10 @@ class Effects:
     """Whether a wire of unknown resistance lies on the load's way."""
 
     @classmethod
-    def of(cls, solution: Solution, solved: EventSolution, outcome: Outcome, but: str) -> "Effects":
-        """The loads of an event but those of one part and the heavy ones."""
+    def of(
+        cls, solution: Solution, solved: EventSolution, outcome: Outcome, but: str | None = None
+    ) -> "Effects":
+        """The loads of an event but those of one part, where one is named, and the heavy ones."""
         rows = [
             (key, band, outcome.needs[key])
             for key, band in zip(solved.inputs, solved.lowest, strict=True)
@@ -88,17 +90,25 @@ class Effects:
 
     def doubtful(self, volts: Floats) -> Flags:
         """Whose verdict after which move hangs on how the move changes its band."""
-        room = MOST_BAND_PER_VOLT * np.abs(volts - self.now.volts)
-        wide, narrow = (
-            Seen(
-                volts,
-                np.maximum(self.now.below_v * (1 + sign * ROUGH_BAND) + sign * room, 0.0),
-                np.maximum(self.now.above_v * (1 + sign * ROUGH_BAND) + sign * room, 0.0),
-            )
-            for sign in (1, -1)
-        )
-        doubtful: Flags = self.orders(wide) != self.orders(narrow)
+        doubtful: Flags = self.orders(self._roughly(volts, 1)) != self.orders(self._roughly(volts, -1))
         return doubtful
+
+    def might_restart(self, volts: Floats) -> Flags:
+        """Which loads might restart after each move that do not now, their bands as narrow as may be."""
+        restarts = VERDICT_ORDER["restarts"]
+        might: Flags = (self.orders(self._roughly(volts, -1)) == restarts) & (
+            self.orders(self.now) != restarts
+        )
+        return might
+
+    def _roughly(self, volts: Floats, sign: int) -> Seen:
+        """The loads at other voltages with bands as wide (+1) or as narrow (-1) as a move may make them."""
+        room = MOST_BAND_PER_VOLT * np.abs(volts - self.now.volts)
+        below, above = (
+            np.maximum(width * (1 + sign * ROUGH_BAND) + sign * room, 0.0)
+            for width in (self.now.below_v, self.now.above_v)
+        )
+        return Seen(volts, below, above)
 
     def after(self, seen: Seen, names: Names) -> list[OthersEffect]:
         """The effect of moves that leave the loads at these voltages, a row for each move."""

@@ -10,7 +10,7 @@ import numpy as np
 
 from server.engine.answer import ElementShare, EventAnswer, EventInfo
 from server.engine.arrays import Floats
-from server.engine.best_tap import BestTaps
+from server.engine.best_tap import BestTaps, IsAllowed
 from server.engine.event_ports import EventPorts
 from server.engine.joint_split import joint_split
 from server.engine.naming import Names
@@ -32,6 +32,7 @@ class EventReport:
     solved: EventSolution
     outcome: Outcome
     explained: Container[Terminal] | None
+    is_allowed: IsAllowed | None
 
     @property
     def names(self) -> Names:
@@ -41,7 +42,7 @@ class EventReport:
     @cached_property
     def taps(self) -> BestTaps:
         """The best places of the explained inputs."""
-        return BestTaps(self.solution, self.solved, self.outcome, self.explained)
+        return BestTaps(self.solution, self.solved, self.outcome, self.explained, self.is_allowed)
 
     def of(self, key: Terminal) -> EventAnswer:
         """One input in the event."""

@@ -201,7 +201,7 @@ def _exact(load: "InputAnswer", seen: "EventAnswer | None") -> tuple[ExactView, 
             ("of it, heavy load alone", exact(seen.heavy_alone_v, "V")),
             ("of it, other loads' response", exact(seen.others_v, "V")),
             ("transfer resistance", exact(seen.transfer_resistance_ohm, "Ω")),
-            ("best place by volts, not judged for safety", exact(seen.best_tap_v, "V")),
+            ("best place that the checks allow", exact(seen.best_tap_v, "V")),
         ]
     if load.drop is not None:
         drop = load.drop
