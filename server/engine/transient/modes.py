@@ -20,10 +20,15 @@ NEAR_ZERO = 0.5
 """Below this |z| the highest φ is summed as a series and the recurrence run down: upwards it would cancel."""
 SERIES_TERMS = 13
 """0.5¹³/13! is below 2e-14 of the first term."""
-DEFECTIVE = 1e-9
-"""Reciprocal condition of the mode shapes below which two modes are taken to have run into one."""
-APART = 1e-9
+DEFECTIVE = 1e-5
+"""Reciprocal condition of the mode shapes below which two modes are taken to have run into one.
+
+A state split into modes loses about the square of the condition in rounding.
+"""
+APART = 1e-6
 """Relative shift that keeps such modes apart: far below any tolerance of a component."""
+SPREAD = (math.sqrt(5) - 1) / 2
+"""Multiples of the golden section, less their whole part, are nowhere close together."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,15 +43,19 @@ class Modes:
 
     @classmethod
     def of(cls, A: Floats, size: Floats) -> "Modes":
-        """The modes of a matrix; of one with coinciding shapes, those of a neighbour within 1e-9.
+        """The modes of a matrix; of one with coinciding shapes, those of a neighbour within 1e-6.
 
         ``size`` scales the states to one kind of unit (roots of energy), which conditions the shapes.
         """
+        if not len(A):  # a network without loops, as one whose only loop is an open contact's
+            nothing = np.zeros((0, 0), np.complex128)
+            return cls(np.zeros(0, np.complex128), nothing, nothing, np.zeros(0, np.int32), np.zeros(0, bool))
         alike = A * size[:, None] / size
         rate, shape = _eig(alike)
         factor, pivot, _ = zgetrf(shape)
-        if len(A) and zgecon(factor, np.linalg.norm(shape, 1))[0] < DEFECTIVE:
-            rate, shape = _eig(alike * (1.0 + APART * np.arange(1, len(A) + 1))[:, None])
+        if zgecon(factor, np.linalg.norm(shape, 1))[0] < DEFECTIVE:
+            shift = APART * (SPREAD * np.arange(1, len(A) + 1) % 1.0)
+            rate, shape = _eig(alike * (1.0 + shift)[:, None])
             factor, pivot, _ = zgetrf(shape)
         shape = shape / size[:, None]
         factor, pivot, _ = zgetrf(shape)
@@ -56,6 +65,8 @@ class Modes:
 
     def project(self, x: Floats) -> Complexes:
         """The modal parts of states (columns, or one vector)."""
+        if not self.kept.size:
+            return x.astype(np.complex128)
         parts: Complexes = zgetrs(self.factor, self.pivot, x.astype(np.complex128))[0][self.kept]
         return parts
 

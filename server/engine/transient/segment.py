@@ -192,7 +192,7 @@ class Motion:
 
     def _bend(self, outputs: Outputs, times: Floats) -> Floats:
         """A bound of the second derivative of all readings at instants."""
-        rate, weight = self.system.modes.rate[:, None], np.abs(outputs.modal).max(axis=0)
+        rate, weight = self.system.modes.rate[:, None], np.abs(outputs.modal).max(axis=0, initial=0.0)
         F0, F1 = self.F[:, :, 0], self.F[:, :, 1] / self.spans
         bend = np.abs(rate * (rate * self.m0 + F0) + F1) * weight[:, None]
         at, tau, _ = self._piece(times)

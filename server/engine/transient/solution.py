@@ -22,8 +22,10 @@ CHORD_V = 1e-3
 CHORD_SHARE = 1e-3
 """The same for other waveforms, as a share of their largest value."""
 COASTING_POINTS = 200
-FIRST_CHORD = 0.1
-"""How fine a waveform of unknown size is looked at first."""
+FIRST_CHORD, LEAST_CHORD = 0.1, 1e-4
+"""How fine a waveform of unknown size is looked at first, and at most: amperes, or shares of full speed."""
+STANDING = 1e-6
+"""A motor slower than this share of its running speed stands."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -185,7 +187,7 @@ class TransientSolution:
             after = np.unique(np.concatenate([times[first:], extra]))
             times = np.concatenate([times[:first], after])
             speeds = np.concatenate([speeds[:first], track.coast(after)])
-        return times, speeds
+        return times, np.where(np.abs(speeds) < STANDING, 0.0, speeds)
 
     def arc_end(self, number: int) -> Second | None:
         """When a motor's arc went out; None where none did."""
@@ -238,7 +240,7 @@ class TransientSolution:
     def _scaled_wave(self, outputs: Callable[[System], Outputs]) -> tuple[Floats, Floats]:
         """A waveform of anything but volts, fine enough for its own size."""
         largest = float(np.nanmax(np.abs(self._waves(outputs, FIRST_CHORD)[1]), initial=0.0))
-        times, values = self._waves(outputs, CHORD_SHARE * max(largest, 1e-9))
+        times, values = self._waves(outputs, max(CHORD_SHARE * largest, LEAST_CHORD))
         return times, values[0]
 
     def _at(self, outputs: Callable[[System], Outputs], times: Floats) -> Floats:
@@ -255,8 +257,7 @@ class TransientSolution:
 
 def _nothing(system: System, rows: int) -> Outputs:
     """Readings that are zero."""
-    outputs = system.of_states([0] * rows)
-    return Outputs(0 * outputs.state, 0 * outputs.modal, outputs.direct)
+    return system.outputs(np.zeros((rows, len(system.A))), np.zeros((rows, system.H.shape[1])))
 
 
 def _filled(joined: Flags, values: Floats) -> Floats:
