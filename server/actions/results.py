@@ -13,12 +13,16 @@ if TYPE_CHECKING:
     from server.drawing.shapes import Layout
     from server.drawing.svg import Svg
     from server.engine.answer import EventAnswer, LoopStep, ModeAnswer, PickUp
+    from server.engine.transient.answer import EventRun, PointPair
 
 AnswerKey = tuple[str, str, str | None]
 """Hash of the document, mode, and event or all events."""
 
 LeadKey = tuple[str, str, str, str, str | None]
 """Hash of the document, part, terminal or input, mode, event."""
+
+RunKey = tuple[str, str, str, "tuple[PointPair, ...]", bool]
+"""Hash of the document, mode, event, probes, and whether bands are drawn."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,3 +50,4 @@ class Results:
     worst: "Kept[str, tuple[str, str] | tuple[()]]" = field(default_factory=lambda: Kept(64))
     layouts: "Kept[tuple[object, ...], Layout]" = field(default_factory=lambda: Kept(32))
     diagrams: "Kept[tuple[object, ...], Svg]" = field(default_factory=lambda: Kept(32))
+    runs: "Kept[RunKey, EventRun]" = field(default_factory=lambda: Kept(16))

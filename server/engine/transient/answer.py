@@ -12,6 +12,7 @@ from server.engine.arrays import Floats
 
 PhaseName = Literal["before", "start", "run", "release", "after"]
 Cause = Literal["resistance", "inductance", "source"]
+BandBasis = Literal["none", "first-instant", "drawn"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +58,8 @@ class PointAnswer:
     ``key`` is ``part.input``, or ``probe``. ``below_need_s`` is the longest stretch below the need.
     ``release_highest`` is the highest from the release on. Bands come from the assumptions, None where not
     computed. ``reason`` says in a sentence why the verdict is what it is.
+    ``band_basis``: the bands were drawn over all assumptions, or taken over from the first instant of the
+    steady network. ``matters_most`` is the title of the assumption that widens ``lowest_band`` most.
     """
 
     key: str
@@ -80,6 +83,8 @@ class PointAnswer:
     reason: str
     dip_causes: tuple[CauseShare, ...]
     kick_causes: tuple[CauseShare, ...]
+    band_basis: BandBasis = "none"
+    matters_most: str | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

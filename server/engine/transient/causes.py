@@ -10,6 +10,8 @@ before - now = Σ u_e R_e (i - i_before) + Σ u_e L_e di/dt.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import groupby
+from typing import NamedTuple
 
 import numpy as np
 
@@ -20,7 +22,8 @@ from server.engine.operating_point import OperatingPoint
 from server.engine.shared_path import SourceNetwork
 from server.engine.system import factorise, grounding
 from server.engine.transient.answer import Cause, CauseShare
-from server.engine.transient.solution import BranchVolts
+from server.engine.transient.solution import TransientSolution
+from server.units import Second
 
 SMALLEST_SHARE_V = 1e-12
 """Shares below this are rounding; leaving them out changes no sum by more than 1e-9 V."""
@@ -47,26 +50,73 @@ def unit_flows(point: OperatingPoint, tails: Sequence[int], heads: Sequence[int]
     return u
 
 
+class Moment(NamedTuple):
+    """An instant and the stretch it is read from: a switching ends one and starts another."""
+
+    segment: int
+    time_s: Second
+
+
+@dataclass(frozen=True, eq=False)
+class BranchVolts:
+    """What makes up each branch's voltage (rows) at some moments (columns); the EMF left out."""
+
+    moments: tuple[Moment, ...]
+    resistance_v: Floats
+    inductance_v: Floats
+
+    @classmethod
+    def of(cls, solution: TransientSolution, moments: Sequence[Moment]) -> "BranchVolts":
+        """Read off a solved event; zero where no source reaches."""
+        wiring, branches = solution.wiring, solution.circuit.branches
+        asked = tuple(sorted(set(moments)))
+        live = np.arange(len(wiring.branch))
+        path = wiring.one_by_one(live)
+        by_ohm, by_henry = np.zeros((2, len(branches), len(asked)))
+        for number, here in groupby(range(len(asked)), key=lambda at: asked[at].segment):
+            columns = np.array(list(here), np.intp)
+            segment = solution.segments[number]
+            times = np.array([asked[at].time_s for at in columns.tolist()])
+            ohmic = branches.ohm[wiring.branch, None] * segment.values(segment.system.currents(live), times)
+            whole = segment.values(segment.system.voltages(path), times)
+            by_ohm[np.ix_(wiring.branch, columns)] = ohmic
+            by_henry[np.ix_(wiring.branch, columns)] = whole - ohmic + branches.emf_v[wiring.branch, None]
+        return cls(asked, by_ohm, by_henry)
+
+    def at(self, moment: Moment) -> tuple[Floats, Floats]:
+        """Resistive and inductive volts of all branches at one of the moments."""
+        column = self._columns[moment]
+        return self.resistance_v[:, column], self.inductance_v[:, column]
+
+    @cached_property
+    def _columns(self) -> Mapping[Moment, int]:
+        return {moment: column for column, moment in enumerate(self.moments)}
+
+
 @dataclass(frozen=True, eq=False)
 class Accounts:
-    """Splits the change of a pair's voltage over the elements; ``element`` is that of every branch."""
+    """Splits the change of a pair's voltage since before the press over the elements.
+
+    ``element`` is that of every branch.
+    """
 
     net: Netlist
     names: Names
     element: Indices
-    before: BranchVolts
+    volts: BranchVolts
+    before: Moment
 
-    def shares(self, flow: Floats, now: BranchVolts, *, of_rise: bool) -> tuple[CauseShare, ...]:
+    def shares(self, flow: Floats, now: Moment, *, of_rise: bool) -> tuple[CauseShare, ...]:
         """The shares of a fall (or, with ``of_rise``, of a rise) of a pair's voltage, the largest first.
 
         ``flow`` is the pair's column of ``unit_flows``.
         """
         u = np.where(self.element >= 0, flow[self.element], 0.0) * (-1.0 if of_rise else 1.0)
-        by_resistance = u * np.nan_to_num(now.resistance_v - self.before.resistance_v)
-        by_inductance = u * np.nan_to_num(now.inductance_v - self.before.inductance_v)
+        then, at_last = self.volts.at(self.before), self.volts.at(now)
         found: dict[tuple[str, Cause], float] = {}
         kinds: dict[str, str] = {}
-        for volts, inductive in ((by_resistance, False), (by_inductance, True)):
+        for inductive in (False, True):
+            volts = u * (at_last[inductive] - then[inductive])
             for branch in np.flatnonzero(np.abs(volts) > SMALLEST_SHARE_V).tolist():
                 row = int(self.element[branch])
                 label = self.net.labels[row]

@@ -1,5 +1,6 @@
 """The whole answer of an event in time: every load that is on and fed, the probes, phases and assumptions."""
 
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -24,37 +25,45 @@ from server.engine.transient.answer import (
     PointPair,
     Waveform,
 )
-from server.engine.transient.causes import Accounts, unit_flows
+from server.engine.transient.causes import Accounts, BranchVolts, Moment, unit_flows
 from server.engine.transient.circuit import TransientError
 from server.engine.transient.conditions import conditions_in_words, not_computed
+from server.engine.transient.event_bands import DrawnBand, drawn_bands
 from server.engine.transient.extremes import Extremes
 from server.engine.transient.model import BoatModel
 from server.engine.transient.motor_figures import RUN_UP
-from server.engine.transient.solution import BranchVolts, TransientSolution
+from server.engine.transient.solution import TransientSolution
 from server.engine.transient.solver import solve
 from server.engine.transient.states_left import states_left
-from server.engine.transient.verdict import Judgement, Limits, judged, limits_of
+from server.engine.transient.verdict import Drawn, Judgement, Limits, judged, limits_of
+from server.engine.transient.waves import Wave
 from server.units import Second, Volt
 
 __all__ = ["TransientError", "UnknownModeError", "event_run"]
 
 HEAVY_CURRENT = "heavy-current"
 PROBE = "probe"
-SAME_V = 1e-7
+UNMOVED_V = 1e-6
+"""An event that lowers a voltage by less does not reach that point."""
+SAME_V = 1e-10
 """Two voltages this close are the same one."""
 
 
-def event_run(boat: Boat, mode_id: str, event_id: str, probes: Sequence[PointPair] = ()) -> EventRun:
+def event_run(
+    boat: Boat, mode_id: str, event_id: str, probes: Sequence[PointPair] = (), *, bands: bool = False
+) -> EventRun:
     """An event of a mode, solved in time.
 
-    The points are the loads that are on and fed, in document order, then the probes.
+    The points are the loads that are on and fed, in document order, then the probes. With ``bands`` every
+    assumption is drawn, which solves the event some fifty times more; without, the bands of the first instant
+    are laid around the lowest voltages.
 
     Raises:
         UnknownModeError: the boat has no such mode, the mode no such event, or a probe no such terminal.
         TransientError: a piece of the model cannot be solved, or probes share no source.
     """
     solution = Solution.of(boat, mode_id)
-    return EventInTime(solution, solution.event(event_id), tuple(probes)).answer()
+    return EventInTime(solution, solution.event(event_id), tuple(probes), draws_bands=bands).answer()
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +84,7 @@ class EventInTime:
     solution: Solution
     solved: EventSolution
     probes: tuple[PointPair, ...]
+    draws_bands: bool = False
 
     @cached_property
     def model(self) -> BoatModel:
@@ -162,6 +172,19 @@ class EventInTime:
         return self.waves.averages(self.pairs, 0.0, self.last_release_s)
 
     @cached_property
+    def drawn(self) -> tuple[DrawnBand, ...] | None:
+        """The bands of every point with all assumptions drawn, where that was asked for."""
+        if not self.draws_bands:
+            return None
+        needs = [None if limits is None else limits.need for limits in self.limits]
+        return drawn_bands(self.model, self.pairs, needs, self.extremes.low, self.extremes.high)
+
+    @cached_property
+    def limits(self) -> tuple[Limits | None, ...]:
+        """What every point needs and stands; probes need nothing."""
+        return tuple(self._limits(point) for point in self.points)
+
+    @cached_property
     def outcome(self) -> Outcome:
         """How the loads fare at the first instant, by the steady network."""
         return Outcome.of(self.solution, self.solved)
@@ -175,8 +198,22 @@ class EventInTime:
     @cached_property
     def accounts(self) -> Accounts:
         """Splits dips and kicks."""
-        before = self.waves.branch_volts(self.waves.start_s)
-        return Accounts(self.solved.net, self.names, self.waves.circuit.branch_element, before)
+        before = Moment(0, self.waves.start_s)
+        extremes = [
+            self._moment(number, instant)
+            for number in range(len(self.points))
+            for instant in (self._lowest(number), self._released(number))
+        ]
+        volts = BranchVolts.of(self.waves, [before, *extremes])
+        return Accounts(self.solved.net, self.names, self.waves.circuit.branch_element, volts, before)
+
+    def _moment(self, number: int, at: Instant) -> Moment:
+        """An extreme in its stretch; at a switching the stretch in which it is so high or low."""
+        starts = [segment.start_s for segment in self.waves.segments]
+        segment = max(bisect_right(starts, at.at_s) - 1, 0)
+        found = float(self.waves.at_times([self.pairs[number]], np.array([at.at_s]))[0, 0])
+        is_before = segment > 0 and starts[segment] == at.at_s and abs(found - at.value) > SAME_V
+        return Moment(segment - is_before, at.at_s)
 
     def answer(self) -> EventRun:
         """The whole answer."""
@@ -256,19 +293,22 @@ class EventInTime:
         fast = np.flatnonzero(speed[held] >= RUN_UP * speed[held][-1])
         return float(times[held][fast[0]])
 
+    @cached_property
+    def curves(self) -> tuple[Wave, ...]:
+        """The waveform of every point."""
+        return tuple(Wave(*self.waves.between(*pair)) for pair in self.pairs)
+
     def _waveforms(self) -> Iterator[Waveform]:
-        for point, pair in zip(self.points, self.pairs, strict=True):
-            times, volts = self.waves.between(*pair)
-            yield Waveform(point.key, point.name, "V", times, volts)
+        for point, curve in zip(self.points, self.curves, strict=True):
+            yield Waveform(point.key, point.name, "V", curve.time_s, curve.values)
 
     def _point(self, number: int) -> PointAnswer:
         point, lowest = self.points[number], self._lowest(number)
         highest = Instant(float(self.extremes.high[number]), float(self.extremes.high_at[number]))
-        after = self.after_release
-        released = Instant(float(after.high[number]), float(after.high_at[number]))
+        released = self._released(number)
         before_v = float(self.before_v[number])
-        limits = self._limits(point)
-        band = self._static_band(point, lowest.value)
+        limits, drawn = self.limits[number], None if self.drawn is None else self.drawn[number]
+        band = self._static_band(point, lowest.value) if drawn is None else drawn.lowest
         judgement = self._judgement(number, before_v, band or Band(lowest.value, lowest.value, lowest.value))
         return PointAnswer(
             key=point.key,
@@ -279,7 +319,7 @@ class EventInTime:
             release_highest=released,
             average_v=float(self.averages[number]),
             lowest_band=band,
-            highest_band=None,
+            highest_band=None if drawn is None else drawn.highest,
             need_v=None if limits is None else limits.need.value_v,
             need_source="" if limits is None else limits.need.source,
             need_assumed=limits is not None and limits.need.assumed,
@@ -292,10 +332,21 @@ class EventInTime:
             reason=self._reason(judgement, limits, highest),
             dip_causes=self._causes(number, lowest, of_rise=False),
             kick_causes=self._causes(number, released, of_rise=True),
+            band_basis="drawn" if drawn is not None else "none" if band is None else "first-instant",
+            matters_most=None if drawn is None else drawn.matters_most,
         )
 
     def _lowest(self, number: int) -> Instant:
-        return Instant(float(self.extremes.low[number]), float(self.extremes.low_at[number]))
+        """The lowest voltage; of a point that the event does not reach, its voltage at the press."""
+        lowest_v, before_v = float(self.extremes.low[number]), float(self.before_v[number])
+        if before_v - lowest_v < UNMOVED_V:
+            return Instant(before_v, 0.0)
+        return Instant(lowest_v, float(self.extremes.low_at[number]))
+
+    def _released(self, number: int) -> Instant:
+        """The highest voltage from the first release on."""
+        after = self.after_release
+        return Instant(float(after.high[number]), float(after.high_at[number]))
 
     def _limits(self, point: Point) -> Limits | None:
         if point.load is None:
@@ -311,17 +362,18 @@ class EventInTime:
         return Band(lowest_v - (static.value - static.low), lowest_v, lowest_v + static.high - static.value)
 
     def _judgement(self, number: int, before_v: Volt, band: Band) -> Judgement:
-        point = self.points[number]
-        limits = self._limits(point)
+        point, limits = self.points[number], self.limits[number]
         if limits is None or point.load is None:
             return Judgement("limit-not-known", "Two probes have no need.", 0.0)
-        pair = self.pairs[number]
         return judged(
-            lambda level: self.waves.longest_below(*pair, level),
+            self.curves[number].longest_below,
             before_v,
             band,
             limits,
             at_best=point.load in self.outcome.unknown,
+            drawn=None
+            if self.drawn is None
+            else Drawn(self.drawn[number].surely_below_s, self.drawn[number].perhaps_below_s),
         )
 
     @staticmethod
@@ -337,21 +389,7 @@ class EventInTime:
         flow = self.flows[:, number]
         if np.isnan(flow).any():
             return ()
-        return self.accounts.shares(flow, self._volts_at(number, at), of_rise=of_rise)
-
-    def _volts_at(self, number: int, at: Instant) -> BranchVolts:
-        """The branches' volts at an extreme; at a switching on the side where the extreme stands."""
-        time_s = at.at_s
-        found = float(self.waves.at_times([self.pairs[number]], np.array([time_s]))[0, 0])
-        if abs(found - at.value) > SAME_V:
-            time_s = float(np.nextafter(time_s, -np.inf))
-        if time_s not in self._branch_volts:
-            self._branch_volts[time_s] = self.waves.branch_volts(time_s)
-        return self._branch_volts[time_s]
-
-    @cached_property
-    def _branch_volts(self) -> dict[float, BranchVolts]:
-        return {}
+        return self.accounts.shares(flow, self._moment(number, at), of_rise=of_rise)
 
     def _assumptions(self) -> tuple[AssumedValue, ...]:
         both = (*self.solved.net.figures.used, *self.model.own.used)

@@ -66,13 +66,28 @@ def _lowest(known: Known | None) -> Volt | None:
     return known.low if isinstance(known, Span) else nominal(known)
 
 
-def judged(
-    longest_below: LongestBelow, before_v: Volt, lowest: Band, limits: Limits, *, at_best: bool
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """The longest times below a need that the assumptions allow: surely its low end, perhaps its high."""
+
+    surely_s: Second
+    perhaps_s: Second
+
+
+def judged(  # noqa: PLR0913 - each names one thing of the judgement
+    longest_below: LongestBelow,
+    before_v: Volt,
+    lowest: Band,
+    limits: Limits,
+    *,
+    at_best: bool,
+    drawn: Drawn | None = None,
 ) -> Judgement:
     """Keeps running only where that holds at the worst end of every band, restarts only at the best.
 
     The band of the lowest voltage is taken over the whole waveform in proportion to the dip: at its low end
-    the voltage is below a need while the computed one is below what ``_scaled`` says.
+    the voltage is below a need while the computed one is below what ``_scaled`` says. ``drawn``, where the
+    assumptions were drawn, may only make that less certain.
     ``at_best`` says that a wire of unknown resistance lies on the way: the voltage may be lower still.
     """
     need, hold_up = limits.need, limits.hold_up
@@ -86,6 +101,8 @@ def judged(
     dip = before_v - lowest.value
     worst_s = longest_below(_scaled(need.high_v, before_v, dip, before_v - lowest.low))
     best_s = longest_below(_scaled(need.low_v, before_v, dip, before_v - lowest.high))
+    if drawn is not None:
+        worst_s, best_s = max(worst_s, drawn.perhaps_s), min(best_s, drawn.surely_s)
     below_s = longest_below(need.value_v)
     if best_s > hold_up.high:
         verdict: Verdict = "restarts"

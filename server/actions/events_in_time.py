@@ -1,0 +1,157 @@
+"""Events in time: a heavy load's start, run and release solved, what meters show of it, and load dump."""
+
+from typing import TYPE_CHECKING
+
+from server.actions.answers import UnknownChoiceError
+from server.actions.results import Results
+from server.boat.boat import Boat
+from server.boat.document import read_boat
+
+if TYPE_CHECKING:
+    from server.engine.transient.answer import EventRun, PointAnswer, PointPair
+    from server.engine.transient.load_dump import LostBattery
+    from server.engine.transient.meters import Instrument, Reading
+    from server.engine.transient.profiles import Comparison
+    from server.engine.transient.waves import Wave
+    from server.practice.load_dump import LoadDump
+
+HEAVY_CURRENT = "heavy-current"
+
+
+class UnsolvedEventError(ValueError):
+    """An event that cannot be solved in time; the message says which piece and why."""
+
+
+def event_in_time(  # noqa: PLR0913, PLR0917 - each names one thing of the question
+    results: Results,
+    sha: str,
+    boat: Boat,
+    mode: str,
+    event: str,
+    probes: "tuple[PointPair, ...]" = (),
+    *,
+    bands: bool = False,
+) -> "EventRun":
+    """An event solved in time; with ``bands`` its assumptions are drawn many times, which takes seconds.
+
+    Raises:
+        UnknownChoiceError: the boat has no such mode, event or terminal.
+        UnsolvedEventError: a piece of the model cannot be solved, or the probes share no source.
+    """
+    key = (sha, mode, event, probes, bands)
+    return results.runs.get(key, lambda: _solve(boat, mode, event, probes, bands=bands))
+
+
+def _solve(boat: Boat, mode: str, event: str, probes: "tuple[PointPair, ...]", *, bands: bool) -> "EventRun":
+    from server.engine.transient.event_run import TransientError, UnknownModeError, event_run
+
+    try:
+        return event_run(boat, mode, event, probes, bands=bands)
+    except UnknownModeError as error:
+        raise UnknownChoiceError(str(error)) from None
+    except TransientError as error:
+        raise UnsolvedEventError(str(error)) from None
+
+
+def point_of(run: "EventRun", key: str) -> "PointAnswer":
+    """A load or pair of probes of a solved event.
+
+    Raises:
+        UnknownChoiceError: it has no such point.
+    """
+    found = next((point for point in run.points if point.key == key), None)
+    if found is None:
+        raise UnknownChoiceError(f"This event has no point “{key}”. Choose one from the list.")
+    return found
+
+
+def meters(run: "EventRun", key: str) -> "tuple[tuple[Instrument, Reading | None], ...]":
+    """What the usual instruments show at a point, or of the heavy load's current.
+
+    Raises:
+        UnknownChoiceError: it has no such waveform.
+    """
+    from server.engine.transient.meters import CLAMP, OSCILLOSCOPE, PEAK_CAPTURE, RECORDING, reading
+
+    wave = wave_of(run, key)
+    kinds = (CLAMP, OSCILLOSCOPE) if key == HEAVY_CURRENT else (PEAK_CAPTURE, RECORDING, OSCILLOSCOPE)
+    return tuple((instrument, reading(instrument, wave)) for instrument in kinds)
+
+
+def wave_of(run: "EventRun", key: str) -> "Wave":
+    """The waveform of a point, or of the heavy load's current.
+
+    Raises:
+        UnknownChoiceError: it has no such waveform.
+    """
+    from server.engine.transient.waves import Wave
+
+    found = next((wave for wave in run.waveforms if wave.key == key), None)
+    if found is None:
+        raise UnknownChoiceError(f"This event has no waveform “{key}”. Choose one from the list.")
+    return Wave(found.time_s, found.values)
+
+
+def requirements_met(run: "EventRun", boat: Boat, key: str) -> "tuple[Comparison, ...]":
+    """How a point meets every published, verified supply requirement for its nominal voltage.
+
+    Raises:
+        UnknownChoiceError: it has no such point.
+    """
+    from server.engine.transient.profiles import compared, requirements
+
+    wave, system_v = wave_of(run, key), _system_v(boat, key)
+    return tuple(compared(one, wave, system_v) for one in requirements(system_v))
+
+
+def _system_v(boat: Boat, key: str) -> float:
+    part = next((part for part in boat.parts if part.id == key.partition(".")[0]), None)
+    islands = {island.id: island.nominal_voltage_v for island in boat.islands}
+    return islands.get(part.island or "", boat.nominal_voltage_v) if part else boat.nominal_voltage_v
+
+
+def load_dumps(boat: Boat, mode: str) -> "tuple[tuple[LostBattery, ...], LoadDump | None]":
+    """What takes the battery off an alternator in a mode, and the published range of what then comes.
+
+    Raises:
+        UnknownChoiceError: the boat has no such mode.
+    """
+    from server.engine.transient.load_dump import lost_batteries
+    from server.practice.load_dump import load_dump
+
+    chosen = next((one for one in boat.modes if one.id == mode), None)
+    if chosen is None:
+        raise UnknownChoiceError(f"This boat has no mode “{mode}”. Choose one from the list.")
+    return lost_batteries(boat, chosen), load_dump(boat.nominal_voltage_v)
+
+
+def event_report(body: bytes, mode: str, event: str, *, bands: bool = False) -> str:
+    """An event of a boat file in time, as a table for a terminal.
+
+    Raises:
+        DocumentError: the file is no boat.
+        UnknownChoiceError, UnsolvedEventError: see ``event_in_time``.
+    """
+    run = _solve(read_boat(body), mode, event, (), bands=bands)
+    inrush = run.inrush_a
+    lines = [
+        f"{run.name}: {run.heavy_name}, {run.conditions}",
+        f"{inrush.value:.0f} A at most, {inrush.at_s * 1e3:.1f} ms after the press; "
+        f"{run.settled_a:.0f} A before the release",
+        "",
+        *(_line(point) for point in run.points),
+        "",
+        *(f"left out: {one.message}" for one in run.troubles),
+        *(f"not assessed: {text}" for text in run.not_assessed),
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def _line(point: "PointAnswer") -> str:
+    from server.actions.words import VERDICTS
+
+    return (
+        f"{point.name}: {point.before_v:.1f} V before, {point.lowest.value:.1f} V at lowest, "
+        f"{point.average_v:.1f} V on average, {point.highest.value:.1f} V at highest: "
+        f"{VERDICTS[point.verdict]}. {point.reason}"
+    )
