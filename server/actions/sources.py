@@ -17,10 +17,11 @@ Source = Alternator | Charger | Solar | Converter
 
 @dataclass(frozen=True)
 class Taking:
-    """A battery that is being charged in the mode, whoever charges it."""
+    """A battery that is being charged in the mode, whoever charges it, with the volts at its own posts."""
 
     name: str
     current_a: float
+    voltage_v: float
 
 
 @dataclass(frozen=True)
@@ -58,7 +59,7 @@ def source_facts(boat: Boat, part: Source, answer: "ModeAnswer") -> SourceFacts:
 
 def _taking(boat: Boat, flows: "dict[str, BranchFlow]") -> list[Taking]:
     charged = [
-        Taking(part.name, -flows[part.id].current_a)
+        Taking(part.name, -flows[part.id].current_a, abs(flows[part.id].drop_v))
         for part in boat.parts
         if isinstance(part, Battery) and part.id in flows
     ]

@@ -78,7 +78,15 @@ def test_a_source_says_what_it_gives_what_is_charged_and_whether_it_is_counted(s
     panel = element(sloop.get(f"{BOAT}?mode=under-way&selected=alternator").text, "selected")
 
     assert re.search(r"It gives [\d.]+ A at 1[34]\.\d+ V in this mode", words(panel))
-    assert "Charged now: House battery 1" in words(panel)
+    told = words(panel)
+    assert "Charged now, at its own posts: House battery 1" in told
+    bank = [float(volts) for volts in re.findall(r"House battery \d [\d.]+ A at ([\d.]+) V", told)]
+    assert len(bank) == 4
+    # Two 6 V batteries in series lie below the source's own volts, by what its way loses (Kirchhoff).
+    given = re.search(r"It gives [\d.]+ A at ([\d.]+) V", told)
+    assert given
+    assert 12 < bank[0] + bank[1] < float(given[1])
+    assert "here each stands as at rest" in told
     assert "The battery monitor counts it." in words(panel)
     assert "pick-up-alternator--positive" in ids(panel)
 

@@ -7,6 +7,9 @@ from server.web.views.figures import amperes, volts
 from server.web.views.selected import LeadView, SelectedView, lead_view
 from server.web.views.state import ViewState
 
+RESTING = "A battery that is nearly full comes up to the charging voltage; here each stands as at rest."
+"""The engine's own reservation, which it tells under “not assessed”, repeated beside the figure."""
+
 
 def source_view(boat: Boat, state: ViewState, revision: int, facts: SourceFacts) -> SelectedView:
     """A selected source in the chosen mode."""
@@ -36,7 +39,10 @@ def _given(facts: SourceFacts) -> str:
 def _charging(facts: SourceFacts) -> str:
     if not facts.taking:
         return "No battery is being charged."
-    return "Charged now: " + ", ".join(f"{one.name} {amperes(one.current_a)}" for one in facts.taking) + "."
+    taking = ", ".join(
+        f"{one.name} {amperes(one.current_a)} at {volts(one.voltage_v)}" for one in facts.taking
+    )
+    return f"Charged now, at its own posts: {taking}. {RESTING}"
 
 
 def _counted(facts: SourceFacts) -> str:
