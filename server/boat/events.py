@@ -16,7 +16,7 @@ def heavy_inputs(boat: Boat) -> tuple[HeavyInput, ...]:
 
     Of a heavy load its motors; where none of its inputs is a motor, the first that is no coil.
     """
-    return tuple(HeavyInput(part=part.id, input=name) for part in boat.parts for name in _heavy(part))
+    return tuple(HeavyInput(part=part.id, input=name) for part in boat.parts for name in heavy_inputs_of(part))
 
 
 def events_of(boat: Boat) -> tuple[Event, ...]:
@@ -28,7 +28,8 @@ def events_of(boat: Boat) -> tuple[Event, ...]:
     return (*boat.events, *(event for heavy in heavy_inputs(boat) for event in _defaults(boat, heavy)))
 
 
-def _heavy(part: AnyPart) -> tuple[str, ...]:
+def heavy_inputs_of(part: AnyPart) -> tuple[str, ...]:
+    """The names of a part's heavy inputs."""
     match part:
         case Load(heavy=True):
             motors = tuple(i.id for i in part.inputs if isinstance(i.demand, Motor))
@@ -62,6 +63,6 @@ def _id(mode: Mode, heavy: HeavyInput) -> str:
 
 def _name(boat: Boat, mode: Mode, heavy: HeavyInput) -> str:
     part = next(part for part in boat.parts if part.id == heavy.part)
-    several = len(_heavy(part)) > 1
+    several = len(heavy_inputs_of(part)) > 1
     what = f"{part.name} ({heavy.input})" if several else part.name
     return f"{what} in {mode.name}"[:_LONGEST_NAME]

@@ -1,11 +1,14 @@
 """Which value stands for what nobody gave: part, then override of the part, of the boat, then the default."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
 
 from server.boat.boat import Boat, Override
 from server.boat.value import Known, Span
 from server.engine.answer import AssumedValue
+from server.engine.arrays import Floats, Indices
 from server.practice.assumptions import all_defaults
 from server.practice.materials import temperature_ratio
 from server.practice.sourced import Assumption
@@ -41,26 +44,69 @@ class Figures:
     used: list[AssumedValue | None] = field(default_factory=lambda: [None])
     numbers: dict[tuple[str, str | None], int] = field(default_factory=dict)
     with_subject: frozenset[str] = frozenset()
+    everywhere: dict[str, int] = field(default_factory=dict)
+    """Of ``numbers``, those of assumptions that are the same for all parts and conductors."""
+    outright: set[int] = field(default_factory=lambda: {GIVEN})
+    """Numbers of those taken by themselves; the others hold only with the resistors made of them."""
 
     @classmethod
     def of(cls, boat: Boat) -> "Figures":
         """The resolver of a boat."""
-        overrides = {(one.key, one.subject): one for one in boat.assumptions}
-        subjects = frozenset(one.key for one in boat.assumptions if one.subject is not None)
+        return cls.with_overrides(boat.assumptions)
+
+    @classmethod
+    def with_overrides(cls, assumptions: Sequence[Override]) -> "Figures":
+        """The resolver of a boat's own assumptions."""
+        overrides = {(one.key, one.subject): one for one in assumptions}
+        subjects = frozenset(one.key for one in assumptions if one.subject is not None)
         return cls(overrides, with_subject=subjects)
+
+    @property
+    def values(self) -> Floats:
+        """The value of every figure, by its number."""
+        return np.array([level.value for level in self.levels])
+
+    def copy(self) -> "Figures":
+        """The same, to go on from."""
+        return replace(
+            self,
+            levels=self.levels.copy(),
+            used=self.used.copy(),
+            numbers=self.numbers.copy(),
+            everywhere=self.everywhere.copy(),
+            outright=self.outright.copy(),
+        )
+
+    def holding(self, numbers: Indices) -> "Figures":
+        """A copy in which only those taken by themselves and some others count as used."""
+        holds = np.zeros(len(self.levels), bool)
+        holds[list(self.outright)] = True
+        holds[numbers] = True
+        copy = self.copy()
+        for own, number in self.numbers.items():
+            if not holds[number]:
+                copy.used[number] = None
+                del copy.numbers[own]
+                copy.everywhere.pop(own[0], None)
+        return copy
 
     def number(self, key: str, subject: str) -> int:
         """The number of the figure that holds for a key and a part or conductor."""
-        found = self.numbers.get((key, None))
-        if found is not None and key not in self.with_subject:
+        found = self.everywhere.get(key)
+        if found is not None:
             return found
         own = (key, subject) if (key, subject) in self.overrides else (key, None)
         found = self.numbers.get(own)
-        return self._enter(own) if found is None else found
+        number = self._enter(own) if found is None else found
+        if key not in self.with_subject:
+            self.everywhere[key] = number
+        return number
 
     def level(self, key: str, subject: str) -> Level:
-        """The figure that holds for a key and a part or conductor."""
-        return self.levels[self.number(key, subject)]
+        """The figure that holds for a key and a part or conductor, taken by itself."""
+        number = self.number(key, subject)
+        self.outright.add(number)
+        return self.levels[number]
 
     @staticmethod
     def default(key: str) -> Assumption:
@@ -84,6 +130,7 @@ class Figures:
         number = self.numbers.get(own)
         if number is None:
             number = self._add(own, Level(span.low, span.nominal, span.high, len(self.levels)), None)
+            self.outright.add(number)
         return self.levels[number]
 
     def _enter(self, own: tuple[str, str | None]) -> int:

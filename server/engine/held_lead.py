@@ -18,8 +18,8 @@ from server.engine.breaks import Breaking
 from server.engine.drop import lead_rows, return_terminal, up_to_panel
 from server.engine.naming import Names
 from server.engine.netlist import Netlist
-from server.engine.netlist_conductors import conductor_figures
-from server.engine.netlist_rows import Rows, Terminal
+from server.engine.netlist_conductors import conductor_figures, length_bands
+from server.engine.netlist_rows import Terminal
 from server.engine.places import Places
 from server.engine.sites import Site
 from server.engine.solution import EventSolution, Solution
@@ -224,11 +224,11 @@ class HeldLead:
 def _lead_ohm(
     held: HeldLead, conductor: Conductor, net: Netlist, cable_ohm_per_m: OhmPerMetre | None
 ) -> LeadOhm:
-    solution, levels = held.solution, net.figures.levels
-    rows = Rows(solution.boat, solution.mode, None, net.figures, frozenset())
-    parts = conductor_figures(rows, conductor, cable_ohm_per_m, held.places.blocks)
-    made_of = [(levels[number], factor) for number, factor in parts]
-    lengths = [level for _, _, _, level in rows.bands]
+    figures = net.figures
+    tail, head = (held.places.is_on_block(end) for end in (conductor.tail, conductor.head))
+    parts = conductor_figures(figures, conductor, cable_ohm_per_m, (tail, head))
+    made_of = [(figures.levels[number], factor) for number, factor in parts]
+    lengths = length_bands(figures, conductor, cable_ohm_per_m)
     swings = [
         (one.number, factor * (one.low - one.value), factor * (one.high - one.value))
         for one, factor in made_of

@@ -1,13 +1,17 @@
-"""What a pure function made of a frozen value, kept by the value's identity.
+"""What a pure function made of frozen values, kept by the values' identity.
 
-An edit shares everything it does not change, so after it only the changed values are worked out anew.
+An edit shares everything it does not change, so after it only what changed is worked out anew. What is kept
+stays alive, so that no other value takes its identity.
 """
 
+from collections import deque
 from collections.abc import Callable
-from typing import Generic, TypeVar
+from operator import is_
+from typing import Generic, TypeVar, TypeVarTuple
 
 V = TypeVar("V")
 R = TypeVar("R")
+Vs = TypeVarTuple("Vs")
 
 MOST_KEPT = 20_000
 """Beyond this a memo starts afresh; a kept value stays alive, so its identity stays its own."""
@@ -29,3 +33,21 @@ class Memo(Generic[V, R]):
                 self._kept = {}
             found = self._kept[id(value)] = (value, self._work(value))
         return found[1]
+
+
+class Latest(Generic[*Vs, R]):
+    """A function of several frozen values that remembers its latest few results."""
+
+    def __init__(self, work: Callable[[*Vs], R], kept: int) -> None:
+        """Remember the latest ``kept`` results of ``work``."""
+        self._work = work
+        self._kept: deque[tuple[tuple[*Vs], R]] = deque(maxlen=kept)
+
+    def __call__(self, *values: *Vs) -> R:
+        """What the function makes of some values."""
+        for known, result in tuple(self._kept):
+            if all(map(is_, known, values)):
+                return result
+        result = self._work(*values)
+        self._kept.appendleft((values, result))
+        return result

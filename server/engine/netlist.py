@@ -1,26 +1,25 @@
 """From a boat and a mode to numbered nodes and elements; trade units stop here.
 
 Every load input and every source is an element whether it is on or not; ``off`` marks those that are out
-of the
-circuit in the mode. A heavy load has a second element for the first instant of its start: its stalled
+of the circuit in the mode. A heavy load has a second element for the first instant of its start: its stalled
 resistance, which is ``off`` until its event. One network thus serves a mode and all its events.
 """
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import chain
+from itertools import compress
 
 import numpy as np
 
 from server.boat.boat import Boat
-from server.boat.events import heavy_inputs
 from server.boat.modes import Conditions, Mode
 from server.engine.arrays import Flags, Floats, Indices
 from server.engine.figures import Figures, Level
-from server.engine.netlist_conductors import add_conductors
-from server.engine.netlist_parts import PARTS
-from server.engine.netlist_rows import Label, Rows, Terminal
+from server.engine.netlist_batteries import BatterySource
+from server.engine.netlist_choice import Choice
+from server.engine.netlist_layout import layout_of
+from server.engine.netlist_rows import Label, Row, Terminal
 from server.engine.network import Network
 
 
@@ -29,18 +28,71 @@ class Netlist:
     """A network with what its numbers mean on the boat."""
 
     network: Network
-    nodes: Mapping[Terminal, int]
-    labels: tuple[Label, ...]
-    inputs: Mapping[Terminal, int]
-    stalled: Mapping[Terminal, int]
+    choice: Choice
     off: Flags
     figures: Figures
+    batteries: tuple[BatterySource, ...]
     coefficient: Floats
     figure_number: Indices
-    bands: tuple[tuple[int, str, Level], ...]
-    unknown: tuple[tuple[str, str], ...]
-    open_pairs: tuple[tuple[int, int, Label], ...]
-    panel_bars: frozenset[int]
+
+    @cached_property
+    def nodes(self) -> Mapping[Terminal, int]:
+        """The node of every terminal."""
+        nodes = self.choice.layout.parts.rows.nodes
+        if not self.choice.joins_any:
+            return nodes
+        numbers = self.choice.node_number[np.fromiter(nodes.values(), np.intp, len(nodes))]
+        return dict(zip(nodes, numbers.tolist(), strict=True))
+
+    @cached_property
+    def labels(self) -> tuple[Label, ...]:
+        """What every element is on the boat."""
+        return tuple(compress(self.choice.layout.labels, self.choice.elements.tolist()))
+
+    @cached_property
+    def inputs(self) -> Mapping[Terminal, int]:
+        """The element of every input of every load."""
+        return self._elements(self.choice.layout.parts.rows.inputs)
+
+    @cached_property
+    def stalled(self) -> Mapping[Terminal, int]:
+        """The element of every heavy input at the first instant of its start."""
+        return self._elements(self.choice.layout.parts.rows.stalled)
+
+    def _elements(self, rows: Mapping[Terminal, Row]) -> Mapping[Terminal, int]:
+        starts = {kind: span.start for kind, span in self.network.spans.items()}
+        return {key: starts[kind] + number for key, (kind, number) in rows.items()}
+
+    @cached_property
+    def bands(self) -> tuple[tuple[int, str, Level], ...]:
+        """What is uncertain besides the assumptions that resistors are made of: element, figure, level."""
+        return (*self._battery_bands(), *self._other_bands())
+
+    def _battery_bands(self) -> Iterator[tuple[int, str, Level]]:
+        for element, battery in enumerate(self.batteries, self.network.spans["sources"].start):
+            yield from ((element, figure, level) for figure, level in battery.bands)
+
+    def _other_bands(self) -> Iterator[tuple[int, str, Level]]:
+        for row, figure, level in self.choice.layout.bands:
+            if self.choice.row_stands(row):
+                yield self.choice.element(row), figure, level
+
+    @cached_property
+    def unknown(self) -> tuple[tuple[str, str], ...]:
+        """Parts and conductors of which a figure is not known, and what that means."""
+        stands, notes = self.choice.row_stands, self.choice.layout.notes
+        return tuple((note.subject, note.text) for note in notes if note.row is None or stands(note.row))
+
+    @cached_property
+    def open_pairs(self) -> tuple[tuple[int, int, Label], ...]:
+        """Node pairs that another position of a switch or device would join."""
+        return tuple(self.choice.open_pairs())
+
+    @cached_property
+    def panel_bars(self) -> frozenset[int]:
+        """The bars of panels' positive sections."""
+        bars = np.array(self.choice.layout.parts.rows.panel_bars, np.intp)
+        return frozenset(self.choice.node_number[bars].tolist())
 
     @cached_property
     def rows_of(self) -> Mapping[str, tuple[int, ...]]:
@@ -73,37 +125,22 @@ class Netlist:
 
 def netlist(boat: Boat, mode: Mode, conditions: Conditions | None = None) -> Netlist:
     """The network of a boat in a mode; ``conditions`` of an event go before those of the mode."""
-    figures = Figures.of(boat)
-    rows = Rows(boat, mode, conditions, figures, frozenset((h.part, h.input) for h in heavy_inputs(boat)))
-    for part in boat.parts:
-        PARTS[type(part)](rows, part)
-    add_conductors(rows, boat)
-    return _finished(rows)
-
-
-def _finished(rows: Rows) -> Netlist:
-    values = np.array([level.value for level in rows.figures.levels])
-    numbers = np.array(rows.figure_numbers, dtype=np.intp).reshape(-1, 3)
-    coefficients = np.array(rows.coefficients, dtype=np.float64).reshape(-1, 3)
-    ohm = (coefficients * values[numbers]).sum(axis=1)
-    network = rows.network(ohm)
-    kinds = Network.KINDS
-    starts = {kind: network.spans[kind].start for kind in kinds}
-    off = np.zeros(network.size, bool)
-    for kind, row in rows.off:
-        off[starts[kind] + row] = True
+    layout = layout_of(boat)
+    choice = Choice.of(layout, mode.positions)
+    figures = layout.figures.holding(choice.figures_taken())
+    stated = [one for one in (conditions, mode.conditions) if one is not None]
+    batteries = tuple(BatterySource.of(figures, part, stated) for part in layout.parts.rows.batteries)
+    sources = replace(
+        choice.network.sources,
+        emf_v=np.array([battery.rest.value for battery in batteries], np.float64),
+        ohm=np.array([battery.ohm for battery in batteries], np.float64),
+    )
     return Netlist(
-        network=network,
-        nodes=rows.nodes,
-        labels=tuple(chain.from_iterable(rows.labels[kind] for kind in kinds)),
-        inputs={key: starts[kind] + row for key, (kind, row) in rows.inputs.items()},
-        stalled={key: starts[kind] + row for key, (kind, row) in rows.stalled.items()},
-        off=off,
-        figures=rows.figures,
-        coefficient=coefficients,
-        figure_number=numbers,
-        bands=tuple((starts[kind] + row, figure, level) for kind, row, figure, level in rows.bands),
-        unknown=tuple(rows.unknown),
-        open_pairs=tuple(rows.open_pairs),
-        panel_bars=frozenset(rows.panel_bars),
+        network=replace(choice.network, sources=sources),
+        choice=choice,
+        off=choice.off(mode.on),
+        figures=figures,
+        batteries=batteries,
+        coefficient=layout.coefficient[choice.stands["resistors"]],
+        figure_number=layout.figure_number[choice.stands["resistors"]],
     )

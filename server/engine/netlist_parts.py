@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from itertools import pairwise
-from typing import Any, NamedTuple
+from typing import Any
 
 from server.boat.devices import Overcurrent, PanelWay
 from server.boat.parts import (
@@ -28,10 +28,9 @@ from server.boat.parts import (
     Solar,
 )
 from server.boat.terminals import section_terminals, terminals
-from server.engine.figures import GIVEN
-from server.engine.memo import Memo
+from server.engine.figures import GIVEN, Figures
 from server.engine.netlist_loads import add_coil, add_inverter, add_load, add_outboard
-from server.engine.netlist_rows import Label, Rows, Terminal
+from server.engine.netlist_rows import Join, Label, Note, Rows, Setting, Terminal
 from server.engine.netlist_sources import (
     add_alternator,
     add_battery,
@@ -46,27 +45,38 @@ from server.practice.materials import pure_copper_ohm_per_m
 BRASS_OVER_COPPER = 4.0
 """Resistivity of brass over that of copper (common practice, no source: 6 to 7 against 1.7 · 10⁻⁸ Ω·m)."""
 
+UNKNOWN_RATING = "rating of this device is not known: taken as a small switch"
 LARGE_CONTACT_A = 50.0
 """Contacts for this current and more are taken for battery switches, smaller ones for panel switches."""
 
 
-def add_device(rows: Rows, part: Fuse | Breaker) -> None:
+def add_fuse(rows: Rows, part: Fuse | Breaker) -> None:
     """A fuse or breaker; nothing joins its terminals while it is off."""
     rows.separate(part.id, ("line", "load"))
-    ends, label = (rows.nodes[part.id, "line"], rows.nodes[part.id, "load"]), Label(part.id, part.kind)
-    if rows.positions.get((part.id, None)) == "off":
-        rows.open_pairs.append((*ends, label))
-    else:
-        rows.resistor(label, *ends, device_figure(rows, part, part.kind, part.id))
+    ends = rows.nodes[part.id, "line"], rows.nodes[part.id, "load"]
+    _add_device(rows, part, (part.id, None), Label(part.id, part.kind), ends)
 
 
-def device_figure(rows: Rows, device: Overcurrent | None, kind: str, subject: str) -> tuple[int, float]:
+def _add_device(  # noqa: PLR0913 - a device needs them all
+    rows: Rows,
+    device: Overcurrent | None,
+    switch: Setting,
+    label: Label,
+    ends: tuple[int, int],
+    *,
+    normal: str = "on",
+) -> None:
+    row = rows.resistor(label, *ends, device_figure(rows.figures, device, label.kind, switch[0]))
+    rows.stands(row, switch, "on", normal=normal)
+    if device is None or (device.resistance_ohm is None and device.rating_a is None):
+        rows.notes.append(Note(switch[0], UNKNOWN_RATING, row))
+
+
+def device_figure(figures: Figures, device: Overcurrent | None, kind: str, subject: str) -> tuple[int, float]:
     """Resistance of a protective device: given, else its drop at its rating over the rating."""
-    figures = rows.figures
     if device is not None and device.resistance_ohm is not None:
         return figures.given_number(device.resistance_ohm, subject, "resistance")
     if device is None or device.rating_a is None:
-        rows.unknown.append((subject, "rating of this device is not known: taken as a small switch"))
         return figures.number("panel_switch_resistance", subject), 1.0
     if kind == "breaker":
         key = "breaker_drop_at_rating"
@@ -77,20 +87,17 @@ def device_figure(rows: Rows, device: Overcurrent | None, kind: str, subject: st
 
 
 def add_contact(rows: Rows, part: Contact) -> None:
-    """A resistor for each pair that the chosen position closes, and the coil where there is one."""
+    """A resistor for each pair that a position closes, and the coil where there is one."""
     rows.separate(part.id, part.terminals)
-    chosen = rows.positions.get((part.id, None), part.normal)
     label = Label(part.id, part.kind)
     for position in part.positions:
         for a, b in position.closed:
             ends = rows.nodes[part.id, a], rows.nodes[part.id, b]
-            if position.id == chosen:
-                rows.resistor(label, *ends, _contact_figure(rows, part))
-            else:
-                rows.open_pairs.append((*ends, label))
+            row = rows.resistor(label, *ends, _contact_figure(rows, part))
+            rows.stands(row, (part.id, None), position.id, normal=part.normal)
     if part.coil is not None:
         rows.separate(part.id, ("coil-positive", "coil-negative"))
-        add_coil(rows, part, part.coil, pulled=chosen != part.normal)
+        add_coil(rows, part, part.coil)
 
 
 def _contact_figure(rows: Rows, part: Contact) -> tuple[int, float]:
@@ -156,73 +163,39 @@ def add_connector(rows: Rows, part: Connector) -> None:
         rows.resistor(Label(part.id, part.kind), *ends, figure)
 
 
-class _Way(NamedTuple):
-    """One way of a panel section."""
-
-    terminal: Terminal
-    way: PanelWay
-    label: Label
-
-
-class _Section(NamedTuple):
-    """The terminals of a panel section."""
-
-    feed: Terminal
-    plain: tuple[Terminal, ...]
-    ways: tuple[_Way, ...]
-
-
-def _sections(part: Panel) -> tuple[_Section, ...]:
-    found = []
-    for section in part.sections:
-        named = {f"{section.id}-{way.id}": way for way in section.ways}
-        feed, *rest = section_terminals(section)
-        ways = (
-            _Way((part.id, name), way, Label(f"{part.id}.{name}", way.device_kind or "way"))
-            for name, way in named.items()
-        )
-        plain = tuple((part.id, name) for name in rest if name not in named)
-        found.append(_Section((part.id, feed), plain, tuple(ways)))
-    return tuple(found)
-
-
-_panel_sections = Memo(_sections)
-
-
 def add_panel(rows: Rows, part: Panel) -> None:
     """Each section a bar behind its main device, with a device or nothing before each way."""
-    for section, (feed, plain, ways) in zip(part.sections, _panel_sections(part), strict=True):
+    for section in part.sections:
+        feed, *names = [(part.id, name) for name in section_terminals(section)]
+        ways, studs = names[: len(section.ways)], names[len(section.ways) :]
         bar = rows.new_node()
-        for terminal in plain:
-            rows.nodes[terminal] = bar
+        rows.nodes.update(dict.fromkeys(studs, bar))
         if section.polarity == "positive":
             rows.panel_bars.append(bar)
         if section.main_kind is None:
             rows.nodes[feed] = bar
         else:
-            node, label = rows.new_node(), Label(".".join(feed), section.main_kind)
-            rows.nodes[feed] = node
-            if rows.positions.get(feed) == "off":
-                rows.open_pairs.append((node, bar, label))
-            else:
-                rows.resistor(label, node, bar, device_figure(rows, section.main, section.main_kind, part.id))
-        for terminal, way, label in ways:
-            is_on = rows.positions.get(terminal, way.normally) == "on"
-            if way.device_kind is None and is_on:
-                rows.nodes[terminal] = bar
-                continue
-            node = rows.new_node()
-            rows.nodes[terminal] = node
-            if not is_on:
-                rows.open_pairs.append((bar, node, label))
-            else:
-                rows.resistor(label, bar, node, device_figure(rows, way.device, label.kind, part.id))
+            node = rows.nodes[feed] = rows.new_node()
+            _add_device(rows, section.main, feed, Label(".".join(feed), section.main_kind), (node, bar))
+        for terminal, way in zip(ways, section.ways, strict=True):
+            _add_way(rows, way, terminal, bar)
+
+
+def _add_way(rows: Rows, way: PanelWay, terminal: Terminal, bar: int) -> None:
+    node = rows.nodes[terminal] = rows.new_node()
+    label = Label(".".join(terminal), way.device_kind or "way")
+    if way.device_kind is not None:
+        _add_device(rows, way.device, terminal, label, (bar, node), normal=way.normally)
+        return
+    row = "joins", len(rows.joins)
+    rows.joins.append(Join(bar, node, label))
+    rows.stands(row, terminal, "on", normal=way.normally)
 
 
 PARTS: dict[type[Any], Callable[[Rows, Any], None]] = {
     Battery: add_battery,
-    Fuse: add_device,
-    Breaker: add_device,
+    Fuse: add_fuse,
+    Breaker: add_fuse,
     Contact: add_contact,
     MeasuringShunt: add_shunt,
     Busbar: add_busbar,

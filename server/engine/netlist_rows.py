@@ -1,37 +1,43 @@
-"""The rows a netlist is collected in, kind by kind, before they become arrays."""
+"""The rows a boat's parts are collected in, kind by kind, before they become arrays.
 
-from collections.abc import Sequence
+They hold everything that some mode could close or turn on: a mode chooses among them.
+"""
+
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
 from typing import NamedTuple
 
-import numpy as np
-
-from server.boat.boat import Boat
-from server.boat.modes import Conditions, Mode
-from server.boat.parts import AnyPart
-from server.engine.arrays import Floats
+from server.boat.parts import AnyPart, Battery
 from server.engine.figures import Figures, Level
-from server.engine.network import (
-    Converters,
-    Diodes,
-    LimitedSources,
-    Loads,
-    Network,
-    Relays,
-    Resistors,
-    Sources,
-)
+from server.engine.network import Network
 from server.units import Volt
 
 Terminal = tuple[str, str]
 """A part's id and the name of one of its terminals (or of one of a load's inputs)."""
-
+Setting = tuple[str, str | None]
+"""A part's id, with the panel way or the input where only that is meant."""
+Row = tuple[str, int]
+"""A kind of element and its number within the kind."""
 
 NOTHING = (0, 0.0)
 """A figure that adds nothing to a resistance."""
 MOST_FIGURES = 3
 """Wire and two joints."""
+
+ALWAYS: Terminal = ("", "")
+"""What puts a row into the circuit that no mode turns off."""
+NEVER: Terminal = ("", "-")
+"""What puts a row into the circuit that only an event does."""
+
+
+def source_key(part: str) -> Terminal:
+    """What puts a source into the circuit: its part, listed as a whole."""
+    return part, ""
+
+
+def coil_key(part: str) -> Terminal:
+    """What puts a coil into the circuit: its contact, pulled out of the normal position."""
+    return "", part
 
 
 class Label(NamedTuple):
@@ -50,15 +56,29 @@ class ConverterRow(NamedTuple):
     idle_w: float
 
 
+class Join(NamedTuple):
+    """A panel way without a device: while on, it is one node with its bar."""
+
+    bar: int
+    way: int
+    label: Label
+
+
+class Note(NamedTuple):
+    """Something not known of a part or conductor; it matters while the row stands, if there is one."""
+
+    subject: str
+    text: str
+    row: Row | None = None
+
+
 @dataclass
 class Rows:
     """Rows of every kind, filled part by part."""
 
-    boat: Boat
-    mode: Mode
-    event_conditions: Conditions | None
+    nominal_voltage_v: Volt
+    island_v: Mapping[str, Volt]
     figures: Figures
-    heavy: frozenset[Terminal]
     nodes: dict[Terminal, int] = field(default_factory=dict)
     count: int = 0
     resistors: list[int] = field(default_factory=list)
@@ -68,43 +88,31 @@ class Rows:
         default_factory=lambda: {kind: [] for kind in Network.KINDS}
     )
     labels: dict[str, list[Label]] = field(default_factory=lambda: {kind: [] for kind in Network.KINDS})
+    runs_with: dict[str, list[Terminal]] = field(default_factory=lambda: {kind: [] for kind in Network.KINDS})
+    """For each row but resistors, the input (or source, without a name) that must be on."""
     converters: list[ConverterRow] = field(default_factory=list)
-    inputs: dict[Terminal, tuple[str, int]] = field(default_factory=dict)
-    stalled: dict[Terminal, tuple[str, int]] = field(default_factory=dict)
-    off: list[tuple[str, int]] = field(default_factory=list)
-    bands: list[tuple[str, int, str, Level]] = field(default_factory=list)
-    unknown: list[tuple[str, str]] = field(default_factory=list)
-    open_pairs: list[tuple[int, int, Label]] = field(default_factory=list)
-    """Node pairs that another position of a switch or device would join."""
+    batteries: list[Battery] = field(default_factory=list)
+    """Of each row of ``sources``."""
+    inputs: dict[Terminal, Row] = field(default_factory=dict)
+    stalled: dict[Terminal, Row] = field(default_factory=dict)
+    joins: list[Join] = field(default_factory=list)
+    switches: dict[Setting, list[tuple[str, Row]]] = field(default_factory=dict)
+    """Rows that stand only in one position of a switch or device."""
+    absent: list[Row] = field(default_factory=list)
+    """Those of them that do not stand in the normal position."""
+    coils: dict[str, str] = field(default_factory=dict)
+    """The normal position of contacts with a coil, by part: in any other it draws current."""
+    relays: list[tuple[int, int]] = field(default_factory=list)
+    """Number of a relay's row among ``relays`` and of the resistor it is when closed by hand."""
+    taken_by: list[tuple[Row, int]] = field(default_factory=list)
+    """Figures, by number, that hold while a row stands that is no resistor."""
+    bands: list[tuple[Row, str, Level]] = field(default_factory=list)
+    notes: list[Note] = field(default_factory=list)
     panel_bars: list[int] = field(default_factory=list)
-
-    @cached_property
-    def positions(self) -> dict[tuple[str, str | None], str]:
-        """The positions the mode sets, by part and panel way."""
-        return {(setting.part, setting.way): setting.position for setting in self.mode.positions}
-
-    @cached_property
-    def running(self) -> frozenset[tuple[str, str | None]]:
-        """What is on: part and input, None for all inputs of the part."""
-        return frozenset((running.part, running.input) for running in self.mode.on)
-
-    @cached_property
-    def island_v(self) -> dict[str, Volt]:
-        """Nominal voltage of every voltage island."""
-        return {island.id: island.nominal_voltage_v for island in self.boat.islands}
-
-    @cached_property
-    def conditions(self) -> tuple[Conditions, ...]:
-        """The conditions that hold, those of the event first."""
-        return tuple(c for c in (self.event_conditions, self.mode.conditions) if c is not None)
 
     def nominal_v(self, part: AnyPart) -> Volt:
         """Nominal voltage of the part's island."""
-        return self.boat.nominal_voltage_v if part.island is None else self.island_v[part.island]
-
-    def is_on(self, part: str, name: str | None = None) -> bool:
-        """Whether the mode lists a part, or one of its inputs, as on."""
-        return (part, None) in self.running or (name is not None and (part, name) in self.running)
+        return self.nominal_voltage_v if part.island is None else self.island_v[part.island]
 
     def new_node(self) -> int:
         """A node that no terminal has."""
@@ -123,47 +131,31 @@ class Rows:
         for terminal in terminals:
             self.nodes[part, terminal] = self.new_node()
 
-    def resistor(self, label: Label, tail: int, head: int, *parts: tuple[int, float]) -> None:
-        """A resistor that is a sum of up to three figures times coefficients."""
-        first, a = parts[0]
-        second, b = parts[1] if len(parts) > 1 else NOTHING
-        third, c = parts[2] if len(parts) > MOST_FIGURES - 1 else NOTHING
+    def resistor(self, label: Label, tail: int, head: int, figure: tuple[int, float]) -> Row:
+        """A resistor that is a numbered figure times a coefficient."""
+        number, coefficient = figure
+        row = len(self.figure_numbers)
         self.resistors += (tail, head)
-        self.figure_numbers += (first, second, third)
-        self.coefficients += (a, b, c)
+        self.figure_numbers.append(number)
+        self.coefficients.append(coefficient)
         self.labels["resistors"].append(label)
+        return "resistors", row
 
-    def add(self, kind: str, label: Label, *row: float, on: bool = True) -> int:
-        """A row of another kind; one that is not on is out of the circuit."""
-        number = len(self.other[kind])
-        self.other[kind].append(row)
+    def add(self, kind: str, label: Label, *row: float, runs_with: Terminal = ALWAYS) -> Row:
+        """A row of another kind; it is out of the circuit unless what it runs with is on."""
+        rows = self.other[kind]
+        rows.append(row)
         self.labels[kind].append(label)
-        if not on:
-            self.off.append((kind, number))
-        return number
+        self.runs_with[kind].append(runs_with)
+        return kind, len(rows) - 1
 
-    def band(self, kind: str, row: int, figure: str, level: Level) -> None:
+    def stands(self, row: Row, switch: Setting, position: str, *, normal: str) -> None:
+        """Note that a row stands only in one position of a switch."""
+        self.switches.setdefault(switch, []).append((position, row))
+        if position != normal:
+            self.absent.append(row)
+
+    def band(self, row: Row, figure: str, level: Level) -> None:
         """Note that a figure of a row is uncertain."""
         if level.low < level.high:
-            self.bands.append((kind, row, figure, level))
-
-    def network(self, ohm: Floats) -> Network:
-        """The arrays; ``ohm`` are the resistances of the resistors."""
-        ends = np.array(self.resistors, dtype=np.intp).reshape(-1, 2)
-        other = self.other
-        return Network(
-            nodes=max(self.count, 1),
-            resistors=Resistors(np.ascontiguousarray(ends[:, 0]), np.ascontiguousarray(ends[:, 1]), ohm),
-            sources=Sources.of(other["sources"]),
-            limited=LimitedSources.of(other["limited"]),
-            diodes=Diodes.of(other["diodes"]),
-            relays=Relays.of(other["relays"]),
-            resistive=Resistors.of(other["resistive"]),
-            loads=Loads.of(other["loads"]),
-            converters=Converters(
-                np.array([c.load for c in self.converters], np.intp),
-                np.array([c.output for c in self.converters], np.intp),
-                np.array([c.efficiency for c in self.converters], np.float64),
-                np.array([c.idle_w for c in self.converters], np.float64),
-            ),
-        )
+            self.bands.append((row, figure, level))

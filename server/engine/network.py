@@ -49,6 +49,16 @@ class Elements:
         """How many elements there are."""
         return len(self.tail)
 
+    def chosen(self, stands: Flags) -> Self:
+        """Those of the elements that stand."""
+        if stands.all():
+            return self
+        return replace(self, **{name: getattr(self, name)[stands] for name in self.NODES + self.FIGURES})
+
+    def renumbered(self, number: Indices) -> Self:
+        """The same elements between nodes of other numbers."""
+        return replace(self, **{name: number[getattr(self, name)] for name in self.NODES})
+
 
 @dataclass(frozen=True, eq=False)
 class Resistors(Elements):
@@ -124,6 +134,14 @@ class Converters:
     output: Indices = field(default_factory=lambda: np.zeros(0, np.intp))
     efficiency: Floats = field(default_factory=lambda: np.zeros(0))
     idle_w: Floats = field(default_factory=lambda: np.zeros(0))
+
+    @classmethod
+    def of(cls, rows: Sequence[tuple[int, int, float, float]]) -> "Converters":
+        """The record of some rows, each giving the fields in their order."""
+        if not rows:
+            return cls()
+        load, output, efficiency, idle_w = zip(*rows, strict=True)
+        return cls(np.array(load, np.intp), np.array(output, np.intp), np.array(efficiency), np.array(idle_w))
 
     def __len__(self) -> int:
         """How many converters there are."""
@@ -215,3 +233,17 @@ class Network:
         tails, heads, ohms = old.tail.copy(), old.head.copy(), old.ohm.copy()
         tails[row], heads[row], ohms[row] = tail, head, ohm
         return replace(self, resistors=Resistors(tails, heads, ohms))
+
+    def renumbered(self, number: Indices, nodes: int) -> "Network":
+        """The same network with other numbers for its nodes."""
+        return Network(
+            nodes=nodes,
+            resistors=self.resistors.renumbered(number),
+            sources=self.sources.renumbered(number),
+            limited=self.limited.renumbered(number),
+            diodes=self.diodes.renumbered(number),
+            relays=self.relays.renumbered(number),
+            resistive=self.resistive.renumbered(number),
+            loads=self.loads.renumbered(number),
+            converters=self.converters,
+        )

@@ -19,6 +19,7 @@ from server.boat.parts import (
     Post,
 )
 from server.boat.terminals import terminals
+from server.boat.value import TerminalRef
 from server.engine.netlist_rows import Terminal
 from server.units import OhmPerMetre
 
@@ -56,6 +57,10 @@ class Places:
     def blocks(self) -> frozenset[str]:
         """Engine blocks, on which joints are of their own kind."""
         return frozenset(part.id for part in self.boat.parts if isinstance(part, EngineBlock))
+
+    def is_on_block(self, end: TerminalRef | None) -> bool:
+        """Whether a conductor's end lands on an engine block."""
+        return end is not None and end.part in self.blocks
 
     @cached_property
     def cable_ohm_per_m(self) -> Mapping[str, OhmPerMetre]:

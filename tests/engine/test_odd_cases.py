@@ -16,7 +16,7 @@ from server.engine.analysis import analyse_mode, loop, pick_up
 from server.engine.answer import ModeAnswer
 from server.engine.diagnose import diagnosed, input_state
 from server.engine.drop import return_terminal
-from server.engine.memo import Memo
+from server.engine.memo import Latest, Memo
 from server.engine.netlist import netlist
 from server.engine.network import LimitedSources
 from server.engine.operating_point import (
@@ -238,6 +238,22 @@ def test_memo_remembers_by_identity_and_starts_afresh_when_full(monkeypatch: pyt
 
     assert [kept(word) for word in (*words[:2], *words[:2], words[2], words[0])] == [3, 5, 3, 5, 5, 3]
     assert asked == ["one", "three", "seven", "one"]
+
+
+def test_the_latest_results_are_remembered_and_older_ones_given_up() -> None:
+    """Two results are kept here: of three combinations the first is worked out anew, but not the last."""
+    asked = list[tuple[str, str]]()
+
+    def both(one: str, other: str) -> str:
+        asked.append((one, other))
+        return one + other
+
+    kept = Latest(both, kept=2)
+    combinations = [("a", "b"), ("a", "c"), ("d", "b")]
+
+    assert [kept(*two) for two in combinations] == ["ab", "ac", "db"]
+    assert (kept(*combinations[2]), kept(*combinations[0])) == ("db", "ab")
+    assert asked == [*combinations, combinations[0]]
 
 
 @pytest.mark.parametrize(
