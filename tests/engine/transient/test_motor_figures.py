@@ -74,7 +74,7 @@ def test_its_current_rises_to_the_inrush_current(known: KnownMotor) -> None:
 
     amps = run(known, made, known.inrush_v, henry, 0.06)[0]
 
-    assert amps.max() == pytest.approx(known.inrush_a, rel=2e-3)
+    assert amps.max() == pytest.approx(known.inrush_a, rel=3e-3)
     assert made.ohm < known.inrush_ohm
 
 
@@ -89,7 +89,7 @@ def test_with_ever_less_inductance_the_resistance_comes_up_to_that() -> None:
     shares = [
         motor_constants(replace(SERIES, leakage_henry=5e-6 * k, main_henry=175e-6 * k)).ohm
         / SERIES.inrush_ohm
-        for k in (1.0, 0.1, 0.01)
+        for k in (1.0, 0.1, 0.01, 0.001)
     ]
 
     assert shares == sorted(shares)
