@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Generic, TypeVar
 
 T = TypeVar("T")
+V = TypeVar("V")
 LONGEST_S = 3.0
 """A measurement stops after about so long."""
 
@@ -33,5 +34,17 @@ def timed(work: Callable[[], T], runs: int = 9) -> Timed[T]:
     while len(took) < runs and (not took or time.perf_counter() - begun < LONGEST_S):
         start = time.perf_counter()
         result = work()
+        took.append(time.perf_counter() - start)
+    return Timed(result, min(took), statistics.median(took))
+
+
+def timed_anew(made: Callable[[], V], work: Callable[[V], T], runs: int = 9) -> Timed[T]:
+    """Run some work on a thing made anew each time; making it does not count."""
+    begun = time.perf_counter()
+    took: list[float] = []
+    while not took or (len(took) < runs and time.perf_counter() - begun < LONGEST_S):
+        thing = made()
+        start = time.perf_counter()
+        result = work(thing)
         took.append(time.perf_counter() - start)
     return Timed(result, min(took), statistics.median(took))

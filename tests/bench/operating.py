@@ -16,7 +16,7 @@ from server.engine.solution import Solution
 from server.engine.system import factorise, grounding
 from server.papers.boat_deck import boat_deck
 from tests.bench.boats import MODE, boat_of_conductors
-from tests.bench.clock import timed
+from tests.bench.clock import timed, timed_anew
 from tests.engine.simulator.run import node_voltages, simulator
 
 SIZES = (50, 200, 1000, 5000)
@@ -24,7 +24,11 @@ SIZES = (50, 200, 1000, 5000)
 
 @dataclass(frozen=True)
 class OperatingRow:
-    """The operating point of one size of boat; times in milliseconds."""
+    """The operating point of one size of boat; times in milliseconds.
+
+    ``first`` is a boat just read, of which nothing is kept; ``edited`` has one conductor changed against a
+    boat that was solved before. The others are of a boat that was solved before, in a mode filled in anew.
+    """
 
     conductors: int
     nodes: int
@@ -32,10 +36,14 @@ class OperatingRow:
     objects_to_network_ms: float
     network_to_voltages_ms: float
     objects_to_voltages_ms: float
+    first_network_ms: float
+    first_voltages_ms: float
+    edited_voltages_ms: float
     factorisation_ms: float
     factorisations: float
     simulator_ms: float | None
     faster_than_simulator: float | None
+    first_faster_than_simulator: float | None
     difference: float | None
 
 
@@ -57,6 +65,9 @@ def _row(boat: Boat) -> OperatingRow:
     reading = timed(lambda: read_boat(body), runs=5)
     drawing = timed(lambda: netlist(boat, mode))
     whole = timed(lambda: _voltages(boat))
+    first_network = timed_anew(lambda: read_boat(body), lambda one: netlist(one, one.modes[0]))
+    first = timed_anew(lambda: read_boat(body), _voltages)
+    edited = timed_anew(lambda: _with_a_longer_lead(boat), _voltages)
     point = whole.result
     matrix, ones = _matrix(point), np.ones(point.network.nodes)
     factoring = timed(lambda: factorise(matrix).solve(ones))
@@ -68,10 +79,14 @@ def _row(boat: Boat) -> OperatingRow:
         objects_to_network_ms=drawing.best_ms,
         network_to_voltages_ms=whole.best_ms - drawing.best_ms,
         objects_to_voltages_ms=whole.best_ms,
+        first_network_ms=first_network.best_ms,
+        first_voltages_ms=first.best_ms,
+        edited_voltages_ms=edited.best_ms,
         factorisation_ms=factoring.best_ms,
         factorisations=whole.best_s / factoring.best_s,
         simulator_ms=None if simulated_s is None else simulated_s * 1e3,
         faster_than_simulator=None if simulated_s is None else simulated_s / whole.best_s,
+        first_faster_than_simulator=None if simulated_s is None else simulated_s / first.best_s,
         difference=difference,
     )
 
@@ -79,6 +94,14 @@ def _row(boat: Boat) -> OperatingRow:
 def _voltages(boat: Boat) -> OperatingPoint:
     net = netlist(boat, boat.modes[0])
     return operating_point(net.network, net.off)
+
+
+def _with_a_longer_lead(boat: Boat) -> Boat:
+    """The boat with the conductor in the middle of its list another one: a value never seen before."""
+    middle = len(boat.conductors) // 2
+    longer = boat.conductors[middle].model_copy(update={"length_m": 9.0})
+    conductors = (*boat.conductors[:middle], longer, *boat.conductors[middle + 1 :])
+    return boat.model_copy(update={"conductors": conductors})
 
 
 def _matrix(point: OperatingPoint) -> csc_array:

@@ -70,17 +70,24 @@ def _operating(row: OperatingRow) -> Iterator[Line]:
     at = f"{row.conductors} conductors ({row.nodes} nodes)"
     aims = {200: 1.0, 5000: 10.0}
     aim = next((ms for size, ms in aims.items() if abs(row.conductors - size) < size / 20), None)
-    yield _at_most(f"{at}: objects to voltages", row.objects_to_voltages_ms, aim, "ms")
+    yield _at_most(f"{at}: objects to voltages, boat known", row.objects_to_voltages_ms, aim, "ms")
     yield Line("  of it the network", f"{row.objects_to_network_ms:.2f} ms")
     yield Line("  of it the solution", f"{row.network_to_voltages_ms:.2f} ms")
     yield Line("  in factorisations with one solution", f"{row.factorisations:.1f}")
+    yield _at_most("  the same after an edit of one conductor", row.edited_voltages_ms, aim, "ms")
+    yield _at_most("  the same for a boat just read", row.first_voltages_ms, aim, "ms")
+    yield Line("    of it the network", f"{row.first_network_ms:.2f} ms")
     yield Line("  document to objects, besides", f"{row.document_to_objects_ms:.2f} ms")
-    if row.faster_than_simulator is None or row.difference is None:
-        yield Line("  against the simulator's process", "not installed")
-    else:
-        figure = f"{row.faster_than_simulator:.1f} times faster"
-        yield Line("  against the simulator's process", figure, "10 times", row.faster_than_simulator >= 10)
+    yield _faster("  against the simulator's process", row.faster_than_simulator)
+    yield _faster("  the same for a boat just read", row.first_faster_than_simulator)
+    if row.difference is not None:
         yield _at_most("  difference from the simulator", row.difference, 1e-6, "", ".1e")
+
+
+def _faster(what: str, times: float | None) -> Line:
+    if times is None:
+        return Line(what, "not installed")
+    return Line(what, f"{times:.1f} times faster", "10 times", times >= 10)
 
 
 def _moves(moves: MovesResult) -> Iterator[Line]:
