@@ -1,6 +1,6 @@
 """What a voltage drop is judged by: design current, limit, the elements of a way and those not known."""
 
-from collections.abc import Container
+from collections.abc import Callable, Container
 
 import numpy as np
 
@@ -36,12 +36,14 @@ SMALLEST_UNKNOWN = 1e-3
 """A wire of unknown resistance that carries less of a load's current than this is not on its way."""
 
 
-def unknown_on_way(net: Netlist, unit: Floats, among: list[int] | None = None) -> tuple[int, ...]:
-    """The wires of unknown resistance that carry a load's current, among some elements."""
+def unknown_on_way(
+    net: Netlist, unit: Callable[[], Floats], among: list[int] | None = None
+) -> tuple[int, ...]:
+    """The wires of unknown resistance that carry a load's unit current, among some elements."""
     wires = net.unknown_wires
     if not len(wires):
         return ()
-    found = wires[np.abs(unit[wires]) > SMALLEST_UNKNOWN]
+    found = wires[np.abs(unit()[wires]) > SMALLEST_UNKNOWN]
     return tuple(row for row in found.tolist() if among is None or row in among)
 
 

@@ -26,8 +26,9 @@ from server.engine.drop import (
 )
 from server.engine.netlist import Netlist
 from server.engine.netlist_rows import Terminal
-from server.engine.shared_path import post_voltage
+from server.engine.shared_path import offered_v
 from server.engine.solution import Solution
+from server.engine.unit_ways import UnitWays
 from server.practice.drop_limits import circular_mil_drop, metric_drop
 from server.practice.profiles import profile
 from server.units import Ratio
@@ -48,19 +49,19 @@ class Drops:
         nominal_v = solution.nominal_v(part)
         current, basis = design_current(part, key[1], nominal_v)
         behind_panel = self._behind_panel(key)
-        whole = self._whole[:, column]
-        beyond = None if behind_panel is None else self._lost(behind_panel, column)
+        at = self._fed_at[column]
+        whole = self._whole[:, at]
+        beyond = None if behind_panel is None else self._ways.squares_among(self._weights, behind_panel, at)
         counted: Literal["battery", "panelboard"] = solution.boat.practice.drop_counts_from
         judged_by, judged_rows = whole, None
         if counted == "panelboard" and beyond is not None:
             judged_by, judged_rows = beyond, behind_panel
-        judged, low, high, conductors = map(float, current * judged_by)
-        unit = solution.unit_currents[:, column]
-        unknown = unknown_on_way(self.net, unit, judged_rows)
+        judged, low, high, conductors, _, _ = map(float, current * judged_by)
+        unknown = unknown_on_way(self.net, lambda: self._ways.unit(at), judged_rows)
         limit, source = drop_rule(solution.boat, part)
         is_on = not self.net.off[element]
         volts = float(solution.steady.element_v[element])
-        handbook = current * float(self._handbook_v_per_ampere[column])
+        handbook, untold = float(whole[4]), float(whole[5])
         return Drop(
             design_current_a=current,
             current_basis=basis,
@@ -71,8 +72,8 @@ class Drops:
             judged_fraction=judged / nominal_v,
             limit_fraction=limit,
             limit_source=source,
-            in_circuit_v=float(self._at_posts_v[column]) - volts if is_on else None,
-            handbook_v=None if np.isnan(handbook) else handbook,
+            in_circuit_v=float(self._at_posts_v[at]) - volts if is_on else None,
+            handbook_v=current * handbook if untold < SHARE_OF_NOTHING**2 else None,
             verdict=_verdict(low / nominal_v, high / nominal_v, limit, whole=not unknown),
             judged_low_fraction=low / nominal_v,
             judged_high_fraction=high / nominal_v,
@@ -90,29 +91,33 @@ class Drops:
         return ~self.solution.source_network.reaches(self.solution.elements)
 
     @cached_property
-    def _ohms(self) -> Floats:
-        """Resistance of every element between batteries and loads: value, low, high, wire without joints."""
-        low, high = self._ohm_band
-        wire = np.zeros_like(self._ohm)
-        wire[self._wires] = self.net.split_ohm[self._wires, 0]
-        return np.stack([self._ohm, low, high, wire])
+    def _fed_at(self) -> Indices:
+        """For each input its place among those that are fed."""
+        at: Indices = np.cumsum(~self._unfed) - 1
+        return at
 
     @cached_property
-    def _squares(self) -> Floats:
-        """a_e² of every element (row) for each input (column)."""
-        squares: Floats = self.solution.unit_currents**2
-        return squares
+    def _ways(self) -> UnitWays:
+        return UnitWays(self.solution.source_network, self.solution.elements[~self._unfed])
+
+    @cached_property
+    def _weights(self) -> Floats:
+        """What an ampere squared loses in every element, by four resistances and by the handbook.
+
+        The rows: value, low end, high end, wire without joints, handbook formula, one where that is not told.
+        """
+        low, high = self._ohm_band
+        wire, handbook, untold = (np.zeros_like(self._ohm) for _ in range(3))
+        wire[self._wires] = self.net.split_ohm[self._wires, 0]
+        volts = self._handbook_v_per_ampere
+        handbook[self._wires] = np.nan_to_num(volts)
+        untold[self._wires] = np.isnan(volts)
+        return np.stack([self._ohm, low, high, wire, handbook, untold])
 
     @cached_property
     def _whole(self) -> Floats:
-        """Volts for one ampere over the whole way, by each of the four resistances (rows)."""
-        whole: Floats = self._ohms @ self._squares
-        return whole
-
-    def _lost(self, rows: list[int], column: int) -> Floats:
-        """Volts for one ampere over some elements, by each of the four resistances."""
-        lost: Floats = self._ohms[:, rows] @ self._squares[rows, column]
-        return lost
+        """Volts for one ampere over the whole way of each fed input (column), by each of the weights."""
+        return self._ways.squares_over(self._weights)
 
     @cached_property
     def _ohm(self) -> Floats:
@@ -145,19 +150,17 @@ class Drops:
     @cached_property
     def _at_posts_v(self) -> Floats:
         """What the posts of the batteries that feed each input offer it, with the whole mode on."""
-        return post_voltage(self.solution.steady, self.solution.unit_currents)
+        sources = self.net.network.spans["sources"]
+        return offered_v(self.solution.steady, self._ways.at(sources))
 
     @cached_property
     def _handbook_v_per_ampere(self) -> Floats:
-        """The circular-mil formula (or the metric one) over the wires of each way: conductors only.
-
-        It is nan where a wire on the way has no size or length.
-        """
+        """The circular-mil formula (or the metric one) for each wire; nan where it cannot be told."""
         formula = circular_mil_drop
         if profile(self.solution.boat.practice.profile).handbook_formula == "metric":
             formula = metric_drop
         wires = [self.solution.names.conductors[self.net.labels[row].element] for row in self._wires.tolist()]
-        volts = np.array(
+        return np.array(
             [
                 np.nan
                 if wire.size is None or wire.length_m is None
@@ -166,11 +169,6 @@ class Drops:
             ],
             np.float64,
         )
-        told = ~np.isnan(volts)
-        total: Floats = volts[told] @ self._squares[self._wires[told]]
-        untold = self.solution.unit_currents[self._wires[~told]]
-        total[(np.abs(untold) > SHARE_OF_NOTHING).any(axis=0)] = np.nan
-        return total
 
     def _behind_panel(self, key: Terminal) -> list[int] | None:
         """The elements between the panelboard that feeds a load and the load; None where no panelboard does.

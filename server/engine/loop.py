@@ -33,7 +33,7 @@ def loop(boat: Boat, part: str, terminal: str, mode_id: str, event_id: str | Non
     if key not in solution.net.inputs:
         raise UnknownModeError(f"no input “{terminal}” on “{part}”")
     solved = None if event_id is None else solution.event(event_id)
-    unit = solution.unit_currents[:, solution.inputs.index(key)]
+    unit = solution.source_network.unit_currents(np.array([solution.net.inputs[key]]))[:, 0]
     if np.isnan(unit).any():
         return ()
     return _Walk(solution, solved, solution.net.inputs[key], unit).steps()

@@ -1,6 +1,8 @@
 """How the loads fare in an event."""
 
 from dataclasses import dataclass
+from functools import partial
+from itertools import compress
 
 from server.boat.parts import AnyPart
 from server.engine.answer import Verdict
@@ -8,6 +10,7 @@ from server.engine.drop import unknown_on_way
 from server.engine.needs import Need, need_of, verdict
 from server.engine.netlist_rows import Terminal
 from server.engine.solution import EventSolution, Solution
+from server.engine.unit_ways import UnitWays
 from server.units import Volt
 
 
@@ -45,8 +48,10 @@ class Outcome:
 def _unknown(solved: EventSolution) -> dict[Terminal, tuple[int, ...]]:
     if not len(solved.net.unknown_wires):
         return {}
-    unit = solved.unit_currents
-    found = ((key, unknown_on_way(solved.net, unit[:, at])) for at, key in enumerate(solved.inputs))
+    reached = solved.source_network.reaches(solved.elements)
+    ways = UnitWays(solved.source_network, solved.elements[reached])
+    keys = compress(solved.inputs, reached.tolist())
+    found = ((key, unknown_on_way(solved.net, partial(ways.unit, at))) for at, key in enumerate(keys))
     return {key: rows for key, rows in found if rows}
 
 

@@ -106,11 +106,15 @@ def sag_split(absent: OperatingPoint, present: OperatingPoint, elements: Indices
 
 
 def post_voltage(point: OperatingPoint, unit: Floats) -> Floats:
-    """What the posts of the batteries that feed each load (column) offer it: Σ u_b V_b over the batteries.
+    """What the posts of the batteries offer a load, from the unit currents of all elements."""
+    return offered_v(point, unit[point.network.spans["sources"]])
+
+
+def offered_v(point: OperatingPoint, amperes: Floats) -> Floats:
+    """Σ u_b V_b over the batteries (rows), of each load (column): what their posts offer it.
 
     In a string the voltages add up; batteries side by side count by their share of the load's current.
     """
-    sources = point.network.spans["sources"]
-    amperes, volts = unit[sources].T, -point.element_v[sources]
-    offered: Floats = np.where(amperes == 0, 0.0, amperes * volts).sum(axis=-1)
+    volts = -point.element_v[point.network.spans["sources"]]
+    offered: Floats = np.where(amperes.T == 0, 0.0, amperes.T * volts).sum(axis=-1)
     return offered

@@ -13,7 +13,7 @@ from server.boat.events import events_of
 from server.boat.modes import Conditions, Event, Mode
 from server.boat.parts import AnyPart
 from server.engine.answer import Band
-from server.engine.arrays import Flags, Floats, Indices
+from server.engine.arrays import Flags, Indices
 from server.engine.bands import Uncertain
 from server.engine.linearised import Linearised
 from server.engine.naming import Names
@@ -78,11 +78,6 @@ class EventSolution:
     def source_network(self) -> SourceNetwork:
         """The network without the heavy load, between sources and loads."""
         return SourceNetwork(self.absent)
-
-    @cached_property
-    def unit_currents(self) -> Floats:
-        """Currents for one ampere drawn by each input (columns)."""
-        return self.source_network.unit_currents(self.elements)
 
     @cached_property
     def linear(self) -> Linearised:
@@ -186,11 +181,6 @@ class Solution:
     def elements(self) -> Indices:
         """The elements of ``inputs``."""
         return np.array([self.net.inputs[key] for key in self.inputs], np.intp)
-
-    @cached_property
-    def unit_currents(self) -> Floats:
-        """Currents for one ampere drawn by each input (columns) in the steady state."""
-        return self.source_network.unit_currents(self.elements)
 
     @cached_property
     def events(self) -> tuple[Event, ...]:
