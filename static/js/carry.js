@@ -234,6 +234,7 @@ class Carrier {
       if (hand.answered) {
         this.letGo();
         say("", "");
+        if (part) this.answered(); // another lead was taken up in its place
       }
       return;
     }

@@ -22,9 +22,10 @@ def send(client: TestClient, body: bytes, name: str = "boat.json") -> tuple[int,
 def test_an_empty_folder_says_so_and_offers_the_demo_boats(client: TestClient) -> None:
     page = client.get("/boats").text
     form = form_with(page, "demo-add")
-    client.post(form.action, data=form.fields)
+    put_in = client.post(form.action, data=form.fields)
 
     assert "No boat is here yet" in words(page)
+    assert client.get(put_in.headers["location"]).headers["location"] == "/boats/sloop"
     assert "card-sloop" in ids(client.get("/boats").text)
 
 

@@ -87,6 +87,21 @@ def test_picking_up_a_lead_of_the_boat_as_surveyed_says_that_it_is_kept(sloop: T
     assert "opens an option" not in words(element(sloop.get(there).text, "taps"))
 
 
+def test_a_lead_that_can_go_nowhere_says_so_and_offers_its_other_lead(bystander: TestClient) -> None:
+    """The trawler's flybridge plotter: nothing but its own way is small enough for its wire."""
+    there = "/boats/trawler/pick-up?part=plotter-fly&terminal=supply"
+    page = element(bystander.get(there).text, "taps")
+    other = re.search(r'id="instead-[^"]*" href="([^"]*)"', page)
+
+    assert tap_forms(page) == []
+    assert "this lead can go nowhere else" in words(page)
+    assert other
+    assert "Where to put Plotter, flybridge negative" in words(
+        element(bystander.get(other[1].replace("&amp;", "&")).text, "taps")
+    )
+    assert "nowhere else" not in words(element(bystander.get(HELD).text, "taps"))
+
+
 def test_only_the_first_change_of_an_option_says_that_it_was_opened(sloop: TestClient) -> None:
     option = opened_option(sloop)
     form = tap_forms(sloop.get(f"{option}/pick-up?part=vhf&terminal=negative").text)[0]

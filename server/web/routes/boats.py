@@ -64,9 +64,9 @@ def all_boats(request: Request, yard: Yard) -> Response:
 
 @router.post("/boats/demo")
 def put_in_demo_boats(yard: Yard) -> Response:
-    """Put the demo boats in beside the person's own."""
+    """Put the demo boats in beside the person's own; a first visit goes on to the teaching boat."""
     boats.put_in_demo_boats(yard)
-    return RedirectResponse("/boats", status_code=303)
+    return RedirectResponse("/", status_code=303)
 
 
 @router.post("/boats/import")

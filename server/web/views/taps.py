@@ -2,24 +2,31 @@
 
 from dataclasses import dataclass, replace
 from itertools import groupby
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
-from server.actions.words import VERDICTS
 from server.boat.boat import Boat
 from server.boat.events import events_of
-from server.boat.leads import Landings
+from server.boat.leads import Landings, lead, lead_terminals
 from server.boat.parts import Alternator, Charger, Converter, Solar
-from server.web.views.figures import NONE, least, metres, most, per_cent, sag_volts
+from server.web.views.figures import least, metres, per_cent, sag_volts
 from server.web.views.forms import ChoiceView, FormView, change_form
 from server.web.views.state import ViewState
 from server.web.views.studs import studs
+from server.web.views.tap_words import (
+    Bearing,
+    cable_words,
+    first_line,
+    lowest_words,
+    now_words,
+    own_line,
+    rest_line,
+    rest_words,
+    second_line,
+)
 
 if TYPE_CHECKING:
     from server.boat.value import TerminalRef
-    from server.engine.answer import Break, Mark, OthersEffect, PickUp, TapAnswer
-
-Bearing = Literal["load", "heavy", "source"]
-"""Whose lead is held: the answers for a heavy load or a source begin with the rest of the boat."""
+    from server.engine.answer import Break, Mark, PickUp, TapAnswer
 
 _HEADS: dict[Bearing, str] = {
     "load": "lowest · drop · length",
@@ -32,6 +39,7 @@ _FIRST: dict[Bearing, str] = {
     "source": " Each says first what the rest of the boat would have.",
 }
 FIRST_ROWS = 10
+NOWHERE = "As it is, this lead can go nowhere else: at every place something would break, told beside it."
 OPENS_OPTION = "This is the boat as surveyed: it is kept. Putting the lead down opens an option beside it."
 CAUTION = "Before anything is moved on the boat: stop the engine, take the negative off every battery."
 
@@ -84,6 +92,15 @@ class TapView:
 
 
 @dataclass(frozen=True)
+class OtherLeadView:
+    """Another lead of the same part, to be taken up where this one can go nowhere."""
+
+    id: str
+    url: str
+    words: str
+
+
+@dataclass(frozen=True)
 class TapsView:
     """``workbench/_taps.html``: empty while no lead is held."""
 
@@ -97,6 +114,8 @@ class TapsView:
     line_2: str = ""
     now: str = ""
     notice: str = ""
+    nowhere: str = ""
+    others: tuple[OtherLeadView, ...] = ()
     caution: str = ""
     first: tuple[TapView, ...] = ()
     rest: tuple[TapView, ...] = ()
@@ -111,7 +130,10 @@ def taps_view(boat: Boat, state: ViewState, revision: int, held: "PickUp") -> Ta
     """
     bearing, landings = bearing_of(boat, held), Landings.of(boat)
     views = tuple(
-        replace(_tap(state, revision, held, answer, bearing), studs=studs(landings, answer))
+        replace(
+            _tap(state, revision, held, answer, bearing),
+            studs=() if answer.breaks else studs(landings, answer),
+        )
         for answer in held.taps
         if not answer.present
     )
@@ -131,13 +153,34 @@ def taps_view(boat: Boat, state: ViewState, revision: int, held: "PickUp") -> Ta
         title=f"Where to put {lead}",
         heads=_HEADS[bearing],
         line_1=line_1,
-        line_2=_now(held, bearing),
-        now=_now(held, bearing),
+        line_2=now_words(held, bearing),
+        now=now_words(held, bearing),
         caution=CAUTION,
+        nowhere="" if count else NOWHERE,
+        others=() if count else _other_leads(boat, landings, state, held),
         first=groups[:FIRST_ROWS],
         rest=groups[FIRST_ROWS:],
         rest_words=f"All {len(views)} places",
         put_back_url=state.url(),
+    )
+
+
+def _other_leads(
+    boat: Boat, landings: Landings, state: ViewState, held: "PickUp"
+) -> tuple[OtherLeadView, ...]:
+    found = (
+        lead(boat, held.part, terminal, landings)
+        for terminal in lead_terminals(landings.parts[held.part])
+        if terminal != held.terminal
+    )
+    return tuple(
+        OtherLeadView(
+            f"instead-{one.part}--{one.terminal}",
+            state.url("/pick-up", part=one.part, terminal=one.terminal),
+            f"Try the {one.polarity} lead instead",
+        )
+        for one in found
+        if one.last is not None
     )
 
 
@@ -168,27 +211,10 @@ def tap_id(terminal: "TerminalRef") -> str:
     return f"tap-{terminal.part}--{terminal.terminal}"
 
 
-def _now(held: "PickUp", bearing: Bearing) -> str:
-    if held.present is None:
-        return "It is loose now."
-    if bearing != "load":
-        return f"Now on {held.present.place}. {_rest_now(held.present.others)}".rstrip()
-    volts = (
-        "" if held.present.lowest is None else f": {_lowest(held.present)}, {VERDICTS[held.present.verdict]}"
-    )
-    return f"Now on {held.present.place}{volts}."
-
-
-def _rest_now(others: "OthersEffect") -> str:
-    if others.worst_name is None:
-        return ""
-    return f"Worst of the rest: {others.worst_name} with {sag_volts(others.worst_before_v)}."
-
-
 def _tap(state: ViewState, revision: int, held: "PickUp", answer: "TapAnswer", bearing: Bearing) -> TapView:
     sign, word = MARKS[answer.mark]
     if bearing != "load" and not answer.breaks:
-        word = _rest_words(answer.others)
+        word = rest_words(answer.others)
     breaks = "; ".join(BREAKS[one] for one in answer.breaks)
     form = change_form(
         state,
@@ -204,114 +230,21 @@ def _tap(state: ViewState, revision: int, held: "PickUp", answer: "TapAnswer", b
         button_id=f"put-{answer.terminal.part}--{answer.terminal.terminal}",
         tap=tap_id(answer.terminal),
         same=" ".join(tap_id(other) for other in answer.same_as),
-        line_1=_line_1(held, answer) if bearing == "load" else _rest_line(answer),
-        line_2=_line_2(held, answer, breaks)
+        line_1=first_line(held, answer) if bearing == "load" else rest_line(answer),
+        line_2=second_line(held, answer, breaks)
         if bearing == "load"
-        else _own_line(held, answer, breaks, bearing),
+        else own_line(held, answer, breaks, bearing),
         refused=breaks,
         rank="" if answer.rank is None else str(answer.rank),
         mark=sign,
         mark_word=word,
-        cable=_cable(held, answer),
+        cable=cable_words(held, answer),
         mark_class=answer.mark,
         place=answer.place,
-        lowest=_lowest(answer) if bearing == "load" else sag_volts(answer.others.worst_after_v),
+        lowest=lowest_words(answer) if bearing == "load" else sag_volts(answer.others.worst_after_v),
         drop=least(per_cent(answer.drop_fraction), answer.unknown)
         if bearing == "load"
         else f"{answer.others.restarts_after} restart{'' if answer.others.restarts_after == 1 else 's'}",
         length=metres(answer.length_m),
         breaks=breaks,
     )
-
-
-def _line_1(held: "PickUp", answer: "TapAnswer") -> str:
-    before = NONE if held.present is None else _lowest(held.present)
-    volts = _lowest(answer)
-    pair = volts if before == NONE else f"{before.removesuffix(' V')} → {volts}"
-    need = "" if answer.need_v is None else f", needs {sag_volts(answer.need_v).removesuffix(' V')}"
-    return f"{answer.place} · {pair}{need} · {VERDICTS[answer.verdict]}"
-
-
-def _line_2(held: "PickUp", answer: "TapAnswer", breaks: str) -> str:
-    drop = f"drop {least(per_cent(answer.drop_fraction), answer.unknown)}"
-    others = f"others {answer.others.better} better, {answer.others.worse} worse{_restarts(answer.others)}"
-    words = (breaks, drop, _length(answer), _cable(held, answer), _counted(answer), _fused(answer), others)
-    return " · ".join(word for word in words if word)
-
-
-def _rest_line(answer: "TapAnswer") -> str:
-    """What the place does to the rest of the boat."""
-    others = answer.others
-    if others.worst_name is None:
-        return f"{answer.place} · nothing else is on in this event"
-    before, after = sag_volts(others.worst_before_v).removesuffix(" V"), sag_volts(others.worst_after_v)
-    restarts = f"restarts {others.restarts_before} → {others.restarts_after}"
-    return f"{answer.place} · worst of the rest: {others.worst_name} {before} → {after} · {restarts}"
-
-
-def _own_line(held: "PickUp", answer: "TapAnswer", breaks: str, bearing: Bearing) -> str:
-    """The lead's own figures, which come second; a source has no volts it needs."""
-    own = f"its own lowest {_lowest(answer)}" if bearing == "heavy" and answer.lowest is not None else ""
-    words = (
-        breaks,
-        _rest_words(answer.others),
-        own,
-        _length(answer),
-        _cable(held, answer),
-        _counted(answer),
-        _fused(answer),
-    )
-    return " · ".join(word for word in words if word)
-
-
-def _rest_words(others: "OthersEffect") -> str:
-    if not others.better and not others.worse:
-        return "the rest stays as it is"
-    return f"the rest: {others.better} better, {others.worse} worse"
-
-
-def _lowest(answer: "TapAnswer") -> str:
-    return NONE if answer.lowest is None else most(sag_volts(answer.lowest.value), answer.unknown)
-
-
-REACHES_M = 0.05
-"""Half of the 0.1 m to which lengths are shown: within it the cable that is there reaches."""
-
-
-def _cable(held: "PickUp", answer: "TapAnswer") -> str:
-    """Whether the cable that is there reaches the place."""
-    now = None if held.present is None else held.present.length_m
-    if now is None or answer.length_m is None:
-        return ""
-    more = answer.length_m - now
-    return "existing cable reaches" if more <= REACHES_M else f"needs {metres(more)} more: new cable"
-
-
-def _length(answer: "TapAnswer") -> str:
-    return "" if answer.length_m is None else f"{metres(answer.length_m)} {answer.length_basis}".rstrip()
-
-
-def _counted(answer: "TapAnswer") -> str:
-    if not answer.bank_monitored:
-        return "fed by a bank without a monitor"
-    if answer.counted_fraction >= _WHOLE:
-        return "counted"
-    if answer.counted_fraction <= 1 - _WHOLE:
-        return "not counted"
-    return f"{answer.counted_fraction:.0%} counted".replace("%", " %")
-
-
-def _fused(answer: "TapAnswer") -> str:
-    if answer.protected and not answer.device_judged:
-        return "device not judged"
-    return "fused" if answer.protected else "not fused"
-
-
-_WHOLE = 0.995
-"""From here on a share reads as all of it when rounded to whole per cent."""
-
-
-def _restarts(others: "OthersEffect") -> str:
-    if others.restarts_after == others.restarts_before:
-        return ""
-    return f", restarts {others.restarts_before} → {others.restarts_after}"
