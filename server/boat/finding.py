@@ -6,6 +6,7 @@ from server.boat.edits import AnyEdit
 from server.boat.value import Value
 
 Severity = Literal["danger", "fault", "advice", "cannot-tell"]
+RuleKind = Literal["law", "standard", "yardstick"]
 Basis = Literal["computed", "assumed", "measured", "rule"]
 
 
@@ -37,7 +38,7 @@ class Finding(Value):
     message: str
     source: str
     source_status: Literal["verified", "derived", "memory", "common-practice", "document"]
-    rule_kind: Literal["law", "standard", "yardstick"] = "yardstick"
+    rule_kind: RuleKind = "yardstick"
     mends: tuple[Mend, ...] = ()
 
     @property

@@ -7,6 +7,7 @@ from server.boat.finding import Finding, Severity
 from server.checks.events import event_findings
 from server.checks.faults import idle_devices, unknown_interrupting, weak_devices
 from server.checks.feeders import shared_feeders
+from server.checks.installation import earth_links, metal_as_return, sparks_in_vapour, thin_conductors
 from server.checks.leads import lead_findings
 from server.checks.location import distant_devices
 from server.checks.paths import Paths
@@ -14,11 +15,22 @@ from server.checks.places import full_studs, repeated_names
 from server.checks.protection import not_judged
 from server.checks.ratings import overloaded_conductors, overloaded_parts
 from server.checks.supply import drop_findings, state_findings, trouble_findings
+from server.checks.supply_limits import charging_too_high, overdrawn_packs
 from server.engine.answer import ModeAnswer
 
 _ORDER: tuple[Severity, ...] = ("danger", "fault", "advice", "cannot-tell")
 
-BOAT_CHECKS = (full_studs, repeated_names, distant_devices, weak_devices)
+BOAT_CHECKS = (
+    full_studs,
+    repeated_names,
+    distant_devices,
+    weak_devices,
+    thin_conductors,
+    sparks_in_vapour,
+    metal_as_return,
+    earth_links,
+    charging_too_high,
+)
 MODE_CHECKS = (
     event_findings,
     state_findings,
@@ -29,6 +41,7 @@ MODE_CHECKS = (
     overloaded_conductors,
     overloaded_parts,
     idle_devices,
+    overdrawn_packs,
 )
 
 
