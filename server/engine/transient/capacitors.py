@@ -1,11 +1,17 @@
 """Input capacitors of loads of constant power or current: given, else assumed by their current."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import NamedTuple
+
+import numpy as np
 
 from server.boat.devices import Motor
 from server.boat.parts import AnyPart, Inverter, Load
 from server.boat.value import Known
+from server.engine.arrays import Flags, Floats
 from server.engine.figures import Figures, Level
+from server.engine.transient.draw import Levels
 from server.units import Ampere
 
 LEAST_FARAD = 1e-5
@@ -14,10 +20,11 @@ current that cannot change has no solution behind a lead that has inductance."""
 
 
 class InputCapacitor(NamedTuple):
-    """Capacitance and series resistance of one input."""
+    """Capacitance of one input, and its series resistance: given, or by the time constant of both."""
 
     farad: Level
-    ohm: Level
+    ohm: Level | None
+    time_s: Level
 
 
 def input_capacitor(part: AnyPart, terminal: str, amps: Ampere, own: Figures) -> InputCapacitor:
@@ -29,16 +36,41 @@ def input_capacitor(part: AnyPart, terminal: str, amps: Ampere, own: Figures) ->
         capacitance = Level(LEAST_FARAD, LEAST_FARAD, LEAST_FARAD)
     else:
         assumed = own.level("input_capacitance_per_ampere", part.id).scaled(max(amps, 0.0))
-        capacitance = Level(
-            max(assumed.low, LEAST_FARAD),
-            max(assumed.value, LEAST_FARAD),
-            max(assumed.high, LEAST_FARAD),
-            assumed.number,
+        low, value, high = (max(end, LEAST_FARAD) for end in (assumed.low, assumed.value, assumed.high))
+        capacitance = Level(low, value, high, assumed.number)
+    given = None if ohm is None else own.given(ohm, part.id, "resistance of the input capacitance")
+    return InputCapacitor(capacitance, given, own.level("input_capacitance_time_constant", part.id))
+
+
+@dataclass(frozen=True, eq=False)
+class InputCapacitors:
+    """Many of them as columns."""
+
+    farad: Levels
+    ohm: Levels
+    time_s: Levels
+    is_given: Flags
+
+    @classmethod
+    def of(cls, capacitors: Sequence[InputCapacitor]) -> "InputCapacitors":
+        """The columns of some capacitors."""
+        return cls(
+            farad=Levels.of([one.farad for one in capacitors]),
+            ohm=Levels.of([one.ohm or NO_RESISTANCE for one in capacitors]),
+            time_s=Levels.of([one.time_s for one in capacitors]),
+            is_given=np.array([one.ohm is not None for one in capacitors], bool),
         )
-    if ohm is not None:
-        return InputCapacitor(capacitance, own.given(ohm, part.id, "resistance of the input capacitance"))
-    time = own.level("input_capacitance_time_constant", part.id)
-    return InputCapacitor(capacitance, time.scaled(1 / max(capacitance.value, LEAST_FARAD)))
+
+    def at(self, positions: Floats) -> tuple[Floats, Floats]:
+        """Capacitances and series resistances with their figures placed."""
+        farad = self.farad.at(positions)
+        by_time = self.time_s.at(positions) / np.maximum(farad, NEXT_TO_NOTHING)
+        return farad, np.where(self.is_given, self.ohm.at(positions), by_time)
+
+
+NO_RESISTANCE = Level(0.0, 0.0, 0.0)
+NEXT_TO_NOTHING = 1e-12
+"""A capacitance entered as nothing is none; this only keeps its resistance finite."""
 
 
 def _stated(part: AnyPart, terminal: str) -> tuple[Known | None, Known | None, bool]:

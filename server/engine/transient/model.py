@@ -26,7 +26,7 @@ from server.engine.operating_point import OperatingPoint, operating_point
 from server.engine.solution import EventSolution, Solution, event_states
 from server.engine.states import lines
 from server.engine.transient.branches import element_henries
-from server.engine.transient.capacitors import InputCapacitor, input_capacitor
+from server.engine.transient.capacitors import InputCapacitors, input_capacitor
 from server.engine.transient.circuit import (
     Branches,
     Capacitors,
@@ -155,16 +155,16 @@ class BoatModel:
         return power
 
     @cached_property
-    def capacitors(self) -> tuple[InputCapacitor, ...]:
+    def capacitors(self) -> InputCapacitors:
         """The input capacitor of every draw."""
         keys = {row: key for key, row in self.net.inputs.items()}
         found = []
-        for row in self.draw_rows:
+        for row in self.draw_rows.tolist():
             label = self.net.labels[row]
-            key = keys.get(int(row), (label.element, ""))
-            amps = self._amps(int(row))
-            found.append(input_capacitor(self.solution.parts[label.element], key[1], amps, self.own))
-        return tuple(found)
+            key = keys.get(row, (label.element, ""))
+            part = self.solution.parts[label.element]
+            found.append(input_capacitor(part, key[1], self._amps(row), self.own))
+        return InputCapacitors.of(found)
 
     def _amps(self, row: int) -> Ampere:
         loads, at = self.network.loads, row - self.network.spans["loads"].start
@@ -173,10 +173,6 @@ class BoatModel:
             return drawn
         part = self.solution.parts[self.net.labels[row].element]
         return float(loads.amount[at]) / (self.solution.nominal_v(part) if loads.is_power[at] else 1.0)
-
-    @cached_property
-    def _capacitor_levels(self) -> tuple[Levels, Levels]:
-        return Levels.of([c.farad for c in self.capacitors]), Levels.of([c.ohm for c in self.capacitors])
 
     @cached_property
     def _henries(self) -> Levels:
@@ -230,9 +226,7 @@ class BoatModel:
         )
 
     def _capacitors(self, draw: Draw) -> Capacitors:
-        farad, ohm = self._capacitor_levels
-        tail, head = self._draw_ends
-        return Capacitors(tail, head, farad.at(draw.own), ohm.at(draw.own))
+        return Capacitors(*self._draw_ends, *self.capacitors.at(draw.own))
 
     @property
     def _draw_ends(self) -> tuple[Indices, Indices]:
