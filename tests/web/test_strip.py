@@ -70,6 +70,24 @@ def test_the_walk_says_where_the_leads_lie_and_offers_only_places_that_break_not
     assert "take the negative off every battery" in words(element(page, "selected"))
 
 
+def test_a_bar_of_several_elements_is_offered_once(bystander: TestClient) -> None:
+    """The workboat's main negative bar is a chain of stretches between studs."""
+    there = "/boats/workboat?mode=starting&event=star-start&selected=star-engine-control.supply"
+    page = bystander.get(there, headers=UPRIGHT).text
+    strip = words(element(page, "selected"))
+
+    assert strip.count("Main negative bar ") > 1
+    assert strip.count("Put the negative lead on Main negative bar:") == 1
+
+
+def test_a_load_that_is_off_says_so_and_shows_steady_volts(bystander: TestClient) -> None:
+    strip = element(bystander.get(f"{BOAT}&selected=heater").text, "selected")
+
+    assert "It is off in this mode" in words(strip)
+    assert "what each element loses" in words(strip)
+    assert "in the dip" not in words(strip)
+
+
 def test_a_lead_is_put_down_from_the_walk(sloop: TestClient) -> None:
     page = sloop.get(PILOT, headers=UPRIGHT).text
     button = next(one for one in ids(step_of(page, "Engine strap")) if one.endswith("-put"))

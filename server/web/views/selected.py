@@ -51,6 +51,7 @@ class SelectedView:
     summary: str = ""
     unknown: str = ""
     walks: bool = False
+    dips: bool = False
     caution: str = ""
     steps: tuple[StepView, ...] = ()
     beside: tuple[BesideView, ...] = ()
@@ -80,6 +81,7 @@ def selected_view(load: "InputAnswer", strip: Strip) -> SelectedView:
         summary=_summary(boat, load, seen),
         unknown=_unknown(load, seen),
         walks=bool(strip.held),
+        dips=seen is not None,
         caution=CAUTION if strip.held else "",
         steps=strip.steps(),
         beside=strip.beside(),
@@ -95,6 +97,8 @@ def selected_view(load: "InputAnswer", strip: Strip) -> SelectedView:
 def _summary(boat: Boat, load: "InputAnswer", seen: "EventAnswer | None") -> str:
     if load.state != "fed":
         return load.reason
+    if not load.on:
+        return "It is off in this mode: no event is worked out for it."
     if seen is None:
         return "No heavy load starts in this mode."
     need = (

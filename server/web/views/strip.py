@@ -80,12 +80,13 @@ class Strip:
         Where places are offered, every element stands by itself.
         """
         views: list[StepView] = []
+        offered: set[TerminalRef] = set()
         for idle, run in groupby(self.loop, key=self._is_idle):
             steps = list(run)
             if idle and len(steps) > 1:
                 views.append(_folded(len(views) + 1, steps))
             else:
-                views += [self._step(len(views) + 1 + n, step) for n, step in enumerate(steps)]
+                views += [self._step(len(views) + 1 + n, step, offered) for n, step in enumerate(steps)]
         return tuple(views)
 
     def beside(self) -> tuple[BesideView, ...]:
@@ -120,8 +121,12 @@ class Strip:
             return False
         return not step.shared and step.side != "load" and abs(step.share_v) < SMALLEST_TOLD_V
 
-    def _step(self, number: int, step: "LoopStep") -> StepView:
+    def _step(self, number: int, step: "LoopStep", offered: set[TerminalRef]) -> StepView:
+        """One element; a place that several elements of one bar share is offered once."""
         held, answer = self._answer(step)
+        is_new = answer is not None and answer.terminal not in offered
+        if answer is not None:
+            offered.add(answer.terminal)
         return StepView(
             id=f"step-{number}",
             name=step.name,
@@ -132,8 +137,8 @@ class Strip:
             joint=self._joint(step),
             words=_carries(step),
             tap="" if step.tap is None else f"tap-{step.tap.part}--{step.tap.terminal}",
-            here=_here(held, answer),
-            place=self._place(number, held, answer),
+            here=_here(held, answer) if is_new else "",
+            place=self._place(number, held, answer) if is_new else None,
         )
 
     def _joint(self, step: "LoopStep | ElementShare") -> str:
