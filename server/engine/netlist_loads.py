@@ -54,7 +54,7 @@ def _plain_demand(part: Load) -> tuple[str, tuple[float, ...]] | None:
             given = demand.current_a
         case Motor():
             given = demand.running_current_a
-        case Coil():
+        case _:
             return None
     if isinstance(given, Span):
         return None

@@ -21,14 +21,16 @@ class Pattern:
     @cached_property
     def _places(self) -> tuple[csc_array, Indices, Indices]:
         """An empty matrix of this pattern, where each stamp goes, where the diagonal stands."""
-        n, own = self.nodes, np.arange(self.nodes)
-        rows = np.concatenate([self.tail, self.head, self.tail, self.head, own])
-        columns = np.concatenate([self.tail, self.head, self.head, self.tail, own])
+        n, own, count = self.nodes, np.arange(self.nodes), len(self.tail)
+        rows = np.concatenate([self.tail, self.head, own])
+        columns = np.concatenate([self.head, self.tail, own])
         keys, place = np.unique(columns * n + rows, return_inverse=True)
-        starts = np.searchsorted(keys, np.arange(n + 1) * n).astype(np.int32)
-        empty = csc_array((np.zeros(len(keys)), (keys % n).astype(np.int32), starts), shape=(n, n))
+        beside, diagonal = place[: 2 * count], place[2 * count :]
+        column = keys // n
+        starts = np.concatenate([[0], np.cumsum(np.bincount(column, minlength=n))]).astype(np.int32)
+        empty = csc_array((np.zeros(len(keys)), (keys - column * n).astype(np.int32), starts), shape=(n, n))
         empty.has_canonical_format = True
-        return empty, place[: 4 * len(self.tail)], place[4 * len(self.tail) :]
+        return empty, np.concatenate([diagonal[self.tail], diagonal[self.head], beside]), diagonal
 
     def stamped(self, conductance: Floats) -> Floats:
         """The values of the matrix A·diag(g)·Aᵀ, A the incidence of the elements."""

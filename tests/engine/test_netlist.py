@@ -212,6 +212,23 @@ def test_bar_with_section_and_pitch_is_a_chain() -> None:
     assert net_of(boat()).node("bar", "stud-1") == net_of(boat()).node("bar", "stud-6")
 
 
+def test_a_link_ends_in_the_joint_of_its_style() -> None:
+    """0.02 mΩ of a soldered splice (the assumption), and no wire."""
+    soldered = conductor("w-strap", kind="link", tail_joint={"style": "soldered"}, size=None, length_m=None)
+    net = net_of(boat(conductors=[soldered]))
+
+    assert ohm_of(net, "w-strap") == pytest.approx(default("joint_resistance_splice").value, rel=1e-12)
+
+
+def test_a_range_without_width_is_no_uncertainty() -> None:
+    """A length from 2 m to 2 m is 2 m; one from 2 m to 3 m has a band."""
+    figures = {"w-battery": {"low": 2.0, "high": 2.0}, "w-strap": {"low": 2.0, "high": 3.0}}
+    net = net_of(boat(conductors=[conductor(name, length_m=span) for name, span in figures.items()]))
+
+    assert {net.labels[row].element for row, figure, _ in net.bands if figure == "ohm"} == {"w-strap"}
+    assert ohm_of(net, "w-battery") == pytest.approx(2 * 1.91e-3 * HOT + 2 * 0.00005, rel=1e-12)
+
+
 def test_block_with_a_resistance_is_a_star() -> None:
     """0.2 mΩ from any stud to any other."""
     net = net_of(boat(parts=[part("block", resistance_ohm=0.0002)]))
