@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from server.actions.compare import Comparison
     from server.boat.edits import AnyEdit, MoveLead, SingleEdit
     from server.boat.finding import Finding, Mend
-    from server.checks.landing import Ground
+    from server.checks.ground import Ground
     from server.engine.answer import EventAnswer, EventInfo, InputAnswer, LoopStep, ModeAnswer, PickUp
 
 
@@ -187,7 +187,7 @@ def _pick_up(  # noqa: PLR0913, PLR0917 - each names one thing of the lead
 
 def _ground(results: Results, sha: str, boat: Boat, mode_id: str) -> "Ground":
     """What the checks judge the places of a mode by."""
-    from server.checks.landing import Ground
+    from server.checks.ground import Ground
 
     mode = next(one for one in boat.modes if one.id == mode_id)
     return results.grounds.get((sha, mode.id), lambda: Ground(boat, mode))

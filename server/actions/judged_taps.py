@@ -5,7 +5,8 @@ from dataclasses import replace
 from server.boat.leads import Landings, Lead, lead
 from server.boat.parts import Busbar, Panel, Post
 from server.boat.value import TerminalRef
-from server.checks.landing import Ground, Landed, Landing
+from server.checks.ground import Ground
+from server.checks.landing import Landed, Landing
 from server.checks.mends import fits
 from server.engine.answer import Mark, PickUp, TapAnswer
 from server.engine.best_tap import IsAllowed
@@ -56,7 +57,11 @@ def _landed(landing: Landing, tap: TapAnswer, terminal: TerminalRef) -> Landed:
 
 def _judged(landing: Landing, tap: TapAnswer, before: TapAnswer | None, present: Landed | None) -> TapAnswer:
     landed = _landed(landing, tap, tap.terminal)
-    alike = tuple(one for one in tap.same_as if _landed(landing, tap, one).breaks == landed.breaks)
+    alike = tuple(
+        one
+        for one in tap.same_as
+        if landing.breaks_at((one.part, one.terminal), tap.length_m) == landed.breaks
+    )
     breaks = tuple(dict.fromkeys((*tap.breaks, *landed.breaks)))
     faults = landed.faults & {"device-above-conductor", "unprotected"}
     return replace(

@@ -9,7 +9,7 @@ from server.store.values import Revision, TakeBack
 
 if TYPE_CHECKING:
     from server.boat.finding import Finding, Mend
-    from server.checks.landing import Ground
+    from server.checks.ground import Ground
     from server.drawing.shapes import Layout
     from server.drawing.svg import Svg
     from server.engine.answer import EventAnswer, LoopStep, ModeAnswer, PickUp

@@ -7,7 +7,7 @@ from server.actions.judged_taps import judged
 from server.actions.results import Results
 from server.boat.boat import Boat
 from server.boat.parts import Busbar, Panel, Post
-from server.checks.landing import Ground
+from server.checks.ground import Ground
 from server.engine.analysis import analyse_mode, pick_up
 from server.engine.answer import EventAnswer, InputAnswer, TapAnswer
 from tests.engine.demo import demo_boat

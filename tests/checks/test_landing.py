@@ -20,8 +20,8 @@ from server.boat.leads import leads
 from server.boat.terminals import terminals
 from server.bundled import bundled
 from server.checks.feeds import Between, Device, capacity, feeding
+from server.checks.hand import ENGINE_ROLES
 from server.checks.judge import wiring_findings
-from server.checks.landing import ENGINE_ROLES
 from server.engine.answer import ModeAnswer, PickUp, TapAnswer
 
 BOATS = ("1-sloop", "2-trawler", "3-workboat", "4-outboard")
