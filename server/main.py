@@ -26,6 +26,7 @@ from server.web.patience import PatientProtocol, allow_many_connections
 from server.web.routes import (
     api,
     boats,
+    events,
     findings,
     join,
     lists,
@@ -43,6 +44,7 @@ _ROUTERS = (
     boats.router,
     workbench.router,
     values.router,
+    events.router,
     lists.router,
     switching.router,
     rules.router,

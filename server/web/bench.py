@@ -6,11 +6,13 @@ from typing import TYPE_CHECKING
 
 from server.actions import answers
 from server.actions.answers import Chosen
+from server.actions.both_leads import both_places
 from server.actions.sources import source_facts, source_named
 from server.actions.yard import OpenBoat, Revision, Yard
 from server.web.picture import before_diagram, earlier_revision, scene
 from server.web.render import Part
 from server.web.views.bench import BenchView
+from server.web.views.both import BothView, both_view
 from server.web.views.changes import ChangeView, change_view
 from server.web.views.controls import (
     AssumptionsView,
@@ -19,6 +21,7 @@ from server.web.views.controls import (
     controls_view,
     head_view,
 )
+from server.web.views.event_ask import ask_view
 from server.web.views.findings import MEND_CAUTION, FindingsView, counted, finding_groups
 from server.web.views.forms import FieldView
 from server.web.views.guide import GuideView, guide_view, worst_hit
@@ -36,6 +39,7 @@ if TYPE_CHECKING:
 
 PARTS = (
     "results",
+    "event_ask",
     "head",
     "guide",
     "controls",
@@ -104,6 +108,7 @@ def bench(
         if load is None or chosen is None
         else selected_view(load, _strip(yard, opened, state, load, chosen)),
         taps=TapsView() if pick_up is None else _taps(opened, state, pick_up),
+        event_ask=ask_view(state),
         results=results_view(opened, state, answer),
         findings=_findings(yard, opened, state, answer),
         switches=switches_view(opened, state),
@@ -155,6 +160,21 @@ def tap_parts(yard: Yard, opened: OpenBoat, asked: ViewState, held: Held) -> tup
     if now.side(pick_up) != now.side(None):  # a narrow picture turns to the side of the lead
         parts.append(("workbench/diagram", now.diagram(pick_up, earlier_revision(yard, opened, now.state))))
     return tuple(parts)
+
+
+def both(yard: Yard, opened: OpenBoat, asked: ViewState) -> BothView:
+    """The panels for both leads of the selected load.
+
+    Raises:
+        UnknownChoiceError: no load is selected, or the boat has no such mode or event.
+    """
+    now = scene(yard, opened, asked)
+    load = now.load
+    if now.answer is None or load is None:
+        raise answers.UnknownChoiceError("Select a load first, then move both of its leads.")
+    found = both_places(yard, opened, load, Chosen(now.answer.mode, now.state.event))
+    notice = OPENS_OPTION if opened.row.role == "surveyed" else ""
+    return both_view(now.state, opened.rev, load, found, notice)
 
 
 def _taps(opened: OpenBoat, state: ViewState, held: "PickUp") -> TapsView:

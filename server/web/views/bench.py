@@ -3,8 +3,10 @@
 from dataclasses import dataclass
 from typing import Protocol
 
+from server.web.views.both import BothView
 from server.web.views.changes import ChangeView
 from server.web.views.controls import AssumptionsView, ControlsView, HeadView, PickUpView
+from server.web.views.event_ask import AskView
 from server.web.views.findings import FindingsView
 from server.web.views.guide import GuideView
 from server.web.views.loads import ResultsView
@@ -50,6 +52,8 @@ class BenchView:
     selected: SelectedView
     taps: TapsView
     results: ResultsView
+    event_ask: AskView
     findings: FindingsView
     switches: SwitchesView
     assumptions: AssumptionsView
+    both: BothView | None = None

@@ -44,6 +44,7 @@ class ExtremesView:
     shown: bool
     before: str
     lowest: str
+    band: str
     was: str
     when: str
     below: str
@@ -98,7 +99,7 @@ class EventPageView:
 def caption(run: "EventRun") -> str:
     """What the heavy load draws and in which conditions, in one sentence."""
     first, then = amperes(run.inrush_a.value), amperes(run.settled_a)
-    told = f"{run.heavy_name} draws {first} at first and {then} once it runs"
+    told = f"{run.heavy_name} draws up to {first} and {then} before the release"
     return f"{told}; {run.conditions}." if run.conditions else f"{told}."
 
 
@@ -122,9 +123,8 @@ def _row(point: "PointAnswer", was: "PointAnswer | None", shown: bool, url: str)
         name=point.name,
         shown=shown,
         before=sag_volts(point.before_v),
-        lowest=sag_volts(point.lowest.value)
-        if point.lowest_band is None
-        else f"{sag_volts(point.lowest.value)} ({band_volts(point.lowest_band)})",
+        lowest=sag_volts(point.lowest.value),
+        band="" if point.lowest_band is None else band_volts(point.lowest_band),
         was=NONE if was is None else sag_volts(was.lowest.value),
         when=_when(point.lowest.at_s),
         below=below_words(point),
@@ -144,10 +144,9 @@ def _when(at_s: float) -> str:
 
 
 def point_words(point: "PointAnswer") -> str:
-    """How low the shown point falls, against what it needs and how long, in words."""
+    """How low the shown point falls, against what it needs, in words."""
     fall = f"falls from {sag_volts(point.before_v)} to {sag_volts(point.lowest.value)}"
-    below = f"; below it for {below_words(point)}" if point.below_need_s > 0 else ""
-    return f"{fall}: {margin_words(point)}{below}."
+    return f"{fall}: {margin_words(point)}."
 
 
 def change_words(shown: "PointAnswer", earlier: "EventRun | None") -> str:

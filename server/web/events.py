@@ -1,0 +1,193 @@
+"""Puts the event strip together: an event solved in time, and before the last move, as views."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from server.actions import answers
+from server.actions.events_in_time import UnsolvedEventError, event_in_time, meters
+from server.actions.words import VERDICTS
+from server.actions.yard import OpenBoat, Revision, Yard, document
+from server.boat.boat import Boat
+from server.boat.events import events_of
+from server.boat.modes import Event
+from server.web.event_fields import Asked, asked_of
+from server.web.views.event_chart import HEAVY_CURRENT, chart_of, draw, drawn_points, shown_point
+from server.web.views.event_figures import VERDICT_MARKS
+from server.web.views.event_heavies import HeaviesView, heavy_row
+from server.web.views.event_meters import disagreement, meter_choices, meter_limits, meter_rows
+from server.web.views.event_probes import ProbesView, probe_view
+from server.web.views.event_strip import (
+    StripView,
+    assumed_figures,
+    caption,
+    change_words,
+    exact_figures,
+    extremes,
+    point_words,
+)
+from server.web.views.event_why import splits
+from server.web.views.state import ViewState
+
+if TYPE_CHECKING:
+    from server.engine.transient.answer import EventRun, PointPair
+
+
+HAPPENS = frozenset({"leaves-its-state", "drops-out"})
+"""Troubles that happen in the event itself rather than keep a part of the boat out of the solution."""
+NOT_SEEN = "not seen: "
+"""How an answer marks what the document itself says was not seen, which the findings list."""
+
+
+@dataclass(frozen=True)
+class Shown:
+    """A strip, and whether something of what was asked for could not be answered."""
+
+    view: StripView
+    is_wrong: bool
+
+
+def strip(
+    yard: Yard, opened: OpenBoat, wanted: ViewState, values: Mapping[str, str], *, on_bench: bool
+) -> Shown:
+    """The event of a view in time.
+
+    Raises:
+        UnknownChoiceError: the boat has no such mode or event.
+    """
+    chosen = answers.choose(yard, opened.sha, opened.boat, wanted.mode, wanted.event)
+    event = None if chosen is None else answers.event_by_id(opened.boat, chosen.event)
+    if chosen is None or event is None:
+        return Shown(_trouble("An event in time", "Nothing heavy starts in this mode."), is_wrong=False)
+    state = replace(wanted, mode=chosen.mode, event=event.id)
+    asked = asked_of(opened.boat, values)
+    solved = solve(yard, opened.sha, opened.boat, event, asked.pair)
+    if isinstance(solved, str) and asked.pair is not None:
+        asked = replace(asked, plus_error=solved, pair=None)
+        solved = solve(yard, opened.sha, opened.boat, event)
+    if isinstance(solved, str):
+        return Shown(_trouble(_title(event), solved), asked.is_wrong)
+    earlier = _earlier(yard, opened, state, event, asked.pair)
+    view = _view(opened.boat, event, solved, earlier, state, _within(asked, solved), on_bench=on_bench)
+    return Shown(view, _within(asked, solved).is_wrong)
+
+
+def solve(
+    yard: Yard, sha: str, boat: Boat, event: Event, pair: "PointPair | None" = None
+) -> "EventRun | str":
+    """An event in time, or the reason why it cannot be solved."""
+    try:
+        return event_in_time(yard, sha, boat, event.mode, event.id, () if pair is None else (pair,))
+    except UnsolvedEventError as error:
+        return str(error)
+
+
+def heavies(yard: Yard, opened: OpenBoat, state: ViewState) -> HeaviesView:
+    """Every event of the boat with the load that it hits worst."""
+    modes = {mode.id: mode.name for mode in opened.boat.modes}
+    return HeaviesView(
+        tuple(
+            heavy_row(event, modes[event.mode], solve(yard, opened.sha, opened.boat, event), state)
+            for event in events_of(opened.boat)
+        )
+    )
+
+
+def _view(  # noqa: PLR0913, PLR0917 - each names one thing of the strip
+    boat: Boat,
+    event: Event,
+    solved: "EventRun",
+    earlier: "EventRun | None",
+    state: ViewState,
+    asked: Asked,
+    *,
+    on_bench: bool,
+) -> StripView:
+    heavy = f"{event.heavy.part}.{event.heavy.input}"
+    shown = shown_point(solved, heavy, state.selected)
+    if shown is None:
+        return _trouble(_title(event), "Nothing but the heavy load is on in this mode.")
+    readings = meters(solved, shown.key) + tuple(
+        pair for pair in meters(solved, HEAVY_CURRENT) if pair[0].kind == "inrush-clamp"
+    )
+    metered = meter_limits(readings, asked.meter)
+    chart = chart_of(solved, drawn_points(solved, heavy, shown), earlier, metered)
+    drawn, cursor = draw(chart, asked.column, asked.at_s)
+    return StripView(
+        on_bench=on_bench,
+        title=_title(event),
+        caption=caption(solved),
+        drawing=drawn.svg,
+        cursor=cursor,
+        probes=_probes(boat, state, asked),
+        point=shown.name,
+        verdict=VERDICTS[shown.verdict],
+        verdict_mark=VERDICT_MARKS[shown.verdict],
+        told=point_words(shown),
+        reason=shown.reason,
+        change=change_words(shown, earlier),
+        has_earlier=earlier is not None,
+        rows=extremes(solved, earlier, shown, state, "" if on_bench else "/event"),
+        meters=meter_rows(readings),
+        meters_words=disagreement(readings),
+        splits=splits(shown),
+        exact=exact_figures(shown),
+        assumed=assumed_figures((*solved.derived, *solved.assumptions)),
+        happens=tuple(one.message for one in solved.troubles if one.code in HAPPENS),
+        troubles=tuple(one.message for one in solved.troubles if one.code not in {*HAPPENS, "switched-off"}),
+        not_assessed=tuple(text for text in solved.not_assessed if not text.startswith(NOT_SEEN)),
+        heavies_url=state.url("/events"),
+    )
+
+
+def _title(event: Event) -> str:
+    return f"“{event.name}” in time"
+
+
+def _trouble(title: str, words: str) -> StripView:
+    return StripView(title=title, trouble=words)
+
+
+def _earlier(
+    yard: Yard, opened: OpenBoat, state: ViewState, event: Event, pair: "PointPair | None"
+) -> "EventRun | None":
+    """The same event before the last change, where it was already there and could be solved."""
+    revision = _revision_before(yard, opened, state)
+    if revision is None:
+        return None
+    boat = document(yard, revision)
+    before = answers.event_by_id(boat, event.id)
+    if before is None or before.mode not in {mode.id for mode in boat.modes}:
+        return None
+    solved = solve(yard, revision.sha, boat, before, pair)
+    return None if isinstance(solved, str) else solved
+
+
+def _revision_before(yard: Yard, opened: OpenBoat, state: ViewState) -> Revision | None:
+    if state.since is None or not 1 <= state.since < opened.rev:
+        return None
+    return yard.store.revision(opened.id, state.since)
+
+
+def _within(asked: Asked, run: "EventRun") -> Asked:
+    """The same, with a message where the instant lies outside of the event."""
+    first, last = run.phases[0].start_s, run.phases[-1].end_s
+    if asked.at_s is None or first <= asked.at_s <= last:
+        return asked
+    message = f"The event runs from {first:.2g} s to {last:.2g} s: enter a time between.".replace("-", "−")
+    return replace(asked, at_s=None, typed=asked.raw, time_error=message)
+
+
+def _probes(boat: Boat, state: ViewState, asked: Asked) -> ProbesView:
+    return ProbesView(
+        action=state.path("/event"),
+        hidden=state.pairs,
+        typed=asked.typed,
+        error=asked.time_error,
+        meters=meter_choices(asked.meter),
+        probes=(
+            probe_view(boat, "plus", "Plus probe", asked.plus, asked.plus_error),
+            probe_view(boat, "minus", "Minus probe", asked.minus, asked.minus_error),
+        ),
+        clear_url=state.url("/event") if asked.plus or asked.minus else "",
+    )

@@ -1,0 +1,41 @@
+"""An event in time: its strip beside the diagram or on a page of its own, and all events of a boat."""
+
+from fastapi import APIRouter, Request
+from starlette.responses import Response
+
+from server.actions.yard import open_boat
+from server.web.dependencies import BoatId, Yard, state_of
+from server.web.events import heavies, strip
+from server.web.render import fragments, is_htmx, page
+from server.web.views.controls import head_view
+from server.web.views.event_heavies import HeaviesPageView
+from server.web.views.event_strip import EventPageView
+
+router = APIRouter()
+
+
+@router.get("/boats/{boat_id}/event")
+def event(request: Request, boat_id: BoatId, yard: Yard) -> Response:
+    """The event of a view in time, at an instant, perhaps between two probes."""
+    opened = open_boat(yard, boat_id)
+    state = state_of(request, boat_id, request.query_params)
+    shown = strip(yard, opened, state, request.query_params, on_bench=is_htmx(request))
+    status = 422 if shown.is_wrong else 200
+    if is_htmx(request):
+        part = ("events/strip", shown.view)
+        return fragments(request, part, page_url="", status=status, whole=lambda: part, is_late=True)
+    title = f"{shown.view.title} on {opened.row.name}"
+    view = EventPageView(title, head_view(opened, "event"), shown.view, state.url())
+    return page(request, "events/page", view, status=status)
+
+
+@router.get("/boats/{boat_id}/events")
+def events(request: Request, boat_id: BoatId, yard: Yard) -> Response:
+    """Every event of the boat in time, each with the load that it hits worst."""
+    opened = open_boat(yard, boat_id)
+    state = state_of(request, boat_id, request.query_params)
+    found = heavies(yard, opened, state)
+    if is_htmx(request):
+        return fragments(request, ("events/heavies", found), page_url="", is_late=True)
+    view = HeaviesPageView(f"Events of {opened.row.name}", head_view(opened, "event"), found, state.url())
+    return page(request, "events/all", view)
