@@ -1,5 +1,6 @@
 """Input capacitors of loads of constant power or current: given, else assumed by their current."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -12,7 +13,7 @@ from server.boat.value import Known
 from server.engine.arrays import Flags, Floats
 from server.engine.figures import Figures, Level
 from server.engine.transient.draw import Levels
-from server.units import Ampere
+from server.units import Ampere, Ohm, Ratio, Volt
 
 LEAST_FARAD = 1e-5
 """Every load that keeps its current has at least this across its terminals (common practice, no source): a
@@ -20,15 +21,19 @@ current that cannot change has no solution behind a lead that has inductance."""
 
 
 class InputCapacitor(NamedTuple):
-    """Capacitance of one input, and its series resistance: given, or by the time constant of both."""
+    """Capacitance of one input, and its series resistance: given, or by the time constant of both.
+
+    One that is not given is ``most_ohm`` at most: no device is built to lose more of its supply in it.
+    """
 
     farad: Level
     ohm: Level | None
     time_s: Level
+    most_ohm: Ohm
 
 
-def input_capacitor(part: AnyPart, terminal: str, amps: Ampere, own: Figures) -> InputCapacitor:
-    """What stands across an input that draws ``amps``; a motor that runs has the least."""
+def input_capacitor(part: AnyPart, terminal: str, amps: Ampere, volts: Volt, own: Figures) -> InputCapacitor:
+    """What stands across an input that draws ``amps`` at ``volts``; a motor that runs has the least."""
     farad, ohm, is_motor = _stated(part, terminal)
     if farad is not None:
         capacitance = own.given(farad, part.id, "input capacitance")
@@ -39,7 +44,14 @@ def input_capacitor(part: AnyPart, terminal: str, amps: Ampere, own: Figures) ->
         low, value, high = (max(end, LEAST_FARAD) for end in (assumed.low, assumed.value, assumed.high))
         capacitance = Level(low, value, high, assumed.number)
     given = None if ohm is None else own.given(ohm, part.id, "resistance of the input capacitance")
-    return InputCapacitor(capacitance, given, own.level("input_capacitance_time_constant", part.id))
+    time = own.level("input_capacitance_time_constant", part.id)
+    most_ohm = MOST_LOST * volts / amps if amps > 0 else math.inf
+    return InputCapacitor(capacitance, given, time, most_ohm)
+
+
+MOST_LOST: Ratio = 0.05
+"""A device's own current through its capacitor's resistance takes this share of its voltage at most (common
+practice, no source)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,6 +61,7 @@ class InputCapacitors:
     farad: Levels
     ohm: Levels
     time_s: Levels
+    most_ohm: Floats
     is_given: Flags
 
     @classmethod
@@ -58,6 +71,7 @@ class InputCapacitors:
             farad=Levels.of([one.farad for one in capacitors]),
             ohm=Levels.of([one.ohm or NO_RESISTANCE for one in capacitors]),
             time_s=Levels.of([one.time_s for one in capacitors]),
+            most_ohm=np.array([one.most_ohm for one in capacitors], np.float64),
             is_given=np.array([one.ohm is not None for one in capacitors], bool),
         )
 
@@ -65,7 +79,8 @@ class InputCapacitors:
         """Capacitances and series resistances with their figures placed."""
         farad = self.farad.at(positions)
         by_time = self.time_s.at(positions) / np.maximum(farad, NEXT_TO_NOTHING)
-        return farad, np.where(self.is_given, self.ohm.at(positions), by_time)
+        assumed = np.minimum(by_time, self.most_ohm)
+        return farad, np.where(self.is_given, self.ohm.at(positions), assumed)
 
 
 NO_RESISTANCE = Level(0.0, 0.0, 0.0)

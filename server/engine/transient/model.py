@@ -163,7 +163,8 @@ class BoatModel:
             label = self.net.labels[row]
             key = keys.get(row, (label.element, ""))
             part = self.solution.parts[label.element]
-            found.append(input_capacitor(part, key[1], self._amps(row), self.own))
+            volts = self.solution.nominal_v(part)
+            found.append(input_capacitor(part, key[1], self._amps(row), volts, self.own))
         return InputCapacitors.of(found)
 
     def _amps(self, row: int) -> Ampere:

@@ -256,7 +256,7 @@ def surge(demand: dict[str, Any]) -> TransientCircuit:
 
 
 def test_a_heavy_load_that_is_no_motor_is_the_resistance_of_its_surge() -> None:
-    """100 W at its voltage of the first instant is V²/P, 20 A at about 12.0 V is V/I, a resistance is itself."""
+    """At the voltage of the first instant 100 W is V²/P, 20 A is V/I; a resistance is itself."""
     power = surge({"kind": "constant-power", "power_w": 100.0})
     current = surge({"kind": "constant-current", "current_a": 20.0})
     plain = surge({"kind": "resistive", "rated_power_w": 100.0, "rated_voltage_v": 12.0})
@@ -392,7 +392,7 @@ def test_a_coil_has_the_inductance_entered_or_that_of_its_time(given: dict[str, 
     [
         ({"kind": "constant-power", "power_w": 24.0}, {}, 1.9e-4, 0.158),
         ({"kind": "constant-power", "power_w": 0.1}, {}, 1e-5, 3.0),
-        ({"kind": "motor", "running_current_a": 5.0}, {}, 1e-5, 3.0),
+        ({"kind": "motor", "running_current_a": 5.0}, {}, 1e-5, 0.12),
         (
             {"kind": "constant-current", "current_a": 1.0},
             {"input_capacitance_f": 4.7e-4, "input_capacitance_ohm": 0.05},
@@ -404,7 +404,7 @@ def test_a_coil_has_the_inductance_entered_or_that_of_its_time(given: dict[str, 
 def test_inputs_have_the_capacitor_entered_or_one_for_their_current(
     demand: dict[str, Any], fields: dict[str, float], farad: float, ohm: float
 ) -> None:
-    """100 µF for an ampere, 10 µF at least; 30 µs times 1/C; a motor has the least."""
+    """100 µF for an ampere, 10 µF at least, a motor no more; 30 µs over C, at most 5 % of V/I."""
     plotter = load("plotter", demand, input=fields)
     capacitors = model_of(boat(parts=[starter(), plotter])).circuit().capacitors
 

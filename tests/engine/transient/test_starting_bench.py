@@ -62,9 +62,9 @@ def fitted() -> Boat:
         one.model_copy(update={"tail_joint": joint}) if one.id == "house-minus" else one
         for one in boat.conductors
     )
-    steps = tuple(
-        EventStep(action=action, part="starter", input="motor", at_s=at_s)
-        for action, at_s in (("press", 0.0), ("release", 1.0))
+    steps = (
+        EventStep(action="press", part="starter", input="motor", at_s=0.0),
+        EventStep(action="release", part="starter", input="motor", at_s=1.0),
     )
     unloaded = {"conditions": Conditions(cranking="bench"), "steps": steps}
     arc = Override(key="contact_arc_voltage", low=ARC_V, value=ARC_V, high=ARC_V, source="fitted")
