@@ -9,6 +9,7 @@ from server.checks.faults import idle_devices, unknown_interrupting, weak_device
 from server.checks.feeders import shared_feeders
 from server.checks.installation import earth_links, metal_as_return, sparks_in_vapour, thin_conductors
 from server.checks.leads import lead_findings
+from server.checks.links import links_pulled_apart
 from server.checks.location import distant_devices
 from server.checks.paths import Paths
 from server.checks.places import full_studs, repeated_names
@@ -42,6 +43,7 @@ MODE_CHECKS = (
     overloaded_parts,
     idle_devices,
     overdrawn_packs,
+    links_pulled_apart,
 )
 
 

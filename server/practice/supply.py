@@ -20,6 +20,12 @@ BACKBONE_DROP_LIMIT = Sourced(
     status="verified",
     note="from the power tee to the farthest device",
 )
+GROUND_OFFSET = Sourced(
+    value=1.0,
+    unit="V",
+    source="ISO 16750-2 4.8, offset of ground or supply that road vehicle equipment is tried with",
+    status="verified",
+)
 
 _MS: Second = 0.001
 

@@ -35,6 +35,7 @@ def test_the_sloops_planted_faults_are_found_and_nothing_else() -> None:
         ("drop-over-limit", "tricolour"),
         ("device-above-conductor", "heater-pos"),
         ("fault-does-not-open", "heater"),
+        ("link-offset", "instrument-link"),
     }
 
 
