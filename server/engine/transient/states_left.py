@@ -18,7 +18,7 @@ from server.engine.transient.model import NOWHERE, BoatModel
 from server.engine.transient.solution import TransientSolution
 from server.engine.transient.verdict import duration
 from server.engine.transient.waves import Wave
-from server.units import Second, Volt
+from server.units import Ohm, Second, Volt
 
 REGULATOR_S: Second = 1e-3
 """A regulator does not answer faster than this (common practice, no source)."""
@@ -26,6 +26,8 @@ DIODE_S: Second = 1e-5
 """What a diode would do for a shorter time is left out (common practice, no source)."""
 TOLERANCE = 0.01
 """A border counts as passed by this share of the source's limit, or of a volt."""
+NOTICED_A = 0.1
+"""Less current against a diode is let pass."""
 
 
 def states_left(model: BoatModel, solution: TransientSolution) -> tuple[Trouble, ...]:
@@ -66,7 +68,7 @@ class _Check:
             knee_v = float(limited.ohm[number] * limited.limit_a[number])
             below = Wave(wave.time_s, below_v)
             state = Regulation(int(states[number]))
-            for passed, words in _borders(state, below, knee_v, float(limited.limit_a[number])):
+            for passed, words in borders(state, below, knee_v, float(limited.limit_a[number])):
                 if passed is not None:
                     yield self._left(row, passed, words)
 
@@ -78,12 +80,9 @@ class _Check:
             wave = self._wave(int(diodes.tail[number]), int(diodes.head[number]))
             if wave is None:
                 continue
-            forward = wave.values - diodes.drop_v[number]
-            conducts = bool(states[number])
-            against = Wave(wave.time_s, forward if conducts else -forward)
-            passed = against.first_below(-TOLERANCE, DIODE_S)
+            forward = Wave(wave.time_s, wave.values - diodes.drop_v[number])
+            passed, words = diode_border(bool(states[number]), forward, float(diodes.ohm[number]))
             if passed is not None:
-                words = "would cease to conduct" if conducts else "would begin to conduct"
                 yield self._left(start + number, passed, words)
 
     def _left(self, row: int, at_s: Second, words: str) -> Trouble:
@@ -167,7 +166,14 @@ def _hold(model: BoatModel, found: CoilAt) -> tuple[Level, bool]:
 Border = tuple[Second | None, str]
 
 
-def _borders(state: Regulation, below: Wave, knee_v: Volt, limit_a: float) -> Iterator[Border]:
+def diode_border(conducts: bool, forward: Wave, ohm: Ohm) -> Border:
+    """When a diode would have left its state, in words; ``forward`` is its voltage less its drop."""
+    if conducts:
+        return forward.first_below(-NOTICED_A * ohm, DIODE_S), "would cease to conduct"
+    return Wave(forward.time_s, -forward.values).first_below(-TOLERANCE, DIODE_S), "would begin to conduct"
+
+
+def borders(state: Regulation, below: Wave, knee_v: Volt, limit_a: float) -> Iterator[Border]:
     """When a source would have left its state, in words; ``below`` is its set point less its terminals."""
     above = Wave(below.time_s, -below.values)
     slack_v = TOLERANCE * max(knee_v, TOLERANCE)

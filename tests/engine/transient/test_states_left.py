@@ -1,0 +1,207 @@
+"""What was frozen for an event is asked afterwards whether it could have stayed so."""
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from server.engine.answer import Trouble
+from server.engine.states import Regulation
+from server.engine.transient.event_run import event_run
+from server.engine.transient.states_left import borders, diode_border
+from server.engine.transient.waves import Wave
+from tests.engine.boats import load, part, wire
+from tests.engine.transient.test_event_run import small
+
+ON = ("plotter", "starter")
+
+
+def troubles(
+    parts: list[dict[str, Any]], conductors: list[dict[str, Any]], *on: str
+) -> list[tuple[str, str]]:
+    """Codes and messages of the small boat's start with more parts, some of them on."""
+    modes = [{"id": "starting", "name": "Starting", "on": [{"part": one} for one in (*ON, *on)]}]
+    run = event_run(small(parts=parts, conductors=conductors, modes=modes), "starting", "start")
+    return [(one.code, one.message) for one in run.troubles]
+
+
+def alternator(setpoint_v: float, rated_a: float) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
+    """An alternator on the battery switch."""
+    source = {
+        "kind": "alternator",
+        "id": "alternator",
+        "name": "Alternator",
+        "rated_current_a": rated_a,
+        "setpoint_v": setpoint_v,
+        "output_resistance_ohm": 0.005,
+    }
+    lands = [
+        wire("w-charge", "alternator.positive", "switch.out"),
+        wire("w-charge-return", "alternator.negative", "bar.stud-3"),
+    ]
+    return [source], lands
+
+
+def test_a_quiet_start_has_no_troubles() -> None:
+    assert troubles([], []) == []
+
+
+def test_an_alternator_that_regulates_would_pass_its_limit_in_the_dip() -> None:
+    """At 12.9 V it charges with a few amperes; at 7 V it would have to give hundreds."""
+    found = troubles(*alternator(12.9, 60.0), "alternator")
+
+    assert [code for code, _ in found] == ["leaves-its-state"]
+    assert found[0][1].startswith("Alternator would pass its limit of 60 A ")
+    assert "after the press" in found[0][1]
+
+
+def test_an_alternator_at_its_limit_stays_there() -> None:
+    assert troubles(*alternator(14.4, 5.0), "alternator") == []
+
+
+def test_a_charger_that_stands_by_would_begin_to_deliver() -> None:
+    """Set to 12.2 V it gives nothing to a battery of 12.7 V until the start pulls that down."""
+    found = troubles(*alternator(12.2, 60.0), "alternator")
+
+    assert "Alternator would begin to deliver" in found[0][1]
+
+
+def test_sources_that_are_off_are_not_asked() -> None:
+    assert troubles(*alternator(12.2, 60.0)) == []
+
+
+def wave(*points: tuple[float, float]) -> Wave:
+    """A waveform through some points."""
+    time_s, values = np.array(points).T
+    return Wave(time_s, values)
+
+
+@pytest.mark.parametrize(
+    ("state", "below", "words"),
+    [
+        (Regulation.REGULATING, [(0.0, 0.1), (1.0, -0.2)], "would cease to deliver"),
+        (Regulation.REGULATING, [(0.0, 0.1), (1.0, 0.9)], "would pass its limit of 50 A"),
+        (Regulation.LIMITING, [(0.0, 0.9), (1.0, 0.1)], "would fall below its limit"),
+        (Regulation.BLOCKED, [(0.0, -0.5), (1.0, 0.5)], "would begin to deliver"),
+    ],
+)
+def test_every_state_has_its_borders(state: Regulation, below: list[tuple[float, float]], words: str) -> None:
+    """0.01 Ω and 50 A: regulating from 0 to 0.5 V below the set point, at the limit beyond."""
+    found = [text for at_s, text in borders(state, wave(*below), 0.5, 50.0) if at_s is not None]
+
+    assert found == [words]
+
+
+@pytest.mark.parametrize("state", list(Regulation))
+def test_a_state_that_holds_passes_no_border(state: Regulation) -> None:
+    level = {Regulation.REGULATING: 0.2, Regulation.LIMITING: 0.8, Regulation.BLOCKED: -0.2}[state]
+
+    assert all(at_s is None for at_s, _ in borders(state, wave((0.0, level), (1.0, level)), 0.5, 50.0))
+
+
+def test_what_lasts_shorter_than_a_regulator_takes_is_let_pass() -> None:
+    blip = wave((0.0, 0.2), (1.0, 0.2), (1.0, 2.0), (1.0005, 2.0), (1.0005, 0.2), (2.0, 0.2))
+
+    assert all(at_s is None for at_s, _ in borders(Regulation.REGULATING, blip, 0.5, 50.0))
+
+
+def isolated(rest_v: float) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
+    """A second battery behind an isolator that could feed the boat."""
+    second = part("battery", id="second", name="Second battery", rest_voltage_v=rest_v)
+    diodes = {
+        "kind": "isolator",
+        "id": "isolator",
+        "name": "Isolator",
+        "forward_v": 0.5,
+        "resistance_ohm": 0.002,
+    }
+    lands = [
+        wire("w-second", "second.positive", "isolator.input"),
+        wire("w-out", "isolator.output-1", "switch.out"),
+        wire("w-second-return", "second.negative", "bar.stud-3"),
+    ]
+    return [second, diodes], lands
+
+
+def test_a_diode_that_blocks_would_begin_to_conduct_in_the_dip() -> None:
+    found = troubles(*isolated(12.7))
+
+    assert [code for code, _ in found] == ["leaves-its-state"]
+    assert "Isolator would begin to conduct" in found[0][1]
+
+
+def test_a_diode_that_conducts_goes_on_in_the_dip() -> None:
+    assert troubles(*isolated(13.9)) == []
+
+
+def test_a_diode_ceases_where_its_current_would_turn_round_and_begins_above_its_drop() -> None:
+    """2 mΩ: half an ampere backwards is 1 mV against it."""
+    turns, stays = wave((0.0, 0.1), (1.0, -0.001)), wave((0.0, 0.1), (1.0, 0.0))
+
+    assert diode_border(True, turns, 0.002)[0] == pytest.approx(1.0, abs=0.02)
+    assert diode_border(True, stays, 0.002)[0] is None
+    assert diode_border(False, stays, 0.002)[0] is not None
+    assert diode_border(False, wave((0.0, -0.1), (1.0, 0.0)), 0.002)[0] is None
+
+
+def combined(*, delay_s: float | None, close_v: float = 12.0, open_v: float = 11.5) -> list[Trouble]:
+    """Troubles of a start with a second battery on a combining relay that is closed before it."""
+    second = part("battery", id="second", name="Second battery", rest_voltage_v=12.6)
+    relay = {
+        "kind": "combiner",
+        "id": "combiner",
+        "name": "Combiner",
+        "connect_v": close_v,
+        "disconnect_v": open_v,
+        "delay_s": delay_s,
+    }
+    lands = [
+        wire("w-second", "second.positive", "combiner.a"),
+        wire("w-second-return", "second.negative", "bar.stud-3"),
+        wire("w-combined", "combiner.b", "switch.out"),
+        wire("w-ground", "combiner.ground", "bar.stud-4"),
+    ]
+    run = event_run(small(parts=[second, relay], conductors=lands), "starting", "start")
+    return list(run.troubles)
+
+
+def test_a_combining_relay_below_its_opening_voltage_for_longer_than_it_waits_opens() -> None:
+    found = combined(delay_s=0.01)
+
+    assert [one.code for one in found] == ["drops-out"]
+    assert found[0].subjects == ("combiner",)
+    assert "Combiner opens: from " in found[0].message
+    assert "waits 10 ms" in found[0].message
+
+
+def test_one_that_waits_longer_stays_closed() -> None:
+    assert combined(delay_s=30.0) == []
+    assert combined(delay_s=None) == []
+
+
+def coil(**figures: float) -> list[tuple[str, str]]:
+    """Troubles of a start with a stop solenoid that must be held, on the starter's switch."""
+    demand = {"kind": "coil", "current_a": 2.0, "rated_voltage_v": 12.0, **figures}
+    solenoid = load("stop", demand, role="stop-solenoid")
+    lands = [
+        wire("w-stop", "switch.out", "stop.supply"),
+        wire("w-stop-return", "stop.negative", "bar.stud-3"),
+    ]
+    return troubles([solenoid], lands, "stop")
+
+
+def test_a_coil_below_its_hold_voltage_lets_go_and_may_chatter() -> None:
+    found = coil(hold_v=8.0, pull_in_v=9.0)
+
+    assert [code for code, _ in found] == ["drops-out"]
+    assert found[0][1].startswith("The coil of Stop lets go ")
+    assert "8.0 V that hold it, and it may chatter" in found[0][1]
+
+
+def test_a_coil_of_unknown_hold_voltage_may_let_go_by_what_is_assumed() -> None:
+    """A tenth to half of its rated voltage: 6 V at most."""
+    assert coil() == []
+    found = coil(rated_voltage_v=20.0)
+
+    assert found[0][1].startswith("The coil of Stop may let go ")
+    assert "6.0 V (assumed)" in found[0][1]
