@@ -18,7 +18,7 @@ from server.drawing.lines import (
 )
 from server.drawing.paths import Uprights
 from server.drawing.pen import Pen
-from server.drawing.plates import SELECTABLE, put_grips, put_plate, put_turn
+from server.drawing.plates import SELECTABLE, put_both_grip, put_grips, put_plate, put_turn
 from server.drawing.shapes import Layout, Portrait
 from server.drawing.states import areas_mm2, states
 from server.drawing.svg import Svg, add, finished, root
@@ -124,6 +124,7 @@ def diagram_of(  # noqa: PLR0913 - the same as of the picture
         put_plate(rungs, pen, plate, order)
         if selected and plate.rung.part == selected and plate.rung.kind in SELECTABLE:
             put_grips(grips, layout, plate)
+            put_both_grip(grips, layout, plate)
     svg.append(grips)
     put_turn(svg, layout)
     put_legend(svg, layout.height, layout.width)

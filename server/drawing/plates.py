@@ -178,6 +178,29 @@ def put_grips(group: Element, layout: Layout, plate: PlateShape) -> None:
         add(grip, "circle", cx=end[0], cy=end[1], r=9.0, class_="grip-handle")
 
 
+def put_both_grip(group: Element, layout: Layout, plate: PlateShape) -> None:
+    """One handle for both leads: the frame round the plate's symbol, where the plate has both sides."""
+    sides = {port.side for port in plate.ports if port.port.chain is not None}
+    if layout.portrait is not None or sides != {"positive", "negative"} or plate.rung.kind != "load":
+        return
+    box, height = plate.box, layout.style.plate_height
+    x, y = box.x + TARGET / 2, box.y + height / 2
+    grip = add(
+        group,
+        "g",
+        id=f"grip-{plate.rung.part}--both",
+        class_="grip both",
+        role="button",
+        tabindex="-1",
+        aria_label=f"Pick up {plate.rung.name}, both leads",
+        data_part=plate.rung.part,
+        data_x=number(x),
+        data_y=number(y),
+    )
+    add(grip, "rect", x=box.x, y=box.y, width=TARGET, height=height, class_="grip-area", fill="none")
+    add(grip, "rect", x=box.x + 6, y=box.y + 6, width=TARGET - 12, height=height - 12, class_="grip-frame")
+
+
 def put_turn(parent: Element, layout: Layout) -> None:
     """On a picture of one polarity, the strip that names the other's bars turns the picture when touched."""
     if layout.portrait is None or not layout.plates:

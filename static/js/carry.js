@@ -198,6 +198,10 @@ class Carrier {
 
   /** Take a lead in the hand and ask what would come of it everywhere. @param {SVGElement} grip @param {boolean} dragging */
   pickUp(grip, dragging) {
+    if (grip.matches(".both")) {
+      submit("pick-up-both", {});
+      return;
+    }
     const hand = this.take(grip, dragging);
     if (this.press) this.press.began = performance.now();
     say(`Carrying ${grip.dataset.name ?? "the lead"}. Asking every place …`, "");

@@ -6,12 +6,12 @@ from fastapi import APIRouter, HTTPException, Request
 from pydantic import ValidationError
 from starlette.responses import Response
 
-from server.actions import answers, changes
+from server.actions import answers, both_leads, changes
 from server.actions.changes import Change
 from server.actions.yard import open_boat
 from server.boat.edits import MoveLead
 from server.boat.value import TerminalRef
-from server.web.bench import Held, bench, parts_of, tap_parts
+from server.web.bench import Held, bench, both, parts_of, tap_parts
 from server.web.changing import changed
 from server.web.dependencies import BoatId, Fields, Stamp, Yard, state_of
 from server.web.render import fragments, is_htmx, page
@@ -48,6 +48,33 @@ def pick_up(request: Request, boat_id: BoatId, yard: Yard, part: str = "", termi
     if is_htmx(request):
         return fragments(request, *tap_parts(yard, opened, state, held), page_url=state.url())
     return page(request, "workbench/page", bench(yard, opened, state, held=held))
+
+
+@router.get("/boats/{boat_id}/pick-up-both")
+def pick_up_both(request: Request, boat_id: BoatId, yard: Yard) -> Response:
+    """The panels that would take both leads of the selected load."""
+    state = state_of(request, boat_id, request.query_params)
+    opened = open_boat(yard, boat_id)
+    view = both(yard, opened, state)
+    if is_htmx(request):
+        return fragments(request, ("workbench/both", view), page_url=state.url())
+    return page(request, "workbench/page", replace(bench(yard, opened, state), both=view))
+
+
+@router.post("/boats/{boat_id}/put-down-both")
+def put_down_both(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Response:
+    """Put both leads down on one panel, as one edit; on a boat as surveyed that opens an option."""
+    numbers = [number for number in ("0", "1") if f"part_{number}" in fields]
+    moves = tuple(_move(fields, f"_{number}") for number in numbers)
+    if not moves:
+        raise HTTPException(422, "The form does not say which leads are put down where.")
+
+    def make(stamp: Stamp) -> Change:
+        boat = open_boat(yard, boat_id).boat
+        edit = both_leads.both_edit(boat, moves)
+        return changes.apply_edit(yard, boat_id, stamp.revision, edit, stamp.request_id)
+
+    return changed(request, yard, boat_id, fields, make)
 
 
 @router.post("/boats/{boat_id}/put-down")
@@ -94,10 +121,13 @@ def mend(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Respo
     return changed(request, yard, boat_id, fields, make)
 
 
-def _move(fields: Fields) -> MoveLead:
+def _move(fields: Fields, suffix: str = "") -> MoveLead:
+    def field(name: str) -> str:
+        return fields.get(f"{name}{suffix}", "")
+
     try:
-        to = TerminalRef(part=fields.get("to_part", ""), terminal=fields.get("to_terminal", ""))
-        return MoveLead(part=fields.get("part", ""), terminal=fields.get("terminal", ""), to=to)
+        to = TerminalRef(part=field("to_part"), terminal=field("to_terminal"))
+        return MoveLead(part=field("part"), terminal=field("terminal"), to=to)
     except ValidationError:
         message = "The form does not say which lead is put down where. Pick the lead up again."
         raise HTTPException(422, message) from None

@@ -58,6 +58,7 @@ class PickUpView:
     """``workbench/_asking.html``: how the drawing asks for a selection, for taps and for putting back."""
 
     pick_up_action: str
+    both_action: str
     select_action: str
     hidden: tuple[tuple[str, str], ...]
     view_hidden: tuple[tuple[str, str], ...]
@@ -122,7 +123,7 @@ def controls_view(opened: OpenBoat, state: ViewState) -> ControlsView:
 def asking_view(state: ViewState) -> PickUpView:
     """The forms that the drawing fills in and sends."""
     others = tuple(pair for pair in state.pairs if pair[0] != "selected")
-    return PickUpView(state.path("/pick-up"), state.path(), others, state.pairs)
+    return PickUpView(state.path("/pick-up"), state.path("/pick-up-both"), state.path(), others, state.pairs)
 
 
 def assumptions_view(boat: Boat, state: ViewState, revision: int, answer: "ModeAnswer") -> AssumptionsView:

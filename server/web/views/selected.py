@@ -57,6 +57,8 @@ class SelectedView:
     beside: tuple[BesideView, ...] = ()
     sum_words: str = ""
     leads: tuple[LeadView, ...] = ()
+    both_url: str = ""
+    both_id: str = ""
     fields: tuple[FieldView, ...] = ()
     exact: tuple[ExactView, ...] = ()
     close_url: str = ""
@@ -74,6 +76,7 @@ _MARKS = {
 def selected_view(load: "InputAnswer", strip: Strip) -> SelectedView:
     """The selected load in the chosen event, with its strip."""
     boat, state, seen = strip.boat, strip.state, strip.seen
+    leads = _leads(load, strip)
     return SelectedView(
         name=load.name,
         verdict="" if seen is None or load.heavy else VERDICTS[seen.verdict],
@@ -86,7 +89,9 @@ def selected_view(load: "InputAnswer", strip: Strip) -> SelectedView:
         steps=strip.steps(),
         beside=strip.beside(),
         sum_words=strip.sum_words(),
-        leads=_leads(load, strip),
+        leads=leads,
+        both_url=strip.state.selecting(load.id).url("/pick-up-both") if all(one.url for one in leads) else "",
+        both_id=f"both-{load.part}",
         fields=_fields(boat, state, strip.revision, load),
         exact=(*_exact(load, seen), *_steady(strip.loop)),
         close_focus=f"select-{load.part}-{load.input}",

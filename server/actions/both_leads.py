@@ -1,0 +1,136 @@
+"""Both leads of a load at once: the panels that take both, each answered as the boat after those moves."""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from server.actions import answers
+from server.actions.answers import Chosen
+from server.actions.yard import OpenBoat, Yard
+from server.boat.boat import Boat
+from server.boat.edits import MoveLead, Several, apply
+
+if TYPE_CHECKING:
+    from server.engine.answer import InputAnswer, ModeAnswer, PickUp, TapAnswer
+
+
+@dataclass(frozen=True)
+class BothAnswer:
+    """What would come of putting both leads on one part; a lead that lies there already stays.
+
+    ``breaks`` are the findings of wiring that the moves would bring: then the place is barred.
+    """
+
+    part: str
+    place: str
+    moves: tuple[MoveLead, ...]
+    load: "InputAnswer | None"
+    breaks: tuple[str, ...]
+    restarts_before: int
+    restarts_after: int
+    length_m: float | None
+
+
+def both_places(yard: Yard, opened: OpenBoat, load: "InputAnswer", chosen: Chosen) -> tuple[BothAnswer, ...]:
+    """The parts on which both leads may land, the best first; those that would break something last."""
+    held = answers.leads_met(yard, opened, load, chosen)
+    if {one.polarity for one in held} != {"positive", "negative"}:
+        return ()
+    before = answers.answer(yard, opened.sha, opened.boat, chosen.mode, chosen.event)
+    found = [
+        _answer_at(opened.boat, before, load, chosen, part, moves)
+        for part in dict.fromkeys(tap.terminal.part for tap in held[0].taps)
+        if (moves := _moves(held, part))
+    ]
+    return tuple(sorted(found, key=lambda one: _order(one, chosen)))
+
+
+def both_edit(boat: Boat, moves: tuple[MoveLead, ...]) -> MoveLead | Several:
+    """The moves as one edit, to be made and undone together."""
+    if len(moves) == 1:
+        return moves[0]
+    names = {part.id: part.name for part in boat.parts}
+    name, place = names.get(moves[0].part, "Load"), names.get(moves[0].to.part, "another place")
+    return Several(edits=moves, label=f"{name}, both leads → {place}"[:120])
+
+
+def _moves(held: "tuple[PickUp, ...]", part: str) -> tuple[MoveLead, ...]:
+    """The moves that bring every lead to a part; none where one cannot land there, or all lie there."""
+    best = [_best_on(one, part) for one in held]
+    if any(tap is None for tap in best):
+        return ()
+    return tuple(
+        MoveLead(part=one.part, terminal=one.terminal, to=tap.terminal)
+        for one, tap in zip(held, best, strict=True)
+        if tap is not None and not tap.present
+    )
+
+
+def _best_on(held: "PickUp", part: str) -> "TapAnswer | None":
+    """Where a lead lies on a part, or would land best on it; None where it may not."""
+    there = [tap for tap in held.taps if tap.terminal.part == part]
+    lies = next((tap for tap in there if tap.present), None)
+    return lies or min(
+        (tap for tap in there if tap.rank is not None), key=lambda tap: tap.rank or 0, default=None
+    )
+
+
+def _answer_at(  # noqa: PLR0913, PLR0917 - each names one thing of the moves
+    boat: Boat,
+    before: "ModeAnswer",
+    load: "InputAnswer",
+    chosen: Chosen,
+    part: str,
+    moves: tuple[MoveLead, ...],
+) -> BothAnswer:
+    from server.checks.judge import wiring_findings
+    from server.engine.analysis import analyse_mode
+
+    moved = apply(boat, both_edit(boat, moves))
+    events = None if chosen.event is None else (chosen.event,)
+    after = analyse_mode(moved, chosen.mode, events=events, explained=())
+    known = {(one.code, one.subjects) for one in wiring_findings(boat, before)}
+    new = [one for one in wiring_findings(moved, after) if (one.code, one.subjects) not in known]
+    return BothAnswer(
+        part=part,
+        place=next(one.name for one in boat.parts if one.id == part),
+        moves=moves,
+        load=next((one for one in after.loads if one.id == load.id), None),
+        breaks=tuple(one.message for one in new),
+        restarts_before=_restarts(before, chosen),
+        restarts_after=_restarts(after, chosen),
+        length_m=_new_length(boat, moved),
+    )
+
+
+def _restarts(answer: "ModeAnswer", chosen: Chosen) -> int:
+    return sum(info.restarts for info in answer.events if info.event == chosen.event)
+
+
+def _new_length(before: Boat, after: Boat) -> float | None:
+    """The metres of the conductors that were moved; None where one of them is not known."""
+    from server.boat.value import nominal
+
+    old = {one.id: one for one in before.conductors}
+    moved = [one for one in after.conductors if old.get(one.id) != one]
+    if any(one.length_m is None for one in moved):
+        return None
+    return sum(nominal(one.length_m) for one in moved if one.length_m is not None)
+
+
+def _order(one: BothAnswer, chosen: Chosen) -> tuple[object, ...]:
+    from server.engine.needs import VERDICT_ORDER
+
+    seen = (
+        None
+        if one.load is None
+        else next((seen for seen in one.load.events if seen.event == chosen.event), None)
+    )
+    if seen is None:
+        return (bool(one.breaks), len(VERDICT_ORDER), one.restarts_after, 0.0, one.part)
+    return (
+        bool(one.breaks),
+        VERDICT_ORDER[seen.verdict],
+        one.restarts_after,
+        -seen.lowest.value,
+        one.part,
+    )

@@ -1,0 +1,75 @@
+"""Both leads of a load put on one panel: each place answered as the boat after those very moves."""
+
+import re
+
+from fastapi.testclient import TestClient
+
+from tests.web.reading import element, form_with, ids, words
+
+HTMX = {"HX-Request": "true"}
+VIEW = "mode=starting&event=star-start&selected=star-engine-control"
+BOTH = f"/boats/workboat/pick-up-both?{VIEW}"
+
+
+def test_what_a_panel_promises_holds_once_both_leads_are_there(sloop: TestClient) -> None:
+    """The answer at a place is the analysis of the boat after the moves (decision 4)."""
+    page = sloop.get(BOTH, headers=HTMX).text
+    button = next(one for one in ids(page) if one.startswith("put-both-"))
+    promised = re.search(r"([\d.]+) → ([\d.]+) V", words(element(page, button)))
+    form = form_with(page, button)
+    after = sloop.get(sloop.post(form.action, data=form.fields).headers["location"]).text
+
+    assert promised
+    row = words(element(after, "load-row-star-engine-control-supply"))
+    assert f"{promised[2]} V keeps running" in row
+    change = words(element(after, "change"))
+    assert "both leads → Wheelhouse panel" in change
+    assert f"{promised[1]} V, restarts → {promised[2]} V, keeps running" in change
+
+
+def test_both_moves_are_one_edit_and_one_undo(sloop: TestClient) -> None:
+    page = sloop.get(BOTH, headers=HTMX).text
+    form = form_with(page, next(one for one in ids(page) if one.startswith("put-both-")))
+    after = sloop.get(sloop.post(form.action, data=form.fields).headers["location"]).text
+    undo = form_with(after, "undo-change")
+    undone = sloop.get(sloop.post(undo.action, data=undo.fields).headers["location"]).text
+
+    assert "restarts" in words(element(undone, "load-row-star-engine-control-supply"))
+    assert 'id="undo" class="plain" disabled' in undone
+
+
+def test_a_lead_that_lies_on_the_panel_stays(bystander: TestClient) -> None:
+    page = bystander.get(
+        "/boats/sloop/pick-up-both?mode=starting&event=engine-start&selected=autopilot", headers=HTMX
+    ).text
+
+    assert "one lead lies there already" in words(element(page, "put-both-panel"))
+    assert "part_1" not in form_with(page, "put-both-panel").fields
+
+
+def test_where_no_other_panel_takes_both_the_list_says_so(bystander: TestClient) -> None:
+    page = bystander.get("/boats/trawler/pick-up-both?selected=plotter-fly", headers=HTMX).text
+
+    assert "No other panel takes both leads" in words(page)
+
+
+def test_without_script_the_whole_page_comes_with_the_list_in_it(bystander: TestClient) -> None:
+    page = bystander.get(BOTH).text
+
+    assert "Where to put both leads of Engine control unit starboard" in words(element(page, "taps"))
+    assert "<h1>" in page
+
+
+def test_both_leads_of_nothing_are_refused_with_the_mend(bystander: TestClient) -> None:
+    answer = bystander.get("/boats/sloop/pick-up-both")
+
+    assert answer.status_code in {404, 422}
+    assert "Select a load first" in words(answer.text)
+
+
+def test_a_form_that_names_no_lead_changes_nothing(bystander: TestClient) -> None:
+    stamp = {"revision": "1", "request_id": "both-of-nothing"}
+    answer = bystander.post("/boats/sloop/put-down-both", data=stamp)
+
+    assert answer.status_code == 422
+    assert "which leads are put down where" in words(answer.text)
