@@ -13,7 +13,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
-from scipy.sparse import csr_array, hstack
+from scipy.sparse import csr_array
 
 from server.engine.arrays import Floats, Indices
 from server.engine.bending import LEAST_V
@@ -112,15 +112,18 @@ class Uncertain:
         return len(self.net.figures.levels)
 
     @cached_property
-    def _ends(self) -> tuple[tuple[csr_array, csr_array], ...]:
-        """For resistances, forces, demands: what each figure (column) does to each element (row)."""
-        shape = self.net.network.size, self._figures
+    def _ends(self) -> tuple[csr_array, ...]:
+        """For resistances, forces, demands: what each figure does to each element (row).
+
+        Columns are the figures at their low ends, then at their high ends.
+        """
         found = []
         for kind in (RESISTANCE, FORCE, DEMAND):
-            rows = self.acts_on == kind
-            at = self.element[rows], self.number[rows]
-            low, high = (csr_array((end[rows], at), shape=shape) for end in (self.low, self.high))
-            found.append((low, high))
+            rows = np.flatnonzero(self.acts_on == kind)
+            change = np.concatenate([self.low[rows], self.high[rows]])
+            column = np.concatenate([self.number[rows], self._figures + self.number[rows]])
+            shape = self.net.network.size, 2 * self._figures
+            found.append(csr_array((change, (np.tile(self.element[rows], 2), column)), shape=shape))
         return tuple(found)
 
     def swings(self, answer: Floats, current: UnitCurrents) -> tuple[Floats, Floats]:
@@ -129,12 +132,11 @@ class Uncertain:
         ``answer`` are the element voltages for one ampere into the observed element's terminals: the adjoint
         network, see ``linearised.sensitivity``.
         """
-        low, high = np.zeros((2, len(answer), self._figures))
-        for per_unit, (low_end, high_end) in zip(current, self._ends, strict=True):
-            if low_end.nnz:
-                effect = -answer * per_unit
-                low += effect @ low_end
-                high += effect @ high_end
+        swings = np.zeros((len(answer), 2 * self._figures))
+        for per_unit, ends in zip(current, self._ends, strict=True):
+            if ends.nnz:
+                swings -= (answer * per_unit) @ ends
+        low, high = np.split(swings, 2, axis=1)
         return low, high
 
     def widths(self, linear: Linearised, elements: Indices) -> tuple[Floats, Floats]:
@@ -143,7 +145,7 @@ class Uncertain:
         current = UnitCurrents.of(point, point.element_v, point.current_a)
         leaving = csr_array((network.nodes, 2 * self._figures))
         for per_unit, ends in zip(current, self._ends, strict=True):
-            leaving += _incidence(network) @ hstack(ends).multiply(per_unit[:, None])
+            leaving += _incidence(network) @ ends.multiply(per_unit[:, None])
         acting = np.unique(leaving.indices)
         node_v = linear.factor.solve(-leaving[:, acting].toarray(order="F"))
         swings = np.zeros((len(elements), 2 * self._figures))

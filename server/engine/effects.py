@@ -1,6 +1,7 @@
 """What a move does to everybody else: who is better off, who worse, who restarts."""
 
 from dataclasses import dataclass
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -49,14 +50,19 @@ class Effects:
     """Whether a wire of unknown resistance lies on the load's way."""
 
     @classmethod
-    def of(
-        cls, solution: Solution, solved: EventSolution, outcome: Outcome, but: str | None = None
-    ) -> "Effects":
-        """The loads of an event but those of one part, where one is named, and the heavy ones."""
+    def of(cls, solution: Solution, solved: EventSolution, outcome: Outcome) -> "Effects":
+        """The loads of an event but the heavy ones; the same again while its solution is in use."""
+        found = _KNOWN.get(solved)
+        if found is None:
+            found = _KNOWN[solved] = cls._made(solution, solved, outcome)
+        return found
+
+    @classmethod
+    def _made(cls, solution: Solution, solved: EventSolution, outcome: Outcome) -> "Effects":
         rows = [
             (key, band, outcome.needs[key])
             for key, band in zip(solved.inputs, solved.lowest, strict=True)
-            if key[0] != but and not is_heavy(solution.parts[key[0]])
+            if not is_heavy(solution.parts[key[0]])
         ]
 
         def column(values: list[float | None]) -> Floats:
@@ -77,6 +83,21 @@ class Effects:
             need_high_v=column([need.high_v for _, _, need in rows]),
             can_restart=np.array([need.can_restart for _, _, need in rows], bool),
             at_best=np.array([key in outcome.unknown for key, _, _ in rows], bool),
+        )
+
+    def but(self, part: str) -> "Effects":
+        """The same without the loads of one part."""
+        at = np.array([number for number, key in enumerate(self.keys) if key[0] != part], np.intp)
+        now = Seen(self.now.volts[:, at], self.now.below_v[:, at], self.now.above_v[:, at])
+        return Effects(
+            keys=tuple(self.keys[number] for number in at.tolist()),
+            elements=self.elements[at],
+            now=now,
+            need_low_v=self.need_low_v[at],
+            need_v=self.need_v[at],
+            need_high_v=self.need_high_v[at],
+            can_restart=self.can_restart[at],
+            at_best=self.at_best[at],
         )
 
     def orders(self, seen: Seen) -> Indices:
@@ -137,6 +158,10 @@ class Effects:
             (names.input(*self.keys[at]), float(self.now.volts[0, at]), None if np.isnan(v) else v)
             for at, v in zip(worst.tolist(), after.tolist(), strict=True)
         ]
+
+
+_KNOWN: WeakKeyDictionary[EventSolution, Effects] = WeakKeyDictionary()
+"""Of solutions still held by someone: a solution has only one, so this changes no answer."""
 
 
 def others_after(effects: Effects, event: EventNumbers) -> Seen:

@@ -146,7 +146,10 @@ class Moved:
         """Voltages between nodes, a row for each move."""
         update, bends = self.update, self.update.linear.bending
         if len(bends) * len(tail) > CHEAP_COLUMNS * len(self.before):
-            return np.ascontiguousarray((self._node_v[tail] - self._node_v[head]).T)
+            node_v = self._node_v.T
+            across: Floats = node_v.take(tail, axis=1)
+            across -= node_v.take(head, axis=1)
+            return across
         many, ports = len(update.x), update.ports(tail, head)
         y_a, y_k = self.y
         weights = np.stack([-y_a - y_k, y_a, y_k], axis=1).ravel()

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from functools import partial
 from itertools import compress
+from weakref import WeakKeyDictionary
 
 from server.boat.parts import AnyPart
 from server.engine.answer import Verdict
@@ -28,7 +29,14 @@ class Outcome:
 
     @classmethod
     def of(cls, solution: Solution, solved: EventSolution) -> "Outcome":
-        """The outcome of an event."""
+        """The outcome of an event, the same one again while its solution is in use."""
+        found = _KNOWN.get(solved)
+        if found is None:
+            found = _KNOWN[solved] = cls._made(solution, solved)
+        return found
+
+    @classmethod
+    def _made(cls, solution: Solution, solved: EventSolution) -> "Outcome":
         needs = {key: need_for(solution, solved, key) for key in solved.inputs}
         unknown = _unknown(solved)
         verdicts = {
@@ -43,6 +51,10 @@ class Outcome:
         worst = min(volts, key=lambda key: volts[key] - (needs[key].value_v or 0.0)) if volts else None
         restarts = sum(verdicts[key] == "restarts" for key in volts)
         return cls(needs, unknown, verdicts, restarts, worst, None if worst is None else volts[worst])
+
+
+_KNOWN: "WeakKeyDictionary[EventSolution, Outcome]" = WeakKeyDictionary()
+"""Outcomes of solutions still held by someone: a solution has only one, so this changes no answer."""
 
 
 def _unknown(solved: EventSolution) -> dict[Terminal, tuple[int, ...]]:

@@ -88,6 +88,17 @@ class Places:
             for name in _places_of(part)
         )
 
+    def ref(self, terminal: Terminal) -> TerminalRef:
+        """A terminal as the document names it; the same value whenever it is asked for again."""
+        found = self._refs.get(terminal)
+        if found is None:
+            found = self._refs[terminal] = TerminalRef(part=terminal[0], terminal=terminal[1])
+        return found
+
+    @cached_property
+    def _refs(self) -> dict[Terminal, TerminalRef]:
+        return {}
+
     @cached_property
     def bars(self) -> frozenset[str]:
         """Parts made for landing leads: bars, posts, panels, blocks."""

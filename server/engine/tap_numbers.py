@@ -14,8 +14,7 @@ from server.engine.netlist import Netlist
 from server.engine.operating_point import OperatingPoint, operating_point
 from server.engine.shared_path import SourceNetwork
 from server.engine.solution import EventSolution
-from server.engine.system import factorise, grounding
-from server.engine.what_if import MovedPoints, moved_network, quick_voltages
+from server.engine.what_if import MovedPoints, moved_network
 from server.units import Ohm
 
 
@@ -23,7 +22,7 @@ def relays_doubtful(solved: EventSolution, moves: Moves) -> Flags:
     """The moves after which a combining relay may stand otherwise before the start."""
     if not len(solved.absent.network.relays):
         return np.zeros(len(moves), bool)
-    return quick_voltages(solved.absent_linear, moves, relays_held=False).in_full
+    return MovedPoints(solved.absent_linear, moves, relays_held=False).in_full
 
 
 def solved_after(solved: EventSolution, moves: Moves, move: int) -> OperatingPoint:
@@ -68,7 +67,7 @@ class EventNumbers:
     @cached_property
     def voltage_v(self) -> Floats:
         """Voltages of all that are no plain resistors (columns: ``first`` on) after each move (rows)."""
-        volts = self._points.stateful_v.copy()
+        volts = self._points.voltage_v[:, self.first :].copy()
         for move in np.flatnonzero(self.in_full).tolist():
             volts[move] = self._in_full(move).point.element_v[self.first :]
         return volts
@@ -100,70 +99,68 @@ class EventNumbers:
 class SourceNumbers:
     """What can be told of each candidate from the network between sources and loads.
 
-    ``taps`` are the nodes to land on; ``other`` is the node of the load's other pole; ``held_ohm`` the
-    resistance
-    of the held lead at each place; ``into_tap`` says that the load's current flows into the tap (negative
-    leads).
+    ``taps`` are the nodes to land on; ``other`` is the node of the load's other pole; ``held_ohm`` is the
+    resistance of the held lead at each place; ``into_tap`` says that the load's current flows into the tap
+    (negative leads).
     """
 
-    point: OperatingPoint
+    source: SourceNetwork
     net: Netlist
     taps: Indices
     other: int
     held_ohm: Floats
     into_tap: bool
 
-    @cached_property
-    def _source(self) -> SourceNetwork:
-        return SourceNetwork(self.point)
-
-    @cached_property
-    def _columns(self) -> Floats:
-        """Node voltages for one ampere into each tap, and (last) into the other pole."""
-        network, source = self.point.network, self._source
-        g = source.conductance
-        factor = factorise(network.pattern.matrix(g, grounding(network.pattern, g, source.pieces.ground)))
-        nodes = network.node_of[np.append(self.taps, self.other)]
-        rhs = np.zeros((network.nodes, len(nodes)), order="F")
-        rhs[nodes, np.arange(len(nodes))] = 1.0
-        return factor.solve(rhs)
+    @property
+    def _sign(self) -> float:
+        return 1.0 if self.into_tap else -1.0
 
     @cached_property
     def unit_currents(self) -> Floats:
-        """Currents while the load draws one ampere through each tap (columns); nan without a way back."""
-        network, g = self.point.network, self._source.conductance
-        flows = g[:, None] * (self._columns[network.solved_tail] - self._columns[network.solved_head])
-        sign = 1.0 if self.into_tap else -1.0
-        unit = sign * (flows[:, :-1] - flows[:, -1:])
-        label = self._source.pieces.label
-        apart = label[network.node_of[self.taps]] != label[network.node_of[self.other]]
-        unit[:, apart] = np.nan
+        """Currents while the load draws one ampere through each tap (rows); nan without a way back."""
+        network = self.source.point.network
+        tap, other = network.node_of[self.taps], network.node_of[self.other]
+        each = np.arange(len(tap))
+        rhs = np.zeros((network.nodes, len(tap)), order="F")
+        rhs[tap, each] += self._sign
+        rhs[other] -= self._sign
+        node_v = self.source.factor.solve(rhs).T
+        unit: Floats = node_v.take(network.solved_tail, axis=1)
+        unit -= node_v.take(network.solved_head, axis=1)
+        unit *= self.source.conductance
+        label = self.source.pieces.label
+        unit[label[tap] != label[other]] = np.nan
         return unit
 
     @cached_property
     def _lossy_ohm(self) -> Floats:
-        return lossy_ohm(self.net, self.point)
+        return lossy_ohm(self.net, self.source.point)
 
     def loop_ohm(self) -> Floats:
         """Σ R a² over everything but batteries, the held lead included."""
-        total: Floats = self._lossy_ohm @ self.unit_currents**2 + self.held_ohm
+        total: Floats = self.unit_currents**2 @ self._lossy_ohm + self.held_ohm
         return total
 
     def partial_ohm(self, at: int, rows: Indices) -> Ohm:
         """Σ R a² over some elements at one tap, the held lead included."""
-        return float(self._lossy_ohm[rows] @ self.unit_currents[rows, at] ** 2 + self.held_ohm[at])
+        return float(self._lossy_ohm[rows] @ self.unit_currents[at, rows] ** 2 + self.held_ohm[at])
 
     def counted_fraction(self, shunts: Indices) -> Floats:
         """Share of the load's current that the measuring shunts count at each tap."""
         if not len(shunts):
             return np.ones(len(self.taps))
-        counted: Floats = np.minimum(np.abs(self.unit_currents[shunts]).sum(axis=0), 1.0)
+        counted: Floats = np.minimum(np.abs(self.unit_currents[:, shunts]).sum(axis=1), 1.0)
         return counted
 
     def shared_ohm(self, heavy_tail: int, heavy_head: int) -> Floats:
-        """Transfer resistance from a heavy load's terminals to the load, landed at each tap."""
-        node_of = self.point.network.node_of
-        at_heavy = self._columns[node_of[heavy_tail]] - self._columns[node_of[heavy_head]]
-        sign = -1.0 if self.into_tap else 1.0
-        shared: Floats = sign * (at_heavy[:-1] - at_heavy[-1])
+        """Transfer resistance from a heavy load's terminals to the load, landed at each tap.
+
+        Read at the taps for one ampere between the heavy load's terminals: the network is reciprocal.
+        """
+        node_of = self.source.point.network.node_of
+        rhs = np.zeros(len(node_of))
+        rhs[node_of[heavy_tail]] += 1.0
+        rhs[node_of[heavy_head]] -= 1.0
+        node_v = self.source.factor.solve(rhs)
+        shared: Floats = -self._sign * (node_v[node_of[self.taps]] - node_v[node_of[self.other]])
         return shared

@@ -89,10 +89,10 @@ def _answers(held: HeldLead, targets: list[Target]) -> list[TapAnswer]:
 
 def _answer_at(held: HeldLead, numbers: TargetNumbers, at: int) -> TapAnswer:
     one, others = numbers.targets[at], numbers.others(at)
-    terminal = TerminalRef(part=one.terminal[0], terminal=one.terminal[1])
+    terminal = held.places.ref(one.terminal)
     return TapAnswer(
         terminal=terminal,
-        same_as=tuple(TerminalRef(part=part, terminal=name) for part, name in one.same),
+        same_as=tuple(map(held.places.ref, one.same)),
         place=held.names.terminal(terminal),
         present=one.present,
         rank=None,

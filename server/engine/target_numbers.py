@@ -16,8 +16,8 @@ from server.engine.needs import VERDICT_ORDER, Need, verdict
 from server.engine.netlist import Netlist
 from server.engine.netlist_conductors import is_unknown
 from server.engine.netlist_rows import Terminal
-from server.engine.operating_point import OperatingPoint
 from server.engine.outcome import Outcome
+from server.engine.shared_path import SourceNetwork
 from server.engine.tap_numbers import EventNumbers, SourceNumbers
 from server.engine.what_if import moved_voltages
 from server.units import Volt
@@ -128,7 +128,7 @@ class TargetNumbers:
         own = is_unknown(moved, held.places.cable_ohm_per_m.get(moved.cable or ""))
         found = {moved.id} if own else set()
         if len(wires):
-            unit = np.abs(np.nan_to_num(self._steady_numbers.unit_currents[wires, at])) > SMALLEST_UNKNOWN
+            unit = np.abs(np.nan_to_num(self._steady_numbers.unit_currents[at, wires])) > SMALLEST_UNKNOWN
             on_way = [row for row in wires[unit].tolist() if row not in held.own_rows]
             chain = [row for row in wires.tolist() if row in held.own_rows and row != held.row]
             found |= {net.labels[row].element for row in (*on_way, *chain)}
@@ -138,7 +138,7 @@ class TargetNumbers:
     def _effects(self) -> Effects | None:
         if self.solved is None or self.outcome is None:
             return None
-        return Effects.of(self.solution, self.solved, self.outcome, self.held.held.part)
+        return Effects.of(self.solution, self.solved, self.outcome).but(self.held.held.part)
 
     def others(self, at: int) -> OthersEffect:
         """What becomes of everybody else."""
@@ -159,13 +159,11 @@ class TargetNumbers:
 
     @cached_property
     def _steady(self) -> Floats:
+        """The steady voltage of the observed input after every move."""
         solution = self.solution
-        moves = self._moves(solution.net)
-        moved = moved_voltages(solution.steady_linear, moves, relays_held=False)
-        first = len(solution.net.network.resistors)
-        full = np.full((len(moves), solution.net.network.size), np.nan)
-        full[:, first:] = moved.voltage_v
-        return full
+        at = np.array([self._steady_element], np.intp)
+        moved = moved_voltages(solution.steady_linear, self._moves(solution.net), at, relays_held=False)
+        return moved.voltage_v[:, 0]
 
     @cached_property
     def _steady_element(self) -> int | None:
@@ -182,7 +180,7 @@ class TargetNumbers:
         if at == self.base:
             volts = float(self.solution.steady.element_v[self._steady_element])
         else:
-            volts = float(self._steady[self.slot[at], self._steady_element])
+            volts = float(self._steady[self.slot[at]])
         return None if np.isnan(volts) else volts
 
     # -- the network between sources and loads -------------------------------------------------------------
@@ -196,14 +194,14 @@ class TargetNumbers:
         )
         return np.array([chain + self._ohm_at(at, net).ohm for at in range(len(self.targets))])
 
-    def _source_numbers(self, point: OperatingPoint, net: Netlist) -> SourceNumbers:
+    def _source_numbers(self, source: SourceNetwork, net: Netlist) -> SourceNumbers:
         nodes = np.array([one.node for one in self.targets], np.intp)
         into_tap = self.held.held.polarity == "negative"
-        return SourceNumbers(point, net, nodes, self.held.other_node, self._held_ohm, into_tap)
+        return SourceNumbers(source, net, nodes, self.held.other_node, self._held_ohm, into_tap)
 
     @cached_property
     def _steady_numbers(self) -> SourceNumbers:
-        return self._source_numbers(self.solution.steady, self.solution.net)
+        return self._source_numbers(self.solution.source_network, self.solution.net)
 
     @cached_property
     def _shunts(self) -> Indices:
@@ -225,7 +223,7 @@ class TargetNumbers:
             return None
         network = self.solved.net.network
         element = self.solved.heavy_element
-        numbers = self._source_numbers(self.solved.absent, self.solved.net)
+        numbers = self._source_numbers(self.solved.source_network, self.solved.net)
         return numbers.shared_ohm(int(network.tail[element]), int(network.head[element]))
 
     def shared_ohm(self, at: int) -> float | None:

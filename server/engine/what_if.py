@@ -27,9 +27,14 @@ class MovedVoltages:
     in_full: Flags
 
 
-def moved_voltages(linear: Linearised, moves: Moves, *, relays_held: bool) -> MovedVoltages:
-    """The voltages of all sources and loads after each move, as exact as a full solution of each."""
-    quick = quick_voltages(linear, moves, relays_held=relays_held)
+def moved_voltages(
+    linear: Linearised, moves: Moves, elements: Indices | None = None, *, relays_held: bool
+) -> MovedVoltages:
+    """The voltages of elements after each move, as exact as a full solution of each.
+
+    Where none are named, those of all that are no plain resistors.
+    """
+    quick = quick_voltages(linear, moves, elements, relays_held=relays_held)
     for move in np.flatnonzero(quick.in_full).tolist():
         quick.voltage_v[move] = solve_moved(linear.point, moves, move, relays_held).element_v[quick.elements]
     return quick
@@ -49,10 +54,14 @@ def moved_network(network: Network, moves: Moves, move: int) -> Network:
     return network.with_lead(row, *ends, float(moves.ohm[move]))
 
 
-def quick_voltages(linear: Linearised, moves: Moves, *, relays_held: bool) -> MovedVoltages:
+def quick_voltages(
+    linear: Linearised, moves: Moves, elements: Indices | None = None, *, relays_held: bool
+) -> MovedVoltages:
     """The same without the full solutions: rows marked ``in_full`` still want one."""
     points = MovedPoints(linear, moves, relays_held)
-    return MovedVoltages(points.stateful, points.stateful_v, points.in_full)
+    network = linear.point.network
+    wanted = np.arange(len(network.resistors), network.size) if elements is None else elements
+    return MovedVoltages(wanted, points.voltages(wanted), points.in_full)
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,35 +80,60 @@ class MovedPoints:
     def _volts(self) -> Moved:
         return self._update.moved(self.linear.point.node_v, self.linear.bending.excess_a)
 
-    @cached_property
-    def stateful(self) -> Indices:
-        """The elements that are no plain resistors: sources, diodes, relays, loads."""
+    def voltages(self, elements: Indices) -> Floats:
+        """The voltages of some elements after each move; not for the moved lead itself."""
         network = self.linear.point.network
-        return np.arange(len(network.resistors), network.size)
-
-    @cached_property
-    def _stateful_and_sensed_v(self) -> tuple[Floats, Floats]:
-        network = self.linear.point.network
-        relays, node_of = network.relays, network.node_of
-        reference = node_of[relays.reference]
-        tail, head = network.solved_tail[self.stateful], network.solved_head[self.stateful]
-        v = self._volts.across(
-            np.concatenate([tail, node_of[relays.sense], node_of[relays.other_sense]]),
-            np.concatenate([head, reference, reference]),
-        )
-        v, either, other = np.split(v, [len(tail), len(tail) + len(relays)], axis=1)
-        return v, np.fmax(either, other)
-
-    @cached_property
-    def stateful_v(self) -> Floats:
-        """Their voltages."""
-        return self._stateful_and_sensed_v[0]
+        return self._volts.across(network.solved_tail[elements], network.solved_head[elements])
 
     @cached_property
     def in_full(self) -> Flags:
         """The candidates that want a full solution."""
-        kept = _keeps_states(self.linear, *self._stateful_and_sensed_v, relays_held=self.relays_held)
-        return self._update.refused | self._volts.unsettled | ~kept
+        return self._update.refused | self._volts.unsettled | ~self._keeps_states()
+
+    @cached_property
+    def _borders(self) -> Borders:
+        """The voltages that decide states; those of loads that do not bend or cannot starve are not asked."""
+        network, bends = self.linear.point.network, self.linear.bending
+        at, node_of = network.spans, network.node_of
+        fixed = np.flatnonzero((network.loads.is_power == 0) & (network.loads.cut_out_v > 0))
+        parts = [
+            np.arange(network.size)[at["limited"]],
+            np.arange(network.size)[at["diodes"]],
+            at["loads"].start + fixed,
+        ]
+        tail, head = (node[np.concatenate(parts)] for node in (network.solved_tail, network.solved_head))
+        relays, reference = network.relays, node_of[network.relays.reference]
+        v = self._volts.across(
+            np.concatenate([tail, node_of[relays.sense], node_of[relays.other_sense]]),
+            np.concatenate([head, reference, reference]),
+        )
+        limited, diodes, own, either, other = np.split(
+            v, np.cumsum([*(len(part) for part in parts), len(relays)]), axis=1
+        )
+        loads = np.full((len(self.moves), len(network.loads)), np.nan)
+        loads[:, fixed] = own
+        loads[:, bends.rows] = self._volts.at_bends[:, : len(bends)]
+        return Borders(limited, diodes, np.fmax(either, other), loads)
+
+    def _keeps_states(self) -> Flags:
+        """Which candidates leave sources, diodes, relays and converters in the state of the base.
+
+        Loads of constant power may pass their cut-out: their currents follow it.
+        """
+        point = self.linear.point
+        network, states = point.network, point.states
+        idle = Idle.of(network, self.linear.loads.unfed, point.absent)
+        wanted = next_states(network, states, self._borders, idle, relays_held=self.relays_held)
+        follows, may_be_either = _follows_cut_out(point)
+        kept = (
+            (wanted.limited == states.limited).all(axis=1),
+            (wanted.diodes == states.diodes).all(axis=1),
+            (wanted.relays == states.relays).all(axis=-1),
+            ((wanted.starved == states.starved) | follows).all(axis=1),
+            ~((wanted.starved | states.starved) & may_be_either).any(axis=1),
+        )
+        all_kept: Flags = np.logical_and.reduce(np.broadcast_arrays(*kept))
+        return all_kept
 
     @cached_property
     def voltage_v(self) -> Floats:
@@ -112,34 +146,6 @@ class MovedPoints:
         column = self.linear.port_columns(np.array([observed]))[:, 0]
         change = bends.slope_change(self._volts.at_bends)
         return self._update.moved(column, lambda v: change * v[:, : len(bends)]).elements()
-
-
-def _keeps_states(linear: Linearised, v: Floats, sensed_v: Floats, *, relays_held: bool) -> Flags:
-    """Which candidates leave sources, diodes, relays and converters in the state of the base.
-
-    Loads of constant power may pass their cut-out: their currents follow it.
-    """
-    point = linear.point
-    network, states = point.network, point.states
-    first = len(network.resistors)
-
-    def of(kind: str) -> Floats:
-        span = network.spans[kind]
-        return v[:, span.start - first : span.stop - first]
-
-    borders = Borders(of("limited"), of("diodes"), sensed_v, of("loads"))
-    idle = Idle.of(network, linear.loads.unfed, point.absent)
-    wanted = next_states(network, states, borders, idle, relays_held=relays_held)
-    follows = _follows_cut_out(point)
-    kept = (
-        (wanted.limited == states.limited).all(axis=1),
-        (wanted.diodes == states.diodes).all(axis=1),
-        (wanted.relays == states.relays).all(axis=-1),
-        ((wanted.starved == states.starved) | follows[0]).all(axis=1),
-        ~((wanted.starved | states.starved) & follows[1]).any(axis=1),
-    )
-    all_kept: Flags = np.logical_and.reduce(np.broadcast_arrays(*kept))
-    return all_kept
 
 
 def _follows_cut_out(point: OperatingPoint) -> tuple[Flags, Flags]:
