@@ -371,6 +371,7 @@ class EventInTime:
             band,
             limits,
             at_best=point.load in self.outcome.unknown,
+            stretch=self.model.stretch,
             drawn=None
             if self.drawn is None
             else Drawn(self.drawn[number].surely_below_s, self.drawn[number].perhaps_below_s),

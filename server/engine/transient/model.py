@@ -49,7 +49,7 @@ from server.engine.transient.drives import (
 )
 from server.engine.transient.preheat import Preheat, preheat
 from server.engine.transient.schedule import Press, Schedule, schedule
-from server.units import Ampere, Second, Volt
+from server.units import Ampere, Ratio, Second, Volt
 
 AFTERWARDS_S: Second = 0.25
 """How long the event is followed after the last release."""
@@ -278,6 +278,16 @@ class BoatModel:
             if heavy is not None:
                 found[press.key] = derived_figures(drive.name, press.key[0], heavy, drive)
         return tuple(one for figures in found.values() for one in figures)
+
+    @cached_property
+    def stretch(self) -> tuple[Ratio, Ratio]:
+        """How much shorter and longer the starts may last than computed, by their run-up times' bands."""
+        levels = [
+            self._motors[press.key].run_up for press in self.schedule.presses if press.key in self._motors
+        ]
+        shortest = min((one.low / one.value for one in levels if one.value > 0), default=1.0)
+        longest = max((one.high / one.value for one in levels if one.value > 0), default=1.0)
+        return shortest, longest
 
     @cached_property
     def surges(self) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from server.boat.value import Known, Span, nominal
 from server.engine.answer import Band, Verdict
 from server.engine.figures import Figures, Level
 from server.engine.needs import Need
-from server.units import Second, Volt
+from server.units import Ratio, Second, Volt
 
 LongestBelow = Callable[[Volt], Second]
 """The longest stretch of an event in which a load's voltage is below some voltage."""
@@ -82,12 +82,14 @@ def judged(  # noqa: PLR0913 - each names one thing of the judgement
     *,
     at_best: bool,
     drawn: Drawn | None = None,
+    stretch: tuple[Ratio, Ratio] = (1.0, 1.0),
 ) -> Judgement:
     """Keeps running only where that holds at the worst end of every band, restarts only at the best.
 
     The band of the lowest voltage is taken over the whole waveform in proportion to the dip: at its low end
     the voltage is below a need while the computed one is below what ``_scaled`` says. ``drawn``, where the
-    assumptions were drawn, may only make that less certain.
+    assumptions were drawn, may only make that less certain. ``stretch`` says how much shorter or longer the
+    whole start may last.
     ``at_best`` says that a wire of unknown resistance lies on the way: the voltage may be lower still.
     """
     need, hold_up = limits.need, limits.hold_up
@@ -101,6 +103,7 @@ def judged(  # noqa: PLR0913 - each names one thing of the judgement
     dip = before_v - lowest.value
     worst_s = longest_below(_scaled(need.high_v, before_v, dip, before_v - lowest.low))
     best_s = longest_below(_scaled(need.low_v, before_v, dip, before_v - lowest.high))
+    best_s, worst_s = best_s * stretch[0], worst_s * stretch[1]
     if drawn is not None:
         worst_s, best_s = max(worst_s, drawn.perhaps_s), min(best_s, drawn.surely_s)
     below_s = longest_below(need.value_v)

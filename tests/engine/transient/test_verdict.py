@@ -12,7 +12,7 @@ from server.boat.value import Span
 from server.engine.answer import Band
 from server.engine.figures import Figures, Level
 from server.engine.needs import Need
-from server.engine.transient.verdict import Judgement, Limits, duration, judged, limits_of
+from server.engine.transient.verdict import Drawn, Judgement, Limits, duration, judged, limits_of
 from server.engine.transient.waves import Wave
 from tests.engine.boats import boat
 
@@ -82,6 +82,31 @@ def test_a_wire_of_unknown_resistance_takes_away_the_certainty() -> None:
 
     assert found.verdict == "too-close-to-call"
     assert "unknown resistance" in found.reason
+
+
+def test_a_start_that_may_last_longer_or_shorter_takes_the_certainty_away() -> None:
+    band = Band(9.5, 9.5, 9.5)
+    limits = Limits(STATED, KNOWN_HOLD_UP, False, None, "")
+
+    def found(stretch: tuple[float, float], seconds: float) -> str:
+        wave = dip(9.5, seconds)
+        return judged(wave.longest_below, 12.6, band, limits, at_best=False, stretch=stretch).verdict
+
+    assert (found((1.0, 1.0), 0.03), found((0.5, 2.0), 0.03)) == ("restarts", "too-close-to-call")
+    assert (found((1.0, 1.0), 0.015), found((0.5, 2.0), 0.015)) == ("keeps-running", "too-close-to-call")
+    assert (found((0.5, 2.0), 0.05), found((0.5, 2.0), 0.009)) == ("restarts", "keeps-running")
+
+
+def test_drawn_times_only_take_certainty_away() -> None:
+    limits = Limits(STATED, KNOWN_HOLD_UP, False, None, "")
+
+    def found(seconds: float, surely_s: float, perhaps_s: float) -> str:
+        drawn, band = Drawn(surely_s, perhaps_s), Band(9.5, 9.5, 9.5)
+        below = dip(9.5, seconds).longest_below
+        return judged(below, 12.6, band, limits, at_best=False, drawn=drawn).verdict
+
+    assert (found(0.03, 0.025, 0.04), found(0.03, 0.01, 0.04)) == ("restarts", "too-close-to-call")
+    assert (found(0.01, 0.005, 0.015), found(0.01, 0.005, 0.03)) == ("keeps-running", "too-close-to-call")
 
 
 def test_a_load_below_its_need_all_along_restarts() -> None:
