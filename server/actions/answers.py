@@ -101,16 +101,24 @@ def whole_answer(results: Results, sha: str, boat: Boat, mode: str) -> "ModeAnsw
     )
 
 
-def shown_answer(yard: Yard, opened: OpenBoat, chosen: Chosen, selected: str | None = None) -> "ModeAnswer":
+LARGEST_AT_ONCE = 100
+"""Up to so many conductors an answer waits for better taps and for moves that mend; beyond, they follow."""
+
+
+def shown_answer(
+    yard: Yard, opened: OpenBoat, chosen: Chosen, selected: str | None = None, *, hurried: bool = False
+) -> "ModeAnswer":
     """The answer of the chosen mode; with all of its events as soon as they are known.
 
-    The sag of a selected part's inputs in the chosen event is split, and its best tap searched.
+    The sag of a selected part's inputs in the chosen event is split. Its best tap is searched too, but on a
+    large boat not in a hurry.
     """
     solved = answer(yard, opened.sha, opened.boat, chosen.mode, chosen.event)
     if chosen.event is None or all(selected not in {load.part, load.id} for load in solved.loads):
         return solved
+    searches = not hurried or len(opened.boat.conductors) <= LARGEST_AT_ONCE
     loads = (
-        _explained(yard, opened, load, chosen.mode, chosen.event)
+        _explained(yard, opened, load, chosen.mode, chosen.event, searches=searches)
         if selected in {load.part, load.id}
         else load
         for load in solved.loads
@@ -118,7 +126,9 @@ def shown_answer(yard: Yard, opened: OpenBoat, chosen: Chosen, selected: str | N
     return replace(solved, loads=tuple(loads))
 
 
-def _explained(yard: Yard, opened: OpenBoat, load: "InputAnswer", mode: str, event: str) -> "InputAnswer":
+def _explained(  # noqa: PLR0913 - each names one thing of the input
+    yard: Yard, opened: OpenBoat, load: "InputAnswer", mode: str, event: str, *, searches: bool
+) -> "InputAnswer":
     """An input with its sag in an event split over the elements."""
     from server.actions.judged_taps import judge
     from server.engine.analysis import explained
@@ -129,8 +139,12 @@ def _explained(yard: Yard, opened: OpenBoat, load: "InputAnswer", mode: str, eve
     def seen_again(seen: "EventAnswer") -> "EventAnswer":
         if seen.event != event:
             return seen
-        is_allowed = judge(_ground(yard, opened.sha, opened.boat, mode))
-        return yard.explained.get(key, lambda: explained(opened.boat, mode, event, terminal, is_allowed))
+        searched = yard.explained.peek((key, True))
+        return searched or yard.explained.get((key, searches), made)
+
+    def made() -> "EventAnswer":
+        is_allowed = judge(_ground(yard, opened.sha, opened.boat, mode)) if searches else None
+        return explained(opened.boat, mode, event, terminal, is_allowed, searches=searches)
 
     return replace(load, events=tuple(map(seen_again, load.events)))
 
@@ -208,19 +222,27 @@ def _loop(boat: Boat, load: "InputAnswer", chosen: Chosen) -> "tuple[LoopStep, .
 def found(
     results: Results, sha: str, boat: Boat, mode: str, event: str | None = None
 ) -> "tuple[Finding, ...]":
-    """What is found in a mode with one event or with all of its events, worst first; without mends."""
-    from server.checks.judge import findings
+    """What is found at once in a mode with one event or with all of its events; without mends."""
+    from server.checks.judge import findings_at_once
 
     solved = answer(results, sha, boat, mode, event)
     key = (sha, mode, event if len(solved.events) == 1 else None)
-    return results.findings.get(key, lambda: findings(boat, solved))
+    return results.findings.get(key, lambda: findings_at_once(boat, solved))
+
+
+def all_found(results: Results, sha: str, boat: Boat, mode: str) -> "tuple[Finding, ...]":
+    """All that is found in a mode with all of its events, by the slower checks too; without mends."""
+    from server.checks.judge import findings
+
+    solved = answer(results, sha, boat, mode)
+    return results.whole_findings.get((sha, mode), lambda: findings(boat, solved))
 
 
 def mended(results: Results, sha: str, boat: Boat, mode: str) -> "tuple[Finding, ...]":
-    """What is found in a mode with all of its events, with the mends that can be offered."""
+    """All that is found in a mode with all of its events, with the mends that can be offered."""
     return results.mended.get(
         (sha, mode),
-        lambda: tuple(_mended(results, sha, boat, one) for one in found(results, sha, boat, mode)),
+        lambda: tuple(_mended(results, sha, boat, one) for one in all_found(results, sha, boat, mode)),
     )
 
 

@@ -6,7 +6,7 @@ from dataclasses import asdict, dataclass
 from functools import cache
 from importlib.metadata import version
 
-from server.actions.answers import found
+from server.actions.answers import all_found
 from server.actions.yard import Yard, open_boat
 from server.store.values import BoatRow
 
@@ -57,11 +57,11 @@ def _made(yard: Yard, boat_id: str) -> Summary:
     from server.checks.judge import merged
 
     opened = open_boat(yard, boat_id)
-    solved = [found(yard, opened.sha, opened.boat, mode.id) for mode in opened.boat.modes]
-    all_found = merged([one for findings in solved for one in findings])
+    solved = [all_found(yard, opened.sha, opened.boat, mode.id) for mode in opened.boat.modes]
+    every = merged([one for findings in solved for one in findings])
     return Summary(
-        counts={severity: sum(one.severity == severity for one in all_found) for severity in _SEVERITIES},
-        worst=all_found[0].message if all_found else "",
+        counts={severity: sum(one.severity == severity for one in every) for severity in _SEVERITIES},
+        worst=every[0].message if every else "",
         not_seen=len(opened.boat.not_seen),
         picture=card(opened.boat).markup,
     )

@@ -1,6 +1,7 @@
 """All checks of one mode, worst first."""
 
 from collections import deque
+from collections.abc import Callable, Iterable
 
 from server.boat.boat import Boat
 from server.boat.finding import Finding, Severity
@@ -60,6 +61,27 @@ def findings(boat: Boat, answer: ModeAnswer) -> tuple[Finding, ...]:
     """Everything found on the boat in the mode that was answered, worst first, each once."""
     found = [finding for check in MODE_CHECKS for finding in check(boat, answer)]
     return merged([*found, *boat_findings(boat)])
+
+
+LATE: frozenset[Callable[..., Iterable[Finding]]] = frozenset(
+    {
+        distant_devices,
+        weak_devices,
+        overloaded_conductors,
+        overloaded_parts,
+        idle_devices,
+        charging_too_high,
+        metal_as_return,
+    }
+)
+"""Slower checks: a page is shown without their findings, which follow with those of the other modes."""
+
+
+def findings_at_once(boat: Boat, answer: ModeAnswer) -> tuple[Finding, ...]:
+    """The same without those of the slower checks."""
+    found = [finding for check in MODE_CHECKS if check not in LATE for finding in check(boat, answer)]
+    found += [finding for check in BOAT_CHECKS if check not in LATE for finding in check(boat)]
+    return merged(found)
 
 
 def boat_findings(boat: Boat) -> tuple[Finding, ...]:

@@ -51,10 +51,16 @@ def analyse_mode(
     return _ModeReport(Solution.of(boat, mode_id), chosen, explained, is_allowed).answer()
 
 
-def explained(
-    boat: Boat, mode_id: str, event_id: str, key: Terminal, is_allowed: IsAllowed | None = None
+def explained(  # noqa: PLR0913 - each names one thing of the input
+    boat: Boat,
+    mode_id: str,
+    event_id: str,
+    key: Terminal,
+    is_allowed: IsAllowed | None = None,
+    *,
+    searches: bool = True,
 ) -> EventAnswer:
-    """One input in an event, with its sag split over the elements and its best tap.
+    """One input in an event, with its sag split over the elements and, if searched for, its best tap.
 
     Raises:
         UnknownModeError: the boat has no such mode or event, or no such input is fed in it.
@@ -63,7 +69,8 @@ def explained(
     solved = solution.event(event_id)
     if key not in solved.inputs:
         raise UnknownModeError(f"no input “{key[1]}” of “{key[0]}” is fed in “{event_id}”")
-    return EventReport(solution, solved, Outcome.of(solution, solved), (key,), is_allowed).of(key)
+    outcome = Outcome.of(solution, solved)
+    return EventReport(solution, solved, outcome, (key,), is_allowed, searches).of(key)
 
 
 def worst_event(boat: Boat) -> tuple[str, str] | None:

@@ -144,7 +144,8 @@ class EventAnswer:
 
     ``can_restart`` is false for lamps, motors and the like: they have no limit that anybody could look up.
     ``unknown`` names the wires of unknown resistance on the load's way: it then never surely keeps running.
-    ``split`` is the shared path where the sag was split over the elements, as is asked of ``analyse_mode``.
+    ``split`` is the shared path where the sag was split over the elements, as is asked of ``analyse_mode``;
+    ``is_searched`` tells whether a better tap was looked for.
     """
 
     event: str
@@ -164,6 +165,7 @@ class EventAnswer:
     can_restart: bool = True
     unknown: tuple[str, ...] = ()
     common_wires: tuple[CommonWire, ...] = ()
+    is_searched: bool = True
 
     @property
     def shared_path(self) -> tuple[ElementShare, ...]:

@@ -26,13 +26,17 @@ SMALLEST_SHARE_V = 1e-13
 
 @dataclass(frozen=True, eq=False)
 class EventReport:
-    """The answers of one event; ``explained`` are the inputs whose sag is split (None: all)."""
+    """The answers of one event; ``explained`` are the inputs whose sag is split (None: all).
+
+    ``searches`` says whether their best taps are looked for too.
+    """
 
     solution: Solution
     solved: EventSolution
     outcome: Outcome
     explained: Container[Terminal] | None
     is_allowed: IsAllowed | None
+    searches: bool = True
 
     @property
     def names(self) -> Names:
@@ -50,7 +54,8 @@ class EventReport:
         column, need = self._column_of[key], outcome.needs[key]
         sag, transfer = self._sag_v[column], float(self._ports.transfer_ohm[column])
         is_explained = self.explained is None or key in self.explained
-        best = self.taps.of(key) if is_explained else None
+        is_searched = is_explained and self.searches
+        best = self.taps.of(key) if is_searched else None
         return EventAnswer(
             event=solved.event.id,
             lowest=solved.lowest[column],
@@ -69,6 +74,7 @@ class EventReport:
             can_restart=need.can_restart,
             unknown=tuple(self._name_of(row) for row in outcome.unknown.get(key, ())),
             common_wires=self._ports.common_wires[column],
+            is_searched=is_searched,
         )
 
     def info(self) -> EventInfo:

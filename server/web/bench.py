@@ -26,7 +26,7 @@ from server.web.views.findings import MEND_CAUTION, FindingsView, counted, findi
 from server.web.views.forms import FieldView
 from server.web.views.guide import GuideView, guide_view, worst_hit
 from server.web.views.loads import ResultsView, columns, event_words, rows, seen_in
-from server.web.views.selected import SelectedView, selected_view
+from server.web.views.selected import BestPlaceView, SelectedView, best_place_view, selected_view
 from server.web.views.sources import source_view
 from server.web.views.state import ViewState
 from server.web.views.strip import Strip
@@ -73,20 +73,21 @@ class FieldError:
     message: str
 
 
-def bench(
+def bench(  # noqa: PLR0913 - each names one thing of the page
     yard: Yard,
     opened: OpenBoat,
     asked: ViewState,
     *,
     held: Held | None = None,
     wrong: FieldError | None = None,
+    hurried: bool = False,
 ) -> BenchView:
-    """The workbench as it is to be shown.
+    """The workbench as it is to be shown; ``hurried`` leaves more to follow on a large boat.
 
     Raises:
         UnknownChoiceError: the address names a mode, event or lead that this boat does not have.
     """
-    now = scene(yard, opened, asked)
+    now = scene(yard, opened, asked, hurried=hurried)
     state, answer, load = now.state, now.answer, now.load
     chosen = None if answer is None else Chosen(answer.mode, state.event)
     pick_up = (
@@ -119,10 +120,6 @@ def bench(
     return view if wrong is None else with_error(view, wrong)
 
 
-LARGEST_AT_ONCE = 100
-"""Up to so many conductors the first sentence waits for the moves that mend; beyond, they follow."""
-
-
 def guide(
     yard: Yard, opened: OpenBoat, state: ViewState, chosen: Chosen | None, answer: "ModeAnswer | None"
 ) -> GuideView:
@@ -130,7 +127,7 @@ def guide(
     worst = None if answer is None else worst_hit(answer, state.event)
     moves = None
     if worst is not None and chosen is not None:
-        waits = len(opened.boat.conductors) <= LARGEST_AT_ONCE
+        waits = len(opened.boat.conductors) <= answers.LARGEST_AT_ONCE
         asked = answers.mends_of if waits else answers.known_mends_of
         moves = asked(yard, opened, worst, chosen)
     return guide_view(opened.boat, state, answer, None if moves is None else [one.label for one in moves])
@@ -248,7 +245,7 @@ def rest_parts(yard: Yard, opened: OpenBoat, asked: ViewState) -> tuple[Part, ..
     """
     findings = all_findings_view(yard, opened, asked)
     chosen = answers.choose(yard, opened.sha, opened.boat, asked.mode, asked.event)
-    if chosen is None or len(opened.boat.conductors) <= LARGEST_AT_ONCE:
+    if chosen is None or len(opened.boat.conductors) <= answers.LARGEST_AT_ONCE:
         return (("workbench/findings", findings),)
     state = replace(asked, mode=chosen.mode, event=chosen.event)
     answer = answers.shown_answer(yard, opened, chosen)
@@ -256,6 +253,12 @@ def rest_parts(yard: Yard, opened: OpenBoat, asked: ViewState) -> tuple[Part, ..
         ("workbench/findings", findings),
         ("workbench/guide", guide(yard, opened, state, chosen, answer)),
     )
+
+
+def best_place_of(yard: Yard, opened: OpenBoat, asked: ViewState) -> BestPlaceView:
+    """The best place of the selected load, which a hurried workbench left to follow."""
+    now = scene(yard, opened, asked)
+    return best_place_view(None if now.load is None else seen_in(now.load, now.state.event))
 
 
 def findings_view(

@@ -49,7 +49,7 @@ def show(request: Request, yard: Yard, opened: OpenBoat, state: ViewState) -> Re
     """The workbench: its fragments for htmx, else a redirect to its page."""
     if request.headers.get("HX-Request") != "true":
         return fragments(request, page_url=state.url())
-    view = bench(yard, opened, state)
+    view = bench(yard, opened, state, hurried=True)
     answer = fragments(request, *parts_of(view), page_url=state.url())
     answer.headers["HX-Push-Url"] = state.url()
     return answer

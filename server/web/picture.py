@@ -67,8 +67,8 @@ class Scene:
         return OverlayView(drawing)
 
 
-def scene(yard: Yard, opened: OpenBoat, asked: ViewState) -> Scene:
-    """A boat in the mode and event asked for, or in its worst.
+def scene(yard: Yard, opened: OpenBoat, asked: ViewState, *, hurried: bool = False) -> Scene:
+    """A boat in the mode and event asked for, or in its worst; ``hurried`` without what may follow.
 
     Raises:
         UnknownChoiceError: the boat has no such mode or event.
@@ -77,7 +77,9 @@ def scene(yard: Yard, opened: OpenBoat, asked: ViewState) -> Scene:
     if chosen is None:
         return Scene(yard, opened, asked, None)
     state = replace(asked, mode=chosen.mode, event=chosen.event)
-    return Scene(yard, opened, state, answers.shown_answer(yard, opened, chosen, state.selected))
+    return Scene(
+        yard, opened, state, answers.shown_answer(yard, opened, chosen, state.selected, hurried=hurried)
+    )
 
 
 def earlier_revision(yard: Yard, opened: OpenBoat, state: ViewState) -> Revision | None:

@@ -21,6 +21,7 @@ RIGHTS = {
     ("GET", "/boats/{boat_id}/findings"): READ,
     ("GET", "/boats/{boat_id}/findings/rest"): READ,
     ("GET", "/boats/{boat_id}/lists"): READ,
+    ("GET", "/boats/{boat_id}/best-place"): READ,
     ("GET", "/boats/{boat_id}/pick-up"): READ,
     ("GET", "/boats/{boat_id}/pick-up-both"): READ,
     ("GET", "/boats/{boat_id}/picture"): READ,

@@ -373,7 +373,7 @@ def test_other_modes_findings_follow_and_are_marked_as_computing(sloop: TestClie
     assert more
     rest = sloop.get(more[1].replace("&amp;", "&"), headers=HTMX).text
 
-    assert "Computing the other modes" in words(element(page, "findings"))
+    assert "Computing the other modes and the slower checks" in words(element(page, "findings"))
     assert "Computing" not in words(element(rest, "findings"))
     assert "hx-get" not in re.findall(r"<section[^>]*>", rest)[0]
 

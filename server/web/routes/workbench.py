@@ -11,7 +11,7 @@ from server.actions.changes import Change
 from server.actions.yard import open_boat
 from server.boat.edits import MoveLead
 from server.boat.value import TerminalRef
-from server.web.bench import Held, bench, both, parts_of, tap_parts
+from server.web.bench import Held, bench, best_place_of, both, parts_of, tap_parts
 from server.web.changing import changed
 from server.web.dependencies import BoatId, Fields, Stamp, Yard, state_of
 from server.web.render import fragments, is_htmx, page
@@ -37,6 +37,14 @@ def picture(request: Request, boat_id: BoatId, yard: Yard, show: str = "after") 
     if is_htmx(request):
         return fragments(request, ("workbench/diagram", view.diagram), page_url=state.url())
     return page(request, "workbench/page", view)
+
+
+@router.get("/boats/{boat_id}/best-place")
+def best_place(request: Request, boat_id: BoatId, yard: Yard) -> Response:
+    """What the best place would bring the selected load, for a workbench that was shown without it."""
+    state = state_of(request, boat_id, request.query_params)
+    view = best_place_of(yard, open_boat(yard, boat_id), state)
+    return fragments(request, ("workbench/best_place", view), page_url=state.url(), is_late=True)
 
 
 @router.get("/boats/{boat_id}/pick-up")

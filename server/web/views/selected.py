@@ -35,9 +35,18 @@ class LeadView:
 
 @dataclass(frozen=True)
 class ExactView:
-    """One figure with all its digits, for “how got”."""
+    """One figure with all its digits, for “how got”; with an id and an address while it is computed."""
 
     name: str
+    value: str
+    id: str = ""
+    more_url: str = ""
+
+
+@dataclass(frozen=True)
+class BestPlaceView:
+    """``_best_place.html``: the volts at the best place for the selected load, once they are known."""
+
     value: str
 
 
@@ -93,7 +102,7 @@ def selected_view(load: "InputAnswer", strip: Strip) -> SelectedView:
         both_url=strip.state.selecting(load.id).url("/pick-up-both") if all(one.url for one in leads) else "",
         both_id=f"both-{load.part}",
         fields=_fields(boat, state, strip.revision, load),
-        exact=(*_exact(load, seen), *_steady(strip.loop)),
+        exact=(*_exact(load, seen), *_best(state, seen), *_steady(strip.loop)),
         close_focus=f"select-{load.part}-{load.input}",
         close_url=state.selecting(None).url(),
     )
@@ -197,6 +206,20 @@ def _steady(loop: "tuple[LoopStep, ...]") -> tuple[ExactView, ...]:
     return tuple(ExactView(f"steady over {step.name}", exact(step.steady_v, "V")) for step in loop)
 
 
+def _best(state: ViewState, seen: "EventAnswer | None") -> tuple[ExactView, ...]:
+    """The best place that the checks allow; an address to fetch it from where it is still being searched."""
+    if seen is None or (seen.is_searched and seen.best_tap_v is None):
+        return ()
+    more = "" if seen.is_searched else state.url("/best-place")
+    value = exact(seen.best_tap_v, "V") if seen.is_searched else "computing …"
+    return (ExactView("best place that the checks allow", value, "best-place", more),)
+
+
+def best_place_view(seen: "EventAnswer | None") -> BestPlaceView:
+    """What stands for it once it was searched."""
+    return BestPlaceView(NONE if seen is None else exact(seen.best_tap_v, "V"))
+
+
 def _exact(load: "InputAnswer", seen: "EventAnswer | None") -> tuple[ExactView, ...]:
     figures = [
         ("steady voltage", exact(load.voltage_v, "V")),
@@ -210,7 +233,6 @@ def _exact(load: "InputAnswer", seen: "EventAnswer | None") -> tuple[ExactView, 
             ("of it, heavy load alone", exact(seen.heavy_alone_v, "V")),
             ("of it, other loads' response", exact(seen.others_v, "V")),
             ("transfer resistance", exact(seen.transfer_resistance_ohm, "Ω")),
-            ("best place that the checks allow", exact(seen.best_tap_v, "V")),
         ]
     if load.drop is not None:
         drop = load.drop
