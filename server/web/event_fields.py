@@ -36,6 +36,7 @@ class Asked:
     minus_error: str = ""
     pair: "PointPair | None" = None
     meter: str = ""
+    bands: bool = False
 
     @property
     def is_wrong(self) -> bool:
@@ -73,6 +74,7 @@ def _as_typed(boat: Boat, values: Mapping[str, str]) -> Asked:
         if minus and minus == plus
         else _probe_error(minus, second, plus),
         meter=values.get("meter", ""),
+        bands=values.get("bands") == "yes",
         pair=None if first is None or second is None or first == second else _pair(first, second),
     )
 

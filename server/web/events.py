@@ -5,14 +5,21 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from server.actions import answers
-from server.actions.events_in_time import UnsolvedEventError, event_in_time, meters
+from server.actions.events_in_time import (
+    UnsolvedEventError,
+    event_in_time,
+    load_dumps,
+    meters,
+    requirements_met,
+)
 from server.actions.words import VERDICTS
 from server.actions.yard import OpenBoat, Revision, Yard, document
 from server.boat.boat import Boat
 from server.boat.events import events_of
 from server.boat.modes import Event
 from server.web.event_fields import Asked, asked_of
-from server.web.views.event_chart import HEAVY_CURRENT, chart_of, draw, drawn_points, shown_point
+from server.web.views.event_chart import HEAVY_CURRENT, PROBE, chart_of, draw, drawn_points, shown_point
+from server.web.views.event_demands import demands, load_dump_words, lost_battery_words
 from server.web.views.event_figures import VERDICT_MARKS
 from server.web.views.event_heavies import HeaviesView, heavy_row
 from server.web.views.event_meters import disagreement, meter_choices, meter_limits, meter_rows
@@ -20,6 +27,7 @@ from server.web.views.event_probes import ProbesView, probe_view
 from server.web.views.event_strip import (
     StripView,
     assumed_figures,
+    bands_words,
     caption,
     change_words,
     exact_figures,
@@ -61,7 +69,7 @@ def strip(
         return Shown(_trouble("An event in time", "Nothing heavy starts in this mode."), is_wrong=False)
     state = replace(wanted, mode=chosen.mode, event=event.id)
     asked = asked_of(opened.boat, values)
-    solved = solve(yard, opened.sha, opened.boat, event, asked.pair)
+    solved = solve(yard, opened.sha, opened.boat, event, asked.pair, bands=asked.bands)
     if isinstance(solved, str) and asked.pair is not None:
         asked = replace(asked, plus_error=solved, pair=None)
         solved = solve(yard, opened.sha, opened.boat, event)
@@ -72,12 +80,13 @@ def strip(
     return Shown(view, _within(asked, solved).is_wrong)
 
 
-def solve(
-    yard: Yard, sha: str, boat: Boat, event: Event, pair: "PointPair | None" = None
+def solve(  # noqa: PLR0913 - each names one thing of the question
+    yard: Yard, sha: str, boat: Boat, event: Event, pair: "PointPair | None" = None, *, bands: bool = False
 ) -> "EventRun | str":
     """An event in time, or the reason why it cannot be solved."""
     try:
-        return event_in_time(yard, sha, boat, event.mode, event.id, () if pair is None else (pair,))
+        probes = () if pair is None else (pair,)
+        return event_in_time(yard, sha, boat, event.mode, event.id, probes, bands=bands)
     except UnsolvedEventError as error:
         return str(error)
 
@@ -110,6 +119,7 @@ def _view(  # noqa: PLR0913, PLR0917 - each names one thing of the strip
     readings = meters(solved, shown.key) + tuple(
         pair for pair in meters(solved, HEAVY_CURRENT) if pair[0].kind == "inrush-clamp"
     )
+    lost, published = load_dumps(boat, event.mode)
     metered = meter_limits(readings, asked.meter)
     chart = chart_of(solved, drawn_points(solved, heavy, shown), earlier, metered)
     drawn, cursor = draw(chart, asked.column, asked.at_s)
@@ -130,6 +140,11 @@ def _view(  # noqa: PLR0913, PLR0917 - each names one thing of the strip
         rows=extremes(solved, earlier, shown, state, "" if on_bench else "/event"),
         meters=meter_rows(readings),
         meters_words=disagreement(readings),
+        bands_words=bands_words(shown),
+        bands_url="" if asked.bands else state.url("/event", bands="yes", **_kept(asked)),
+        demands=() if shown.key == PROBE else demands(requirements_met(solved, boat, shown.key)),
+        lost=lost_battery_words(boat, lost),
+        load_dump=load_dump_words(published),
         splits=splits(shown),
         exact=exact_figures(shown),
         assumed=assumed_figures((*solved.derived, *solved.assumptions)),
@@ -138,6 +153,12 @@ def _view(  # noqa: PLR0913, PLR0917 - each names one thing of the strip
         not_assessed=tuple(text for text in solved.not_assessed if not text.startswith(NOT_SEEN)),
         heavies_url=state.url("/events"),
     )
+
+
+def _kept(asked: Asked) -> dict[str, str]:
+    """What a link keeps of what was asked."""
+    kept = {"plus": asked.plus, "minus": asked.minus, "meter": asked.meter}
+    return {name: value for name, value in kept.items() if value}
 
 
 def _title(event: Event) -> str:

@@ -176,3 +176,11 @@ def test_an_event_that_cannot_be_solved_says_why(sloop: TestClient) -> None:
 def test_an_unknown_boat_or_event_is_not_found(bystander: TestClient, below: str) -> None:
     assert bystander.get(f"/boats/nowhere/{below}").status_code == 404
     assert bystander.get("/boats/sloop/event?event=nothing").status_code == 404
+
+
+def test_bands_are_drawn_when_they_are_asked_for(bystander: TestClient) -> None:
+    plain, drawn = (bystander.get(address).text for address in (ALONE, f"{ALONE}&bands=yes"))
+
+    assert "event-bands" in ids(plain)
+    assert "event-bands" not in ids(drawn)
+    assert "The bands were drawn over all assumptions" in words(element(drawn, "event-all"))

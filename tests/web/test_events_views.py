@@ -7,14 +7,19 @@ import pytest
 from server.drawing.chart import COLUMNS
 from server.engine.answer import Band
 from server.engine.transient.answer import Instant
+from server.engine.transient.load_dump import LostBattery
 from server.engine.transient.meters import CLAMP, OSCILLOSCOPE, PEAK_CAPTURE, RECORDING, Instrument, Reading
+from server.engine.transient.profiles import Comparison, Requirement, requirements
+from server.practice.load_dump import load_dump
 from server.web.event_fields import asked_of, seconds
 from server.web.views.event_chart import chart_of, draw, drawn_points, shown_point
+from server.web.views.event_demands import demands, load_dump_words, lost_battery_words
 from server.web.views.event_figures import below_words, kick_volts, margin_words, shown_amperes, shown_volts
 from server.web.views.event_meters import disagreement, meter_rows
 from server.web.views.event_probes import probe_view, terminal_named
 from server.web.views.event_strip import (
     assumed_figures,
+    bands_words,
     caption,
     change_words,
     exact_figures,
@@ -157,7 +162,7 @@ def test_a_split_adds_up_to_the_dip_that_is_shown() -> None:
     assert [row.volts for row in dip.rows] == ["2.50 V", "1.00 V", "0.50 V"]
     assert dip.sum_words == "The parts add up to 4.00 V: from 12.60 V before to 8.60 V at the lowest."
     assert [row.cause for row in dip.rows][1] == "the battery's own voltage gives way"
-    assert kick.sum_words.startswith("The parts add up to 5.00 V")
+    assert kick.sum_words == "The parts add up to 5.00 V: from 12.60 V before to 17.60 V after the release."
 
 
 def test_many_small_parts_are_summed_in_one_row_and_still_add_up() -> None:
@@ -172,7 +177,7 @@ def test_many_small_parts_are_summed_in_one_row_and_still_add_up() -> None:
 
 def test_a_point_without_causes_or_kick_has_no_split() -> None:
     assert splits(replace(AUTOPILOT, dip_causes=(), release_highest=None)) == ()
-    assert [one.id for one in splits(replace(AUTOPILOT, release_highest=Instant(12.8, 2.0)))] == [
+    assert [one.id for one in splits(replace(AUTOPILOT, release_highest=Instant(12.69, 2.0)))] == [
         "event-why-dip"
     ]
 
@@ -279,3 +284,76 @@ def test_probes_offer_every_terminal_of_a_small_boat_and_fewer_of_a_large_one() 
         part.kind for part in large.parts if part.name in {group.name for group in many.groups}
     }
     assert not [group for group in many.groups if not group.terminals]
+
+
+def test_where_the_bands_come_from_is_said_with_what_matters_most() -> None:
+    drawn = replace(AUTOPILOT, band_basis="drawn", matters_most="Joint at the engine")
+
+    assert bands_words(AUTOPILOT).startswith("No bands")
+    assert "first instant" in bands_words(replace(AUTOPILOT, band_basis="first-instant"))
+    assert bands_words(drawn).endswith("; for Autopilot “Joint at the engine” matters most.")
+    assert bands_words(replace(drawn, matters_most=None)) == "The bands were drawn over all assumptions."
+
+
+NETWORK: Requirement = requirements(12.0)[0]
+
+
+@pytest.mark.parametrize(
+    ("compared", "words"),
+    [
+        (Comparison(NETWORK, True, 0.6, "", None, None, None), "lowest 0.6 V above the lowest it allows"),
+        (Comparison(NETWORK, False, -1.7, "too-low", 9.0, 0.054, 0.0), "below 9.0 V for 54 ms"),
+        (Comparison(NETWORK, False, 0.6, "too-high", 16.0, 0.0002, 0.0), "above its 16.0 V for 200 µs"),
+        (
+            Comparison(NETWORK, False, 0.6, "too-long", 8.0, 0.2, 0.05),
+            "below 8.0 V for 0.2 s where it allows 50 ms",
+        ),
+    ],
+)
+def test_a_published_requirement_is_met_or_missed_by_so_much(compared: Comparison, words: str) -> None:
+    (row,) = demands((compared,))
+
+    assert (row.title, row.told) == (NETWORK.title, words)
+    assert row.word == ("met" if compared.met else "not met")
+
+
+def test_every_way_to_lose_the_battery_is_a_sentence_in_the_boats_words() -> None:
+    boat = seed("1-sloop")
+    alternator = next(part.id for part in boat.parts if part.kind == "alternator")
+    switch = next(part for part in boat.parts if part.kind == "contact" and len(part.positions) > 2)
+    first, second = switch.positions[:2]
+
+    lost = LostBattery(
+        alternator=alternator,
+        how="device",
+        switch=switch.id,
+        before=first.id,
+        after=second.id,
+        certain=False,
+        field_opens=False,
+        suppressed=True,
+        sharing=(),
+    )
+    told = lost_battery_words(
+        boat,
+        (
+            replace(lost, how="already", suppressed=False, sharing=("autopilot",)),
+            lost,
+            replace(lost, how="position", after=first.id, field_opens=True, suppressed=False),
+            replace(lost, how="turn", suppressed=False),
+        ),
+    )
+    assert told[0] == "Alternator has no battery in this mode as it stands; on it alone then: Autopilot."
+    assert (
+        told[1] == f"Alternator loses its battery where “{switch.name}” opens; it has suppression of its own."
+    )
+    assert told[2].endswith(f"with “{switch.name}” at {first.name}; the switch opens its field first.")
+    assert told[3].endswith(
+        f"may lose its battery while “{switch.name}” is turned from {first.name} to {second.name}."
+    )
+
+
+def test_a_lost_battery_has_its_published_size_and_none_where_none_is_published() -> None:
+    """ISO 16750-2, load dump: 79 to 101 V at 12 V, 35 V with suppression, 40 to 400 ms."""
+    assert "79 to 101 V for 40 ms to 0.4 s, 35 V where" in load_dump_words(load_dump(12.0))
+    assert load_dump_words(None).startswith("No figure")

@@ -9,6 +9,7 @@ from server.drawing.chart_axis import duration
 from server.web.views.bench import Drawn
 from server.web.views.controls import HeadView
 from server.web.views.event_chart import CursorView, worst_first
+from server.web.views.event_demands import DemandView
 from server.web.views.event_figures import (
     VERDICT_MARKS,
     below_words,
@@ -76,6 +77,11 @@ class StripView:
     rows: tuple[ExtremesView, ...] = ()
     meters: tuple[MeterRowView, ...] = ()
     meters_words: str = ""
+    bands_words: str = ""
+    bands_url: str = ""
+    demands: tuple[DemandView, ...] = ()
+    lost: tuple[str, ...] = ()
+    load_dump: str = ""
     splits: tuple[SplitView, ...] = ()
     exact: tuple[ExactView, ...] = ()
     assumed: tuple[ExactView, ...] = ()
@@ -158,6 +164,16 @@ def change_words(shown: "PointAnswer", earlier: "EventRun | None") -> str:
         f"{shown.name} before the move: lowest {sag_volts(was.lowest.value)}, {VERDICTS[was.verdict]};"
         f" now: lowest {sag_volts(shown.lowest.value)}, {VERDICTS[shown.verdict]}."
     )
+
+
+def bands_words(point: "PointAnswer") -> str:
+    """Where the bands come from, and which assumption widens the shown one most."""
+    if point.band_basis == "none":
+        return "No bands: what the assumptions may change is not worked out here."
+    if point.band_basis == "first-instant":
+        return "The bands are those of the first instant of the steady network, taken over."
+    most = f"; for {point.name} “{point.matters_most}” matters most" if point.matters_most else ""
+    return f"The bands were drawn over all assumptions{most}."
 
 
 def exact_figures(point: "PointAnswer") -> tuple[ExactView, ...]:

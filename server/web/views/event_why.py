@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from server.drawing.loop_strip import rounded_to_sum
-from server.web.views.event_figures import A_KICK_V
 
 if TYPE_CHECKING:
     from server.engine.transient.answer import CauseShare, PointAnswer
@@ -15,6 +14,8 @@ _CAUSES = {
     "inductance": "its inductance: the current changes fast",
     "source": "the battery's own voltage gives way",
 }
+SMALLEST_V = 0.1
+"""A kick that does not show in tenths of a volt is not split."""
 _MOST = 12
 """So many elements are listed one by one; the smallest of the others are summed in one row."""
 
@@ -49,9 +50,9 @@ def splits(point: "PointAnswer") -> tuple[SplitView, ...]:
             SplitView("event-why-dip", f"Why it falls so low: {point.name}", _rows(point.dip_causes), words)
         )
     high = point.release_highest
-    if point.kick_causes and high is not None and high.value - point.before_v >= A_KICK_V:
-        total = sum(share.share_v for share in point.kick_causes)
-        words = f"The parts add up to {_volts(total)} above where it stood without the kick."
+    if point.kick_causes and high is not None and high.value - point.before_v >= SMALLEST_V:
+        ends = f"from {_volts(point.before_v)} before to {_volts(high.value)} after the release"
+        words = f"The parts add up to {_volts(high.value - point.before_v)}: {ends}."
         found.append(
             SplitView("event-why-kick", f"Why it is kicked up: {point.name}", _rows(point.kick_causes), words)
         )

@@ -1,0 +1,92 @@
+"""The shown point against published supply requirements, and an alternator that loses its battery."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from server.boat.boat import Boat
+from server.drawing.chart_axis import duration
+from server.web.views.figures import sag_volts
+
+if TYPE_CHECKING:
+    from server.engine.transient.load_dump import LostBattery
+    from server.engine.transient.profiles import Comparison
+    from server.practice.load_dump import LoadDump
+
+
+@dataclass(frozen=True)
+class DemandView:
+    """One published requirement: met or not, and by how much."""
+
+    title: str
+    source: str
+    word: str
+    told: str
+
+
+def demands(compared: "Sequence[Comparison]") -> tuple[DemandView, ...]:
+    """Every requirement with what the waveform makes of it."""
+    return tuple(
+        DemandView(one.requirement.title, one.requirement.source, "met" if one.met else "not met", _told(one))
+        for one in compared
+    )
+
+
+def _told(one: "Comparison") -> str:
+    if one.at_v is None or one.ours_s is None:
+        return f"lowest {sag_volts(one.margin_v)} above the lowest it allows"
+    if one.failing == "too-high":
+        return f"above its {sag_volts(one.at_v)} for {duration(one.ours_s)}"
+    allowed = f" where it allows {duration(one.allowed_s)}" if one.allowed_s else ""
+    return f"below {sag_volts(one.at_v)} for {duration(one.ours_s)}{allowed}"
+
+
+def lost_battery_words(boat: Boat, lost: "Sequence[LostBattery]") -> tuple[str, ...]:
+    """What takes the battery off an alternator in this mode, one sentence each."""
+    names = {part.id: part.name for part in boat.parts}
+    positions = {
+        (part.id, position.id): position.name
+        for part in boat.parts
+        if part.kind == "contact"
+        for position in part.positions
+    }
+    return tuple("".join(_sentence(one, names, positions)) for one in lost)
+
+
+def _sentence(
+    one: "LostBattery", names: dict[str, str], positions: dict[tuple[str, str], str]
+) -> Iterator[str]:
+    switch = one.switch or ""
+    before, after = (positions.get((switch, at or ""), at) for at in (one.before, one.after))
+    alternator = names[one.alternator]
+    match one.how:
+        case "already":
+            yield f"{alternator} has no battery in this mode as it stands"
+        case "device":
+            yield f"{alternator} loses its battery where “{names[switch]}” opens"
+        case "position":
+            yield f"{alternator} loses its battery with “{names[switch]}” at {after}"
+        case "turn":
+            surely = "loses" if one.certain else "may lose"
+            turned = f"“{names[switch]}” is turned from {before} to {after}"
+            yield f"{alternator} {surely} its battery while {turned}"
+    if one.field_opens:
+        yield "; the switch opens its field first"
+    if one.suppressed:
+        yield "; it has suppression of its own"
+    if one.sharing:
+        yield f"; on it alone then: {', '.join(names.get(part, part) for part in one.sharing)}"
+    yield "."
+
+
+def load_dump_words(published: "LoadDump | None") -> str:
+    """The published size of what then comes; a figure of this boat is never computed."""
+    if published is None:
+        return "No figure for this system voltage is published in what is shipped here."
+    size = f"{published.lowest_v:g} to {published.highest_v:g} V"
+    time = f"{duration(published.shortest_s)} to {duration(published.longest_s)}"
+    return (
+        f"Test pulse for road vehicles of {published.system_v:g} V: {size} for {time},"
+        f" {published.clamped_v:g} V where the alternator has suppression ({published.source})."
+        " A boat's own may differ: it is not computed."
+    )
