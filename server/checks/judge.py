@@ -12,6 +12,7 @@ from server.checks.installation import earth_links, metal_as_return, sparks_in_v
 from server.checks.leads import lead_findings
 from server.checks.links import links_pulled_apart
 from server.checks.location import distant_devices
+from server.checks.one_lost import burning_in_its_place
 from server.checks.paths import Paths
 from server.checks.places import full_studs, repeated_names
 from server.checks.protection import not_judged
@@ -45,6 +46,7 @@ MODE_CHECKS = (
     idle_devices,
     overdrawn_packs,
     links_pulled_apart,
+    burning_in_its_place,
 )
 
 
