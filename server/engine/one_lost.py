@@ -28,7 +28,7 @@ class LostWays:
 
 
 def lost_ways(solved: EventSolution) -> LostWays:
-    """Every resistor of the heavy load's way opened in turn, but for those that cut a piece off from all else."""
+    """Every resistor of the heavy load's way opened in turn, but for those that cut a piece off."""
     point, linear = solved.present, solved.linear
     network = point.network
     resistors = network.spans["resistors"]
