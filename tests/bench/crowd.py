@@ -4,10 +4,8 @@ import statistics
 import tempfile
 from concurrent.futures import Future
 from threading import Timer
-from time import perf_counter
-from urllib.request import Request, urlopen
 
-from tests.bench.pages import served
+from tests.bench.pages import answered, served
 
 STUDENTS = 24
 WITHIN_S = 1.0
@@ -41,11 +39,3 @@ def _student(url: str, part: str, future: Future[float]) -> None:
         future.set_result(answered(url, f'data-part="{part}"'))
     except (OSError, AssertionError) as error:
         future.set_exception(error)
-
-
-def answered(url: str, expected: str = "") -> float:
-    """Seconds until a fragment has come whole and holds what was expected."""
-    began = perf_counter()
-    with urlopen(Request(url, headers={"HX-Request": "true"})) as answer:  # noqa: S310 - our own server
-        assert expected in answer.read().decode()
-    return perf_counter() - began

@@ -1,17 +1,20 @@
 """What a person waits for: a lead picked up, a lead put down, the first page."""
 
+import gzip
 import os
 import signal
 import subprocess
 import sys
 import tempfile
 import time
-import urllib.request
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from itertools import count
 from pathlib import Path
+from time import perf_counter
+from urllib.parse import urlencode
+from urllib.request import Request, urlopen
 
 from server.actions import answers, boats, changes, pictures
 from server.actions.answers import Chosen
@@ -24,16 +27,22 @@ from tests.bench.boats import EVENT, MODE
 from tests.bench.clock import Timed, timed
 
 CHOSEN = Chosen(MODE, EVENT)
+TO = TerminalRef(part="minus-bus-0", terminal="stud-3")
 
 
 @dataclass(frozen=True)
 class ServerRow:
-    """Time of the actions for one pick-up and one put-down, in milliseconds; nothing is kept from before."""
+    """One pick-up and one put-down, in milliseconds; nothing is kept from before.
+
+    A put-down counts from the request to the last byte of the answer, on a server of its own process with the
+    load selected; "of it" are its larger actions by themselves, in this process.
+    """
 
     conductors: int
     pick_up_ms: float
     taps: int
     put_down_ms: float
+    late_ms: float
     of_it_edit_ms: float
     of_it_answer_ms: float
     of_it_findings_ms: float
@@ -49,19 +58,41 @@ def server_row(boat: Boat) -> ServerRow:
         leads = count(1)
         picked = timed(lambda: _pick_up(yard, option, next(leads)), runs=3)
         steps: dict[str, Timed[object]] = {}
-        put = timed(lambda: _put_down(yard, option, next(leads), steps), runs=3)
+        timed(lambda: _put_down(yard, option, next(leads), steps), runs=3)
+        rev = open_boat(yard, option).rev
         yard.store.close()
+        puts = list(_puts_over_http(folder, option, rev, leads))
     last = {name: step.best_ms for name, step in steps.items()}
     return ServerRow(
         conductors=len(boat.conductors),
         pick_up_ms=picked.best_ms,
         taps=picked.result,
-        put_down_ms=put.best_ms,
+        put_down_ms=min(put for put, _ in puts) * 1e3,
+        late_ms=min(late for _, late in puts) * 1e3,
         of_it_edit_ms=last["edit"],
         of_it_answer_ms=last["answer"],
         of_it_findings_ms=last["findings"],
         of_it_drawing_ms=last["drawing"],
     )
+
+
+PUTS = 7
+
+
+def _puts_over_http(
+    folder: str, boat_id: str, rev: int, leads: Iterator[int]
+) -> Iterator[tuple[float, float]]:
+    """Seconds to each put-down's answer, and to the findings that follow it, on a server by itself."""
+    with served(folder) as address:
+        answered(f"{address}/boats/{boat_id}?mode={MODE}&event={EVENT}")
+        for base, number in zip(range(rev, rev + PUTS), leads, strict=False):
+            view = {"mode": MODE, "event": EVENT, "selected": f"load-{number}"}
+            place = {"to_part": TO.part, "to_terminal": TO.terminal}
+            stamp = {"revision": str(base), "request_id": boats.fresh_request_id()}
+            fields = {"part": f"load-{number}", "terminal": "negative", **place, **view, **stamp}
+            put_s = answered(f"{address}/boats/{boat_id}/put-down", 'id="diagram"', fields)
+            late_s = answered(f"{address}/boats/{boat_id}/findings/rest?{urlencode(view)}", 'id="findings"')
+            yield put_s, put_s + late_s
 
 
 def _pick_up(yard: Yard, boat_id: str, number: int) -> int:
@@ -70,8 +101,7 @@ def _pick_up(yard: Yard, boat_id: str, number: int) -> int:
 
 
 def _move(number: int) -> MoveLead:
-    to = TerminalRef(part="minus-bus-0", terminal="stud-3")
-    return MoveLead(part=f"load-{number}", terminal="negative", to=to)
+    return MoveLead(part=f"load-{number}", terminal="negative", to=TO)
 
 
 def _put_down(yard: Yard, boat_id: str, number: int, steps: dict[str, Timed[object]]) -> None:
@@ -136,7 +166,22 @@ def served(folder: str) -> Iterator[str]:
             process.send_signal(signal.SIGINT)
 
 
+def answered(url: str, expected: str = "", fields: Mapping[str, str] | None = None) -> float:
+    """Seconds until fragments have come whole and hold what was expected; with fields they are sent."""
+    origin = "/".join(url.split("/")[:3])
+    headers = {"HX-Request": "true", "Origin": origin, "Accept-Encoding": "gzip"}
+    body = None if fields is None else urlencode(fields).encode()
+    began = perf_counter()
+    with urlopen(Request(url, body, headers)) as answer:  # noqa: S310 - our own server
+        text = answer.read()
+    took = perf_counter() - began
+    if answer.headers.get("Content-Encoding") == "gzip":
+        text = gzip.decompress(text)
+    assert expected in text.decode()
+    return took
+
+
 def _fetch(address: str) -> None:
-    with urllib.request.urlopen(address) as answer:  # noqa: S310 - our own server
+    with urlopen(address) as answer:  # noqa: S310 - our own server
         assert answer.status == 200
         answer.read()

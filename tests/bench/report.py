@@ -101,7 +101,8 @@ def _moves(moves: MovesResult) -> Iterator[Line]:
 def _server(row: ServerRow) -> Iterator[Line]:
     at = f"{row.conductors} conductors"
     yield _at_most(f"{at}: pick-up, {row.taps} taps", row.pick_up_ms, 50.0, "ms", ".0f")
-    yield _at_most(f"{at}: put-down", row.put_down_ms, 150.0, "ms", ".0f")
+    yield _at_most(f"{at}: put-down, over HTTP", row.put_down_ms, 150.0, "ms", ".0f")
+    yield _at_most("  with all that follows", row.late_ms, 1000.0, "ms", ".0f")
     for name, took in (
         ("edit", row.of_it_edit_ms),
         ("answer", row.of_it_answer_ms),
