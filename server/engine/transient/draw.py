@@ -22,11 +22,6 @@ class Draw:
     net: Floats = field(default_factory=lambda: np.zeros(0))
     own: Floats = field(default_factory=lambda: np.zeros(0))
 
-    @property
-    def is_nominal(self) -> bool:
-        """Whether every figure stands at its value."""
-        return not self.net.any() and not self.own.any()
-
 
 NOMINAL = Draw()
 

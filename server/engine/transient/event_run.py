@@ -9,7 +9,7 @@ import numpy as np
 
 from server.boat.boat import Boat
 from server.engine.analysis import UnknownModeError
-from server.engine.answer import AssumedValue, Band, Trouble
+from server.engine.answer import AssumedValue, Band
 from server.engine.arrays import Floats
 from server.engine.naming import Names
 from server.engine.netlist_rows import Terminal
@@ -232,8 +232,8 @@ class EventInTime:
             waveforms=(*self._waveforms(), current),
             derived=self.model.derived,
             assumptions=self._assumptions(),
-            troubles=(*self._left_out(), *states_left(self.model, self.waves)),
-            not_assessed=tuple(not_computed(self.model)),
+            troubles=states_left(self.model, self.waves),
+            not_assessed=(*self.waves.troubles, *not_computed(self.model)),
         )
 
     @cached_property
@@ -396,7 +396,3 @@ class EventInTime:
         both = (*self.solved.net.figures.used, *self.model.own.used)
         used = {(one.key, one.subject): one for one in both if one is not None}
         return tuple(used[key] for key in sorted(used, key=str))
-
-    def _left_out(self) -> Iterator[Trouble]:
-        for text in self.waves.troubles:
-            yield Trouble("not-connected", (), text)

@@ -44,10 +44,7 @@ class _Check:
     def _wave(self, tail: int, head: int) -> Wave | None:
         """The waveform between two nodes of the network; None where they are not in the circuit."""
         a, b = int(self.model.numbers[tail]), int(self.model.numbers[head])
-        if NOWHERE in {a, b}:
-            return None
-        wave = Wave(*self.solution.between(a, b))
-        return None if np.isnan(wave.values).any() else wave
+        return None if NOWHERE in {a, b} else Wave(*self.solution.between(a, b))
 
     def _name(self, row: int) -> str:
         return self.model.solution.names.element(self.model.net.labels[row].element)
@@ -97,23 +94,23 @@ class _Check:
         """Combining relays that would open: below their opening voltage for longer than they wait."""
         network, states = self.model.network, self.model.before.states.relays
         start, relays = network.spans["relays"].start, network.relays
+        combiners = {part.id: part for part in self.model.solution.boat.parts if isinstance(part, Combiner)}
         for number in np.flatnonzero(states).tolist():
             element = self.model.net.labels[start + number].element
-            part = self.model.solution.parts[element]
-            sides = [
-                self._wave(int(node), int(relays.reference[number]))
-                for node in (relays.sense[number], relays.other_sense[number])
-            ]
-            waits = self._delay(part) if isinstance(part, Combiner) else None
-            for wave in sides:
-                if wave is None or waits is None:
-                    continue
-                opens_v = float(relays.open_v[number])
-                at_s = wave.first_below(opens_v, waits.low)
-                if at_s is not None:
-                    sure = wave.first_below(opens_v, waits.high) is not None
-                    yield self._opens(element, at_s, opens_v, waits, sure=sure)
-                    break
+            waits, opens_v = self._delay(combiners[element]), float(relays.open_v[number])
+            sides = relays.sense[number], relays.other_sense[number]
+            higher = self._higher([int(node) for node in sides], int(relays.reference[number]))
+            at_s = higher.first_below(opens_v, waits.low)
+            if at_s is not None:
+                sure = higher.first_below(opens_v, waits.high) is not None
+                yield self._opens(element, at_s, opens_v, waits, sure=sure)
+
+    def _higher(self, nodes: list[int], reference: int) -> Wave:
+        """What a closed relay measures: the higher of its two sides."""
+        numbers = self.model.numbers
+        pairs = [(int(numbers[node]), int(numbers[reference])) for node in nodes]
+        times, volts = self.solution.voltages(pairs)
+        return Wave(times, volts.max(axis=0))
 
     def _delay(self, part: Combiner) -> Level:
         if part.delay_s is not None:
@@ -131,8 +128,8 @@ class _Check:
 
     def coils(self) -> Iterator[Trouble]:
         """Coils below their hold voltage."""
+        network = self.model.network
         for coil in coils(self.model.solution.boat, self.model.net):
-            network = self.model.network
             wave = self._wave(int(network.tail[coil.row]), int(network.head[coil.row]))
             if wave is not None:
                 yield from self._let_go(coil, wave)
@@ -183,7 +180,7 @@ def borders(state: Regulation, below: Wave, knee_v: Volt, limit_a: float) -> Ite
             yield below.first_below(-slack_v, REGULATOR_S), "would cease to deliver"
         case Regulation.LIMITING:
             yield below.first_below(knee_v - slack_v, REGULATOR_S), "would fall below its limit"
-        case Regulation.BLOCKED:
+        case _:
             yield above.first_below(-slack_v, REGULATOR_S), "would begin to deliver"
 
 

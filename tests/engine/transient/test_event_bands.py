@@ -8,7 +8,7 @@ from server.boat.boat import Boat
 from server.engine.transient.answer import EventRun
 from server.engine.transient.event_run import event_run
 from tests.engine.demo import demo_boat
-from tests.engine.transient.test_event_run import small
+from tests.engine.transient.test_event_run import STARTER, small
 
 
 @cache
@@ -92,8 +92,10 @@ def test_bands_may_take_a_certain_verdict_away_but_never_turn_it_round() -> None
 
 
 def test_with_everything_known_there_is_no_band() -> None:
-    point = event_run(all_known_but(), "starting", "start", bands=True).points[0]
+    point, probe = event_run(all_known_but(), "starting", "start", (STARTER,), bands=True).points
 
+    assert probe.lowest_band is not None
+    assert probe.verdict == "limit-not-known"
     assert point.lowest_band is not None
     assert point.lowest_band.low == point.lowest_band.high == point.lowest.value
     assert point.matters_most is None

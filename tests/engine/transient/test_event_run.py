@@ -322,6 +322,42 @@ def test_conditions_and_what_is_left_out_are_said() -> None:
     assert started().conditions == "no conditions stated"
 
 
+def test_what_is_unknown_on_the_boat_is_said() -> None:
+    run = event_run(small(conductors=[conductor("w-feed", size=None)]), "starting", "start")
+
+    assert any("size or length of this conductor is not known" in text for text in run.not_assessed)
+    assert "unknown resistance" in run.points[0].reason
+
+
+def test_a_load_fed_through_another_has_no_share_of_the_wiring() -> None:
+    """Its current comes back through the other load: no path of copper to split its dip over."""
+    heater = load(
+        "heater", {"kind": "resistive", "rated_power_w": 10.0, "rated_voltage_v": 12.0}, role="heating"
+    )
+    lamp = load("lamp", {"kind": "resistive", "rated_power_w": 10.0, "rated_voltage_v": 12.0}, role="lights")
+    lands = [
+        wire("w-heater", "switch.out", "heater.supply"),
+        wire("w-between", "heater.negative", "lamp.supply"),
+        wire("w-lamp", "lamp.negative", "bar.stud-3"),
+    ]
+    on = [{"part": one} for one in ("plotter", "starter", "heater", "lamp")]
+    modes = [{"id": "starting", "name": "Starting", "on": on}]
+    run = event_run(small(parts=[heater, lamp], conductors=lands, modes=modes), "starting", "start")
+    found = point(run, "lamp.supply")
+
+    assert found.before_v == pytest.approx(12.6 / 2, rel=0.01)
+    assert found.dip_causes == found.kick_causes == ()
+
+
+def test_a_surge_that_is_no_motors_is_said_to_be_a_resistance() -> None:
+    run = event_run(demo_boat("2-trawler"), "at-anchor", "inverter-surge")
+
+    assert any(
+        text.startswith("Inverter/charger: its surge is taken as a resistance") for text in run.not_assessed
+    )
+    assert run.derived == ()
+
+
 def test_cold_and_age_make_the_dip_deeper() -> None:
     cold = event_run(small(conditions={"temperature_c": -10.0, "age_factor": 2.0}), "starting", "start")
 

@@ -70,6 +70,59 @@ def test_sources_that_are_off_are_not_asked() -> None:
     assert troubles(*alternator(12.2, 60.0)) == []
 
 
+def test_what_is_on_but_not_connected_is_not_asked() -> None:
+    sources, _ = alternator(12.9, 60.0)
+    _, diodes = isolated(12.7)[0]
+    stop = load("stop", {"kind": "coil", "current_a": 2.0, "rated_voltage_v": 12.0}, role="stop-solenoid")
+
+    converter = {
+        "kind": "converter",
+        "id": "converter",
+        "name": "Converter",
+        "output_v": 5.0,
+        "rated_current_a": 2.0,
+        "isolated": True,
+    }
+
+    assert troubles([*sources, diodes, stop, converter], [], "alternator", "stop") == []
+
+
+def test_the_coil_of_a_contactor_is_asked_while_it_is_pulled() -> None:
+    """A contactor for the plotter's feed: its own coil lets go in the start's dip."""
+    coil = {"kind": "coil", "current_a": 1.0, "rated_voltage_v": 12.0, "hold_v": 8.0}
+    contactor = {
+        "kind": "contact",
+        "id": "contactor",
+        "name": "Contactor",
+        "terminals": ["in", "out"],
+        "positions": [
+            {"id": "open", "name": "Open", "closed": []},
+            {"id": "closed", "name": "Closed", "closed": [["in", "out"]]},
+        ],
+        "normal": "open",
+        "actuator": "coil",
+        "coil": coil,
+    }
+    lands = [
+        wire("w-feed", "switch.out", "contactor.in"),
+        wire("w-on", "contactor.out", "panel.dc-feed"),
+        wire("w-coil", "switch.out", "contactor.coil-positive"),
+        wire("w-coil-return", "contactor.coil-negative", "bar.stud-3"),
+    ]
+    modes = [
+        {
+            "id": "starting",
+            "name": "Starting",
+            "on": [{"part": one} for one in ON],
+            "positions": [{"part": "contactor", "position": "closed"}],
+        }
+    ]
+    run = event_run(small(parts=[contactor], conductors=lands, modes=modes), "starting", "start")
+
+    assert [one.subjects for one in run.troubles] == [("contactor",)]
+    assert run.troubles[0].message.startswith("The coil of Contactor lets go ")
+
+
 def wave(*points: tuple[float, float]) -> Wave:
     """A waveform through some points."""
     time_s, values = np.array(points).T
