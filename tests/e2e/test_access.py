@@ -13,7 +13,8 @@ WORKBENCH = "/boats/sloop?mode=starting&event=engine-start"
 PAGES = {
     "boats": "/boats",
     "workbench": WORKBENCH,
-    "selected": f"{WORKBENCH}&selected=autopilot",
+    "selected and held": "/boats/sloop/pick-up?mode=starting&event=engine-start&selected=autopilot"
+    "&part=autopilot&terminal=negative",
     "lists": "/boats/sloop/lists",
     "findings": "/boats/sloop/findings",
     "folded": "/boats/large-yacht",
