@@ -183,18 +183,16 @@ def _curves(svg: Element, values: Scale, curves: Sequence[Curve], found: Sequenc
     """The curves with their names to the right, each led to its own; the first lies on top."""
     names = [wrapped(curve.name, _NAME_ROOM, 2) for curve in curves]
     gap = (max(len(lines) for lines in names) + 1.3) * _LINE
-    ends = [values.y(float(one.highest[-1])) for one in found]
+    ends = [values.y(float(one.last[-1])) for one in found]
     places = spread(ends, gap, values.top + 8, values.bottom + 26 - gap)
-    for curve, one, lines, y in reversed(list(zip(curves, found, names, places, strict=True))):
+    for curve, one, lines, end, y in reversed(list(zip(curves, found, names, ends, places, strict=True))):
         style = {"class_": f"chart-curve {curve.role}", "fill": "none"}
         if _DASHES[curve.role]:
             style["stroke_dasharray"] = _DASHES[curve.role]
         width = 3.0 if curve.role == "chosen" else 2.0
-        tops = [values.y(float(value)) for value in one.highest]
-        bottoms = [values.y(float(value)) for value in one.lowest]
         group = add(svg, "g", data_key=curve.waveform.key, data_role=curve.role)
-        add(group, "path", d=path_data(tops, bottoms, LEFT, 1.0), stroke_width=width, **style)
-        leader = f"M{RIGHT:g} {tops[-1]:.1f}L{RIGHT + 10:g} {y:.1f}H{RIGHT + 38:g}"
+        add(group, "path", d=path_data(one, values, LEFT), stroke_width=width, **style)
+        leader = f"M{RIGHT:g} {end:.1f}L{RIGHT + 10:g} {y:.1f}H{RIGHT + 38:g}"
         add(group, "path", d=leader, stroke_width=width, **style)
         for number, line in enumerate(lines):
             _text(group, Words(RIGHT + 44, y + 5 + number * _LINE, line), "curve-name", curve.name)

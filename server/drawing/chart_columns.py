@@ -2,20 +2,23 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import groupby
 from typing import TYPE_CHECKING
+
+from server.drawing.chart_scale import Scale
+from server.drawing.svg import number as number_text
 
 if TYPE_CHECKING:
     from server.engine.arrays import Floats
     from server.engine.transient.answer import Waveform
 
-_FLAT = 0.05
-"""Heights that differ by less are the same on any screen."""
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Columns:
-    """The lowest and the highest value that a waveform takes in each column."""
+    """A waveform's values at each column's left and right border, and the extremes within the column."""
 
+    first: "Floats"
+    last: "Floats"
     lowest: "Floats"
     highest: "Floats"
 
@@ -41,7 +44,10 @@ def columns(waveform: "Waveform", borders_s: Sequence[float]) -> Columns:
     empty = inside >= end
     low[empty], high[empty] = np.inf, -np.inf
     return Columns(
-        lowest=np.minimum(low, np.minimum(first, last)), highest=np.maximum(high, np.maximum(first, last))
+        first=first,
+        last=last,
+        lowest=np.minimum(low, np.minimum(first, last)),
+        highest=np.maximum(high, np.maximum(first, last)),
     )
 
 
@@ -52,27 +58,24 @@ def value_at(waveform: "Waveform", at_s: float) -> float:
     return float(np.interp(at_s, waveform.time_s, waveform.values))
 
 
-def path_data(tops: Sequence[float], bottoms: Sequence[float], left: float, width: float) -> str:
-    """An SVG path through each column's highest and lowest place, the nearer end of each column first.
+def path_data(found: Columns, scale: Scale, left: float) -> str:
+    """An SVG path from border to border, one pixel a column, by way of each extreme that lies beyond both.
 
     Level stretches are left to one line.
     """
-    out: list[str] = []
-    pen: float | None = None
-    level = False
-    for number, (top, bottom) in enumerate(zip(tops, bottoms, strict=True)):
-        x = left + (number + 0.5) * width
-        if pen is not None and bottom - top < _FLAT and abs(top - pen) < _FLAT:
-            level = True
-            continue
-        if level:
-            out.append(f"H{x - width:.1f}")
-            level = False
-        near, far = (bottom, top) if pen is not None and abs(bottom - pen) < abs(top - pen) else (top, bottom)
-        out.append(f"{'L' if out else 'M'}{x:.1f} {near:.1f}")
-        if bottom - top >= _FLAT:
-            out.append(f"V{far:.1f}")
-        pen = far
-    if level:
-        out.append(f"H{left + (len(tops) - 0.5) * width:.1f}")
-    return "".join(out)
+    points: list[tuple[float, float]] = []
+    rows = zip(
+        *(values.tolist() for values in (found.first, found.last, found.lowest, found.highest)), strict=True
+    )
+    for number, row in enumerate(rows):
+        start, end, bottom, top = (round(scale.y(value), 1) for value in row)
+        beyond = [y for y in (top, bottom) if not min(start, end) <= y <= max(start, end)]
+        x = left + number
+        points += [(x, start), *((x + 0.5, y) for y in beyond), (x + 1, end)]
+    once = [point for point, _ in groupby(points)]
+    kept = [
+        point
+        for point, before, after in zip(once, [None, *once], [*once[1:], None], strict=False)
+        if not (before and after and before[1] == point[1] == after[1])
+    ]
+    return "M" + "L".join(f"{number_text(x)} {number_text(y)}" for x, y in kept)

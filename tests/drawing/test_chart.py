@@ -10,7 +10,7 @@ import pytest
 from server.drawing.chart import COLUMNS, LEFT, Chart, Curve, Limit, Point, event_chart
 from server.drawing.chart_columns import columns, path_data
 from server.drawing.chart_labels import spread
-from server.drawing.chart_scale import scale
+from server.drawing.chart_scale import Scale, scale
 from server.engine.transient.answer import Waveform
 from tests.drawing.event_runs import PHASES, amperes, run, volts
 from tests.drawing.pictures import parsed, texts
@@ -73,11 +73,14 @@ def test_a_spike_of_one_sample_at_a_border_belongs_to_the_column_it_begins() -> 
     assert found.lowest.tolist() == [1.0, 2.0]
 
 
-def test_a_path_goes_through_both_ends_of_each_column_and_skips_level_ones() -> None:
-    path = path_data([10, 10, 10, 5, 10], [10, 10, 10, 20, 10], 0, 1)
+def test_a_path_goes_by_way_of_the_extremes_of_each_column_and_skips_level_ones() -> None:
+    at = np.array([0.0, 2.0, 2.25, 2.5, 3.0, 4.0, 4.0, 5.0])
+    wave = Waveform("w", "", "V", at, np.array([10.0, 10.0, 5.0, 20.0, 10.0, 12.0, 15.0, 15.0]))
+    upright = Scale(0.0, 100.0, -100.0, 0.0, 10.0)
 
-    assert path == "M0.5 10.0H2.5L3.5 5.0V20.0L4.5 10.0"
-    assert path_data([1, 1], [1, 1], 0, 1) == "M0.5 1.0H1.5"
+    path = path_data(columns(wave, [0, 1, 2, 3, 4, 5]), upright, 0)
+
+    assert path == "M0 -10L2 -10L2.5 -20L2.5 -5L3 -10L4 -12L4 -15L5 -15"
 
 
 def test_limits_lie_at_their_height_with_words() -> None:
@@ -169,7 +172,7 @@ def _paths(svg: object, key: str) -> list[str]:
 
 
 def _heights(path: str) -> list[float]:
-    return [float(found) for found in re.findall(r"(?:[ML][\d.]+ |V)([\d.]+)", path)]
+    return [float(found) for found in re.findall(r"[ML][\d.]+ ([\d.]+)", path)]
 
 
 def _tick_height(whole: Element, words: str) -> float:

@@ -55,9 +55,9 @@ class CursorView:
 
 
 def worst_first(point: "PointAnswer") -> tuple[int, float, str]:
-    """An order that puts the worst-off point first."""
+    """An order that puts the worst-off point first; what has nothing that could restart comes last."""
     spare = point.lowest.value - (point.need_v or 0.0)
-    return (_BADNESS[point.verdict], spare, point.name)
+    return (len(_BADNESS) if point.need_v is None else _BADNESS[point.verdict], spare, point.name)
 
 
 def shown_point(run: "EventRun", heavy: str, selected: str | None) -> "PointAnswer | None":

@@ -52,7 +52,7 @@ def below_words(point: "PointAnswer") -> str:
 def margin_words(point: "PointAnswer") -> str:
     """How much of the lowest voltage is to spare, or missing, against the need."""
     if point.need_v is None:
-        return "nobody has said what it needs"
+        return "no need to hold it to"
     spare = point.lowest.value - point.need_v
     assumed = " (assumed)" if point.need_assumed else ""
     word = "above" if spare >= 0 else "short of"
