@@ -106,7 +106,8 @@ class Bending:
     def excess_a(self, v: Floats) -> Floats:
         """What each load draws beyond its straight line; below its cut-out it is a resistance."""
         own, watts = v[..., : len(self)], self._watts(v)
-        excess = watts / np.maximum(own, LEAST_V)
+        excess = np.maximum(own, LEAST_V)
+        np.divide(watts, excess, out=excess)
         below = own < self._cut_out_v
         if below.any():
             excess = np.where(below, watts * own / np.maximum(self._cut_out_v, LEAST_V) ** 2, excess)

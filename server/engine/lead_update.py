@@ -21,7 +21,9 @@ from server.engine.linearised import Linearised
 from server.engine.network import SHORTEST_OHM
 
 SETTLED = 1e-10
-"""Relative step at which the correction stops; the next would be far smaller."""
+"""What is still to come, relative, when the correction stops."""
+SHRINKING = 0.5
+"""Steps that shrink by less each time tell little of those to come."""
 MOST_CORRECTIONS = 12
 CHEAP_COLUMNS = 10
 """A solution with the factor costs about as much as so many products for each node."""
@@ -65,10 +67,13 @@ class LeadUpdate:
         x, k = network.node_of[moves.kept], network.node_of[moves.tap]
         tail, head = network.solved_tail[moves.row], network.solved_head[moves.row]
         a = np.where(tail == x, head, tail)
-        nodes, place = np.unique(np.concatenate([x, a, k]), return_inverse=True)
+        touched = np.zeros(network.nodes, bool)
+        for ends in (x, a, k):
+            touched[ends] = True
+        nodes, place = np.flatnonzero(touched), np.cumsum(touched) - 1
         columns = linear.columns(nodes)
         z = columns[nodes]
-        ix, ia, ik = place.reshape(3, -1)
+        ix, ia, ik = place[x], place[a], place[k]
         aa = z[ix, ix] - 2 * z[ix, ia] + z[ia, ia] - network.resistors.ohm[moves.row]
         ak = z[ix, ix] - z[ix, ik] - z[ia, ix] + z[ia, ik]
         kk = z[ix, ix] - 2 * z[ix, ik] + z[ik, ik] + moves.ohm
@@ -115,16 +120,29 @@ class LeadUpdate:
         tail, head = network.solved_tail[bends.elements], network.solved_head[bends.elements]
         straight = node_v[tail] - node_v[head] - y[0][:, None] * seen_a - y[1][:, None] * seen_k
         tolerance = SETTLED * float(np.abs(straight[:, : len(bends)]).max(initial=0.0))
-        v, wanting = straight, ~self.refused
+        v, new, term, last = straight, np.empty_like(straight), np.empty_like(straight), None
         for _ in range(MOST_CORRECTIONS):
             current = extra(v)
             more = self._times(np.einsum("ij,ij->i", current, own_a), np.einsum("ij,ij->i", current, own_k))
-            new = straight - current @ bends.mutual + more[0][:, None] * seen_a + more[1][:, None] * seen_k
-            wanting = ~(np.abs(new - v).max(axis=1) <= tolerance) & ~self.refused
-            v = new
-            if not wanting.any():
+            np.matmul(current, bends.mutual, out=new)
+            np.subtract(straight, new, out=new)
+            new += np.multiply(seen_a, more[0][:, None], out=term)
+            new += np.multiply(seen_k, more[1][:, None], out=term)
+            step = np.abs(np.subtract(new, v, out=term), out=term).max(axis=1)
+            v, new = new, np.empty_like(new) if v is straight else v
+            unsettled = ~(_still_to_come(step, last) <= tolerance) & ~self.refused
+            if not unsettled.any():
                 break
-        return Moved(self, node_v, (y[0] - more[0], y[1] - more[1]), current, v, wanting)
+            last = step
+        return Moved(self, node_v, (y[0] - more[0], y[1] - more[1]), current, v, unsettled)
+
+
+def _still_to_come(step: Floats, last: Floats | None) -> Floats:
+    """About what all further steps add up to: a geometric series, where they shrink by half and more."""
+    if last is None:
+        return step
+    ratio = np.divide(step, last, out=np.zeros_like(step), where=last > 0)
+    return np.where(ratio < SHRINKING, step * ratio, step)
 
 
 @dataclass(frozen=True, eq=False)

@@ -1,4 +1,9 @@
-"""All single-lead moves of a boat at once, against a full solution of each."""
+"""All single-lead moves of a boat at once, against a full solution of each.
+
+The yardstick is the engine's own full solution of one moved network, arrays to voltages: the document is not
+edited and no netlist is built for it. It has become faster since the aim of 600 was set, which makes the
+ratio smaller.
+"""
 
 import random
 from collections.abc import Iterator
