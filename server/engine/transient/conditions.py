@@ -42,7 +42,7 @@ def not_computed(model: BoatModel) -> Iterator[str]:
     for step in model.schedule.left_out:
         yield f"{names.parts[step.part].name}: {step.action} at {step.at_s:g} s is no press of a heavy load"
     for name in model.surges:
-        yield f"{name}: its surge is taken as a resistance while it lasts; its own control is not known"
+        yield f"{name}: its surge is taken as a resistance; how it begins and ends is its own affair"
     if model.preheat.remark:
         yield model.preheat.remark
     before = next((c for c in model.conditions if c.preheat_before_a), None)

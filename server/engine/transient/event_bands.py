@@ -125,7 +125,9 @@ def _shortened(circuit: TransientCircuit) -> TransientCircuit:
         )
         for motor in circuit.motors
     )
-    return replace(circuit, motors=motors, end_s=max(motor.release_s for motor in motors) + AFTER_RELEASE_S)
+    after_s = circuit.end_s - max(motor.release_s for motor in circuit.motors)
+    last_s = max(motor.release_s for motor in motors)
+    return replace(circuit, motors=motors, end_s=last_s + min(after_s, AFTER_RELEASE_S))
 
 
 Moved = tuple[str, TransientCircuit | None, TransientCircuit | None]

@@ -203,6 +203,7 @@ class EventInTime:
             self._moment(number, instant)
             for number in range(len(self.points))
             for instant in (self._lowest(number), self._released(number))
+            if instant is not None
         ]
         volts = BranchVolts.of(self.waves, [before, *extremes])
         return Accounts(self.solved.net, self.names, self.waves.circuit.branch_element, volts, before)
@@ -343,8 +344,10 @@ class EventInTime:
             return Instant(before_v, 0.0)
         return Instant(lowest_v, float(self.extremes.low_at[number]))
 
-    def _released(self, number: int) -> Instant:
-        """The highest voltage from the first release on."""
+    def _released(self, number: int) -> Instant | None:
+        """The highest voltage from the first release on; None where the answer ends with it."""
+        if self.first_release_s >= self.waves.end_s:
+            return None
         after = self.after_release
         return Instant(float(after.high[number]), float(after.high_at[number]))
 
@@ -386,9 +389,9 @@ class EventInTime:
             "that it stands."
         )
 
-    def _causes(self, number: int, at: Instant, *, of_rise: bool) -> tuple[CauseShare, ...]:
+    def _causes(self, number: int, at: Instant | None, *, of_rise: bool) -> tuple[CauseShare, ...]:
         flow = self.flows[:, number]
-        if np.isnan(flow).any():
+        if at is None or np.isnan(flow).any():
             return ()
         return self.accounts.shares(flow, self._moment(number, at), of_rise=of_rise)
 

@@ -222,9 +222,14 @@ class BoatModel:
             capacitors=self._capacitors(draw),
             draws=self._draws(network),
             motors=tuple(self._drive(press, network, draw) for press in presses),
-            end_s=max(press.release_s for press in presses) + AFTERWARDS_S,
+            end_s=max(press.release_s + self._afterwards_s(press.key) for press in presses),
             branch_element=self.preheat.element_added_to(rows),
         )
+
+    def _afterwards_s(self, key: Terminal) -> Second:
+        """How long to look on after a release: not at all where electronics end their surge as they like."""
+        is_switched = key in self._motors or self.net.stalled[key] < self.network.spans["resistive"].stop
+        return AFTERWARDS_S if is_switched else 0.0
 
     def _capacitors(self, draw: Draw) -> Capacitors:
         return Capacitors(*self._draw_ends, *self.capacitors.at(draw.own))

@@ -356,6 +356,9 @@ def test_a_surge_that_is_no_motors_is_said_to_be_a_resistance() -> None:
         text.startswith("Inverter/charger: its surge is taken as a resistance") for text in run.not_assessed
     )
     assert run.derived == ()
+    assert all(one.release_highest is None and one.kick_causes == () for one in run.points)
+    assert run.phases[-1].end_s == run.phases[-1].start_s == 1.0
+    assert run.settled_a > 300.0
 
 
 def test_cold_and_age_make_the_dip_deeper() -> None:
