@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from server.actions import answers
+from server.actions.answers import UnknownChoiceError
 from server.actions.events_in_time import (
     UnsolvedEventError,
     event_in_time,
@@ -178,9 +179,12 @@ def _earlier(
         return None
     boat = document(yard, revision)
     before = answers.event_by_id(boat, event.id)
-    if before is None or before.mode not in {mode.id for mode in boat.modes}:
+    if before is None:
         return None
-    solved = solve(yard, revision.sha, boat, before, pair)
+    try:
+        solved = solve(yard, revision.sha, boat, before, pair)
+    except UnknownChoiceError:  # a probe lies on what was not there yet
+        return None
     return None if isinstance(solved, str) else solved
 
 

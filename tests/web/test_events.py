@@ -98,6 +98,7 @@ def test_two_probes_read_what_stands_between_them(bystander: TestClient) -> None
         ("plus=autopilot.supply", "event-minus-error", "for this probe too"),
         ("plus=autopilot.supply&minus=no.where", "event-minus-error", "no such terminal"),
         ("plus=autopilot.supply&minus=autopilot.supply", "event-minus-error", "another terminal"),
+        ("plus=autopilot.supply&minus=alternator.sense", "event-plus-error", "no source lies between"),
     ],
 )
 def test_a_wrong_probe_is_told_beside_it(bystander: TestClient, probes: str, field: str, said: str) -> None:

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from server.boat.modes import Event, HeavyInput
 from server.drawing.chart import COLUMNS
 from server.engine.answer import Band
 from server.engine.transient.answer import Instant
@@ -15,6 +16,7 @@ from server.web.event_fields import asked_of, seconds
 from server.web.views.event_chart import chart_of, draw, drawn_points, shown_point
 from server.web.views.event_demands import demands, load_dump_words, lost_battery_words
 from server.web.views.event_figures import below_words, kick_volts, margin_words, shown_amperes, shown_volts
+from server.web.views.event_heavies import heavy_row
 from server.web.views.event_meters import disagreement, meter_rows
 from server.web.views.event_probes import probe_view, terminal_named
 from server.web.views.event_strip import (
@@ -357,3 +359,24 @@ def test_a_lost_battery_has_its_published_size_and_none_where_none_is_published(
     """ISO 16750-2, load dump: 79 to 101 V at 12 V, 35 V with suppression, 40 to 400 ms."""
     assert "79 to 101 V for 40 ms to 0.4 s, 35 V where" in load_dump_words(load_dump(12.0))
     assert load_dump_words(None).startswith("No figure")
+
+
+EVENT = Event(
+    id="start", name="Engine start", mode="starting", heavy=HeavyInput(part="plotter", input="supply")
+)
+
+
+def test_an_event_names_whom_it_hits_worst_and_never_its_own_heavy_load() -> None:
+    hit = heavy_row(EVENT, "Starting", run(), STATE)
+    alone = heavy_row(EVENT, "Starting", run((PLOTTER,), (0.005,)), STATE)
+
+    assert (hit.hit, hit.lowest, hit.verdict, hit.inrush) == ("Autopilot", "8.6 V", "restarts", "400 A")
+    assert hit.url == "/boats/sloop?mode=starting&event=start"
+    assert (alone.hit, alone.lowest) == ("nothing else is on", "")
+
+
+def test_an_event_that_cannot_be_solved_says_why_in_its_row() -> None:
+    assert (
+        heavy_row(EVENT, "Starting", "The starter gets no power.", STATE).trouble
+        == "The starter gets no power."
+    )
