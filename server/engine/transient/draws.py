@@ -51,6 +51,11 @@ class DrawLaws:
         running = np.where(self.is_power & (v > LEAST_V), falling, 0.0)
         return np.where(v < self.knee_v, self.below, running)
 
+    def collapsed(self, v: Floats) -> Indices:
+        """Which draws of constant power without a cut-out have no voltage left to live on."""
+        endless = self.is_power & (self.amount > 0) & np.isneginf(self.knee_v)
+        return np.flatnonzero((endless & (v < LEAST_V)).any(axis=1))
+
     @cached_property
     def bends(self) -> Flags:
         """Which draws are no plain constant current."""
@@ -89,8 +94,12 @@ def at_rest(wiring: Wiring, laws: DrawLaws) -> AtRest:
         step, v = float(np.abs(new - v).max(initial=0.0)), new
         if step < SETTLED_V:
             break
-    else:
+    else:  # pragma: no cover - no circuit is known that gets here
         raise TransientError(f"{rows_named('draw', wiring.draw.tolist())} do not settle before the event")
+    if (dead := laws.collapsed(v)).size:
+        raise TransientError(
+            f"{rows_named('draw', wiring.draw[dead].tolist())}: no voltage is left to run on"
+        )
     j, slope = laws.current(v), laws.slope(v)
     esr = wiring.ohm[len(wiring.branch) :][wiring.draw_at][:, None]
     slope = np.where(esr * np.abs(slope) < STIFFEST, slope, 0.0)

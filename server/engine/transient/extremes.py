@@ -1,7 +1,8 @@
 """The exact lowest and highest of voltages, and the exact time below a level.
 
-On a grid whose chords stay within ``COARSE_V`` of the waveform, the lowest true value cannot lie further
-below the lowest sample than that; every dip that could hold it is refined to where the slope is zero.
+On a grid whose chords stay within ``CHORD_V`` of the waveform, the lowest true value cannot lie further
+below the lowest sample than that. Every stretch between two samples near the lowest one is looked into: by
+its values and slopes at both ends, whether it turns within; each turn is refined to where the slope is zero.
 """
 
 from collections.abc import Callable
@@ -14,8 +15,7 @@ from server.engine.transient.equations import Outputs
 from server.engine.transient.segment import Segment
 from server.units import Second, Volt
 
-COARSE_V = 0.01
-FINE_V = 1e-3
+CHORD_V = 1e-3
 EXACT_V = 1e-6
 """Refined until no more than this is at stake: a value is flat where its slope is zero."""
 MOST_TURNS = 40
@@ -30,12 +30,47 @@ class Window:
     start_s: Second
     end_s: Second
 
-    def samples(self, chord_v: Volt) -> tuple[Floats, Floats]:
-        """Instants and readings on a grid, its ends included."""
+    def samples(self, chord_v: Volt) -> "Samples":
+        """Readings and their slopes on a grid, its ends included."""
         grid = self.segment.grid(self.outputs, chord_v)
         inside = grid[(grid > self.start_s) & (grid < self.end_s)]
         times = np.concatenate([[self.start_s], inside, [self.end_s]])
-        return times, self.segment.values(self.outputs, times)
+        return Samples(times, *self.segment.sloped(self.outputs, times))
+
+
+@dataclass(frozen=True, eq=False)
+class Samples:
+    """Readings (rows) and their slopes at instants."""
+
+    times: Floats
+    values: Floats
+    slopes: Floats
+
+    def turns(self, sign: float, below: Floats) -> tuple[Indices, Floats, Floats]:
+        """Stretches that may hold a lowest of sign times a reading, near enough to a level: row, from, until.
+
+        The slope rises through zero between both ends; or it has the same sign at both, but the cubic through
+        values and slopes says that it has the other in between.
+        """
+        times, step = self.times, np.diff(self.times)
+        values = sign * self.values
+        near = np.minimum(values[:, :-1], values[:, 1:]) <= below[:, None]
+        row, at = np.nonzero(near)
+        a = sign * self.slopes[row, at] * step[at]
+        b = sign * self.slopes[row, at + 1] * step[at]
+        rise = values[row, at + 1] - values[row, at]
+        bend, twist = 3 * rise - 2 * a - b, 3 * (a + b - 2 * rise)
+        middle = -bend / np.where(twist == 0, 1.0, twist)
+        steepest = a + bend * middle
+        hidden = (twist != 0) & (middle > 0) & (middle < 1) & (a * b >= 0) & (steepest * (a + b) < 0)
+        plain = np.flatnonzero((a < 0) & (b > 0))
+        inner = np.flatnonzero(hidden)
+        between = times[at] + middle * step[at]
+        return (
+            np.concatenate([row[plain], row[inner], row[inner]]),
+            np.concatenate([times[at[plain]], times[at[inner]], between[inner]]),
+            np.concatenate([times[at[plain] + 1], between[inner], times[at[inner] + 1]]),
+        )
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,27 +90,24 @@ class Extremes:
 
 def extremes(windows: list[Window], count: int) -> Extremes:
     """The extremes of ``count`` readings over some windows; nan without any."""
-    samples = [window.samples(COARSE_V) for window in windows]
+    samples = [window.samples(CHORD_V) for window in windows]
     low, low_at = _lowest(windows, samples, count, 1.0)
     high, high_at = _lowest(windows, samples, count, -1.0)
     return Extremes(low, low_at, -high, high_at)
 
 
-def _lowest(
-    windows: list[Window], samples: list[tuple[Floats, Floats]], count: int, sign: float
-) -> tuple[Floats, Floats]:
+def _lowest(windows: list[Window], samples: list[Samples], count: int, sign: float) -> tuple[Floats, Floats]:
     """The lowest of sign times the readings."""
     best, best_at = np.full(count, np.nan), np.full(count, np.nan)
-    for times, values in samples:
-        at = (sign * values).argmin(axis=1)
-        _keep_lower(best, best_at, np.arange(count), sign * values[np.arange(count), at], times[at])
-    for window, (times, values) in zip(windows, samples, strict=True):
-        row, at = _dips(sign * values, best + COARSE_V)
-        last = len(times) - 1
-        row, found_at = _flat(window, row, times[np.maximum(at - 1, 0)], times[np.minimum(at + 1, last)])
-        found = sign * window.segment.paired(_picked(window.outputs, row), found_at)[0]
+    rows = np.arange(count)
+    for one in samples:
+        at = (sign * one.values).argmin(axis=1)
+        _keep_lower(best, best_at, rows, sign * one.values[rows, at], one.times[at])
+    for window, one in zip(windows, samples, strict=True):
+        row, at = _flat(window, *one.turns(sign, best + CHORD_V))
+        found = sign * window.segment.paired(_picked(window.outputs, row), at)[0]
         order = np.argsort(-found)
-        _keep_lower(best, best_at, row[order], found[order], found_at[order])
+        _keep_lower(best, best_at, row[order], found[order], at[order])
     return best, best_at
 
 
@@ -83,15 +115,6 @@ def _keep_lower(best: Floats, best_at: Floats, row: Indices, value: Floats, at: 
     """Take values lower than the best so far; of several for one row the last, which is the lowest."""
     lower = ~(value >= best[row])
     best[row[lower]], best_at[row[lower]] = value[lower], at[lower]
-
-
-def _dips(values: Floats, below: Floats) -> tuple[Indices, Indices]:
-    """Samples no higher than their neighbours and not above a level: row and place."""
-    edge = np.full((len(values), 1), np.inf)
-    padded = np.concatenate([edge, values, edge], axis=1)
-    dip = (values <= padded[:, :-2]) & (values <= padded[:, 2:]) & (values <= below[:, None])
-    row, at = np.nonzero(dip)
-    return row, at
 
 
 def _flat(window: Window, row: Indices, left: Floats, right: Floats) -> tuple[Indices, Floats]:
@@ -116,7 +139,7 @@ def _crossings(function: Callable[[Floats], tuple[Floats, Floats]], left: Floats
     if not len(left):
         return left
     fa, fb = function(a)[0], function(b)[0]
-    for _ in range(MOST_TURNS):
+    for _ in range(MOST_TURNS):  # pragma: no branch - it comes together in ten turns or so
         middle = a + np.where(fa == fb, 0.5, fa / np.where(fa == fb, 1.0, fa - fb)) * (b - a)
         f, off = function(middle)
         if np.abs(off).max() < EXACT_V:
@@ -134,8 +157,7 @@ def longest_below(windows: list[Window], level: Volt) -> Second:
     """The longest unbroken time for which the first reading is below a level."""
     longest, since = 0.0, None
     for window in windows:
-        times, values = window.samples(FINE_V)
-        times, values = _with_shallow_dips(window, times, values[:1], level)
+        times, values = _with_shallow_turns(window, window.samples(CHORD_V), level)
         below = values < level
         change = np.flatnonzero(below[1:] != below[:-1])
         at = _level_times(window, level, times[change], times[change + 1])
@@ -159,16 +181,12 @@ def _level_times(window: Window, level: Volt, left: Floats, right: Floats) -> Fl
     return _crossings(above, left, right)
 
 
-def _with_shallow_dips(window: Window, times: Floats, values: Floats, level: Volt) -> tuple[Floats, Floats]:
-    """The samples of one reading with the bottoms of dips and tops of peaks that a chord may hide."""
-    found = []
-    for sign in (1.0, -1.0):
-        row, at = _dips(sign * values, np.array([sign * level + FINE_V]))
-        near = sign * values[0, at] >= sign * level
-        row, at = row[near], at[near]
-        left, right = times[np.maximum(at - 1, 0)], times[np.minimum(at + 1, len(times) - 1)]
-        found.append(_flat(window, row, left, right)[1])
-    every = np.unique(np.concatenate([times, *found]))
+def _with_shallow_turns(window: Window, samples: Samples, level: Volt) -> tuple[Floats, Floats]:
+    """The samples of one reading, with the turns near a level that a chord may hide."""
+    found = [
+        _flat(window, *samples.turns(sign, np.array([sign * level + CHORD_V])))[1] for sign in (1.0, -1.0)
+    ]
+    every = np.unique(np.concatenate([samples.times, *found]))
     return every, window.segment.values(_picked(window.outputs, np.zeros(1, np.intp)), every)[0]
 
 

@@ -18,7 +18,16 @@ from server.engine.transient.graph import rows_named
 from server.engine.transient.modes import Complexes, phis
 from server.engine.transient.motors import MotorState
 from server.engine.transient.segment import Motion, PhaseKind
-from server.engine.transient.stepper import AGREED_V, MOST_TURNS, POINTS, TO_POWERS, Now, Step, Stepper
+from server.engine.transient.stepper import (
+    AGREED_V,
+    MOST_TURNS,
+    POINTS,
+    TO_POWERS,
+    UNKNOWN,
+    Now,
+    Step,
+    Stepper,
+)
 from server.units import Second
 
 STEP_V = 2e-4
@@ -37,6 +46,7 @@ class Track:
     spans: list[float] = field(default_factory=list)
     m0: list[Complexes] = field(default_factory=list)
     Q: list[Floats] = field(default_factory=list)
+    edges: list[float] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +96,8 @@ class March:
         track = self.track
         starts, spans = np.array(track.starts), np.array(track.spans)
         m0, Q = np.stack(track.m0, axis=1), np.stack(track.Q)
-        return Motion(kind, track.starts[0], self.now.time, self.system, starts, spans, m0, Q)
+        edges = np.array([edge for edge in track.edges if track.starts[0] < edge < self.now.time])
+        return Motion(kind, track.starts[0], self.now.time, self.system, starts, spans, m0, Q, edges)
 
     def _accurate_step(self, exponent: int) -> tuple[Step, int]:
         """A step accurate enough, and the exponent to try next."""
@@ -122,14 +133,16 @@ class March:
         angles, times = np.array([[motor.angle] for motor in self.motors]), np.array([time])
         U = np.zeros((self.system.H.shape[1], 1))
         U[0] = 1.0
-        last: Floats | float = np.inf
+        last: Floats | float = UNKNOWN
         for _ in range(MOST_TURNS * 4):
             z = free + stepper.watched.direct @ U
             if (np.abs(z - last) * stepper.volts).max(initial=0.0) < AGREED_V / 1000:
                 return Now(time, m, U[:, 0], None, 0.0, 1.0)
             last = z
             U = stepper.law(z, angles, times, self.motors)
-        raise TransientError(self._unsettled(time))
+        raise TransientError(
+            self._unsettled(time)
+        )  # pragma: no cover - the steps before would not have settled
 
     def _first_event(self, step: Step, used: float) -> Event:
         """The first that happens within a part of a step, or its end."""
@@ -190,6 +203,12 @@ class March:
         now, span, whole = self.now, step.table.span, event.at == 1.0
         if event.at <= 0:
             return
+        dead = self.stepper.laws.collapsed(step.z[: self.stepper.draws])
+        if dead.size:
+            rows = self.system.wiring.draw[dead].tolist()
+            raise TransientError(
+                f"{rows_named('draw', rows)}: no voltage is left to run on at {now.time:.6g} s"
+            )
         self.track.starts.append(now.time)
         self.track.spans.append(span)
         self.track.m0.append(now.m)
@@ -210,6 +229,7 @@ class March:
     def _turn_or_hold(self, motor: MotorState) -> None:
         """A held motor starts to turn; a turning one stops, exactly."""
         motor.is_held = not motor.is_held
+        self.track.edges.append(self.now.time)
         m = self.now.m
         if motor.is_held:
             x = self.state

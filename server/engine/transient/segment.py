@@ -7,9 +7,10 @@ m(τ) = e^{λτ} m₀ + Σₖ Fₖ k! τ σᵏ φₖ₊₁(λτ) with F = (H in 
 import math
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Literal, Protocol
+from typing import Any, Literal, Protocol
 
 import numpy as np
+from numpy.typing import NDArray
 
 from server.engine.arrays import Floats, Indices
 from server.engine.transient.equations import Outputs, System
@@ -40,6 +41,9 @@ class Segment(Protocol):
     def values(self, outputs: Outputs, times: Floats) -> Floats:
         """Readings (rows) at instants of the stretch."""
 
+    def sloped(self, outputs: Outputs, times: Floats) -> tuple[Floats, Floats]:
+        """Readings (rows) at instants, and their rates of change."""
+
     def paired(self, outputs: Outputs, times: Floats) -> tuple[Floats, Floats]:
         """Reading k at instant k, and its rate of change."""
 
@@ -68,6 +72,10 @@ class Rest:
         """Readings (rows) at instants."""
         return np.repeat(self._still(outputs)[:, None], len(times), axis=1)
 
+    def sloped(self, outputs: Outputs, times: Floats) -> tuple[Floats, Floats]:
+        """Readings at instants, and their rates of change: none."""
+        return self.values(outputs, times), np.zeros((len(outputs.state), len(times)))
+
     def paired(self, outputs: Outputs, times: Floats) -> tuple[Floats, Floats]:
         """Reading k at instant k, and its rate of change: none."""
         return self._still(outputs), np.zeros(len(times))
@@ -83,7 +91,10 @@ class Rest:
 
 @dataclass(frozen=True, eq=False)
 class Motion:
-    """A stretch in motion: ``starts`` and ``spans`` of its pieces, modes at each start, inputs in each."""
+    """A stretch in motion: ``starts`` and ``spans`` of its pieces, modes at each start, inputs in each.
+
+    At ``edges`` an input jumps, and waveforms have a corner: where a motor starts to turn or stops.
+    """
 
     kind: PhaseKind
     start_s: Second
@@ -93,6 +104,7 @@ class Motion:
     spans: Floats
     m0: Complexes
     Q: Floats
+    edges: Floats
 
     @cached_property
     def F(self) -> Complexes:  # noqa: N802 - the letter of the formula
@@ -139,19 +151,32 @@ class Motion:
             found[:, part] = (outputs.modal @ modes).real + outputs.direct @ self._inputs(at, sigma)
         return found
 
+    def sloped(self, outputs: Outputs, times: Floats) -> tuple[Floats, Floats]:
+        """Readings (rows) at instants of the stretch, and their rates of change."""
+        modes, rising, w, w_rising = self._with_slopes(times)
+        value: Floats = (outputs.modal @ modes).real + outputs.direct @ w
+        slope: Floats = (outputs.modal @ rising).real + outputs.direct @ w_rising
+        return value, slope
+
     def paired(self, outputs: Outputs, times: Floats) -> tuple[Floats, Floats]:
         """Reading k at instant k, and its rate of change."""
+        modes, rising, w, w_rising = self._with_slopes(times)
+        weight, direct = outputs.modal.T, outputs.direct.T
+        value: Floats = (weight * modes).sum(axis=0).real + (direct * w).sum(axis=0)
+        slope: Floats = (weight * rising).sum(axis=0).real + (direct * w_rising).sum(axis=0)
+        return value, slope
+
+    def _with_slopes(self, times: Floats) -> tuple[Complexes, Complexes, Floats, Floats]:
+        """Modes, their rates of change, inputs and theirs, at instants."""
         at, tau, sigma = self._piece(times)
-        modes, spans = self._modes(at, tau, sigma), self.spans[at]
+        modes = self._modes(at, tau, sigma)
         rising = self.system.modes.rate[:, None] * modes
         w_rising = np.zeros((self.Q.shape[1], len(times)))
         for k in range(self.powers):
             rising += self.F[:, at, k] * sigma**k
             if k:
-                w_rising += self.Q[at, :, k].T * (k * sigma ** (k - 1) / spans)
-        weight, direct = outputs.modal.T, outputs.direct.T
-        value = (weight * modes).sum(axis=0).real + (direct * self._inputs(at, sigma)).sum(axis=0)
-        return value, (weight * rising).sum(axis=0).real + (direct * w_rising).sum(axis=0)
+                w_rising += self.Q[at, :, k].T * (k * sigma ** (k - 1) / self.spans[at])
+        return modes, rising, self._inputs(at, sigma), w_rising
 
     def integral(self, outputs: Outputs, start: Second, end: Second) -> Floats:
         """Each reading summed over time between two instants of the stretch, exactly."""
@@ -181,7 +206,7 @@ class Motion:
         points = max(int(np.ceil(count[-1])), 1)
         grid = np.interp(np.linspace(0.0, count[-1], points + 1), count, marks)
         grid[0], grid[-1] = self.start_s, self.end_s
-        return grid
+        return np.union1d(grid, self.edges) if self.edges.size else grid
 
     def _marks(self) -> Floats:
         """A scale that is fine after the switching and holds every piece's start."""
@@ -191,13 +216,26 @@ class Motion:
         return np.unique(np.concatenate([self.start_s + length * scale, inside, [self.end_s]]))
 
     def _bend(self, outputs: Outputs, times: Floats) -> Floats:
-        """A bound of the second derivative of all readings at instants."""
+        """A bound of the second derivative of all readings at instants.
+
+        What a mode has of it at its piece's start fades with the mode; what the inputs bend adds for as long
+        as the mode remembers.
+        """
         rate, weight = self.system.modes.rate[:, None], np.abs(outputs.modal).max(axis=0, initial=0.0)
         F0, F1 = self.F[:, :, 0], self.F[:, :, 1] / self.spans
-        bend = np.abs(rate * (rate * self.m0 + F0) + F1) * weight[:, None]
+        fading = np.abs(rate * (rate * self.m0 + F0) + F1) * weight[:, None]
+        memory = np.minimum(self.spans, 1 / np.maximum(np.abs(rate), 1e-300))
+        kept = (weight[:, None] * _bending(self.F, self.spans) * memory).sum(axis=0)
+        kept += np.abs(outputs.direct).max(axis=0, initial=0.0) @ _bending(self.Q.swapaxes(0, 1), self.spans)
         at, tau, _ = self._piece(times)
-        total = np.zeros(len(times))
+        total: Floats = kept[at]
         for first in range(0, len(times), CHUNK):
             part = slice(first, first + CHUNK)
-            total[part] = (bend[:, at[part]] * np.exp(rate.real * tau[part])).sum(axis=0)
+            total[part] += (fading[:, at[part]] * np.exp(rate.real * tau[part])).sum(axis=0)
         return total
+
+
+def _bending(powers: NDArray[Any], spans: Floats) -> Floats:
+    """A bound of the second derivative in every piece of cubics given by powers of σ."""
+    bending: Floats = (2 * np.abs(powers[:, :, 2]) + 6 * np.abs(powers[:, :, 3])) / spans**2
+    return bending

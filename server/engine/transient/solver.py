@@ -1,6 +1,7 @@
 """An event solved: before, closed, arc, open, in the order in which contacts move and arcs go out."""
 
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
 
@@ -72,7 +73,7 @@ class _Run:
         end = self.circuit.end_s
         drives = [motor.drive for motor in self.motors]
         instants = {t for drive in drives for t in (drive.press_s, drive.release_s) if t < end}
-        for instant, after in zip(sorted(instants), [*sorted(instants)[1:], end], strict=True):
+        for instant, after in pairwise([*sorted(instants), end]):
             self._switch(instant)
             while self.time < after:
                 self._march(after)
@@ -133,7 +134,7 @@ class _Run:
         motors = [self.motors[k] for k in self.closed]
         march = March(self.steppers[key], motors, self.x, self.time)
         went_out = march.until(end)
-        if march.track.starts:
+        if march.track.starts:  # pragma: no branch - not where two arcs go out at one instant to the last bit
             self.segments.append(march.motion(self._kind(motors)))
         self.time, self.x = march.now.time, march.state
         if went_out is not None:

@@ -22,6 +22,10 @@ from server.units import Second, Volt
 AGREED_V = 1e-6
 """Inputs and laws agree when another turn changes no watched voltage by more."""
 MOST_TURNS = 12
+UNKNOWN = 1e300
+"""Readings before the first turn: agreed with nothing."""
+LEAST_SCALE_OHM = 1e-4
+"""A motor's current counts at least this many volts an ampere in errors."""
 POINTS = np.array([0.0, 0.5 - math.sqrt(0.05), 0.5 + math.sqrt(0.05), 1.0])
 """Lobatto points of four (Abramowitz and Stegun 1964, table 25.6), on 0 … 1."""
 TO_POWERS = np.linalg.inv(POINTS[:, None] ** np.arange(4)).T
@@ -113,7 +117,7 @@ class Stepper:
         terminals = system.voltages(wiring.motor_paths()[list(system.closed)])
         self.watched = _stacked(system.voltages(path), system.of_states(states), terminals)
         drives = [wiring.circuit.motors[wiring.motor[k]] for k in system.closed]
-        scales = [scale for drive in drives for scale in (drive.ohm, scale_v)]
+        scales = [scale for drive in drives for scale in (max(drive.ohm, LEAST_SCALE_OHM), scale_v)]
         self.volts = np.concatenate([np.ones(self.draws), scales, np.ones(len(drives))])[:, None]
         self.speeds = slice(self.draws + 1, self.draws + 2 * len(drives), 2)
         self._tables: dict[int, Table] = {}
@@ -170,7 +174,7 @@ class Stepper:
         speeds_now = (self.watched.modal[self.speeds] @ now.m).real
         angles_now = np.array([motor.angle for motor in motors])[:, None]
         U = now.foreseen(table.span)
-        last: Floats | float = np.inf
+        last: Floats | float = UNKNOWN
         for _ in range(MOST_TURNS):
             Q = U @ TO_POWERS
             F = self.system.modal_inputs @ Q

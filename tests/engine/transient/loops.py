@@ -52,7 +52,7 @@ def circuit(
     nodes: int = 5,
     end_s: float = 1.0,
 ) -> TransientCircuit:
-    """A circuit of rows: branches (ohm, henry, emf), capacitors (farad, ohm), draws (amount, power?, cut-out)."""
+    """Rows: branches (ohm, henry, emf), capacitors (farad, ohm), draws (amount, is power, cut-out)."""
     return TransientCircuit(
         nodes, Branches.of(branches), Capacitors.of(capacitors), Loads.of(draws), motors, end_s
     )
