@@ -185,10 +185,19 @@ class RunningLoads:
         """Whether any running load is of constant power, so that one solution is not enough."""
         return bool((self.is_power & self.running).any())
 
+    @cached_property
+    def tail(self) -> Indices:
+        """Tail node of every load after merging."""
+        return self.network.solved_tail[self.network.spans["loads"]]
+
+    @cached_property
+    def head(self) -> Indices:
+        """Head node of every load after merging."""
+        return self.network.solved_head[self.network.spans["loads"]]
+
     def across(self, v: Floats) -> Floats:
         """Load voltages."""
-        span = self.network.spans["loads"]
-        return v[self.network.solved_tail[span]] - v[self.network.solved_head[span]]
+        return v[self.tail] - v[self.head]
 
     def amount(self, v: Floats, g: Floats, e: Floats) -> Floats:
         """Amperes or watts of each load; a converter's input follows its output."""
@@ -214,9 +223,9 @@ class RunningLoads:
 
     def into_nodes(self, current: Floats) -> Floats:
         """The load currents that leave each node."""
-        span = self.network.spans["loads"]
-        tail, head, n = self.network.solved_tail[span], self.network.solved_head[span], self.network.nodes
-        return np.subtract(np.bincount(tail, current, n), np.bincount(head, current, n), dtype=np.float64)
+        nodes = self.network.nodes
+        leaving, arriving = np.bincount(self.tail, current, nodes), np.bincount(self.head, current, nodes)
+        return np.subtract(leaving, arriving, dtype=np.float64)
 
 
 @dataclass(frozen=True, eq=False)
