@@ -98,6 +98,23 @@ class Waveform:
     values: Floats
 
 
+@dataclass(frozen=True, slots=True)
+class LinkOffset:
+    """How far the negatives of parts on one data link come apart: ``higher`` above ``lower``, at the worst.
+
+    ``before_v`` is the same before the press. ``current_a`` is what the offset would drive through the
+    screen, None where that is isolated or its resistance not known; the screen is no part of the network.
+    """
+
+    link: str
+    name: str
+    offset: Instant
+    before_v: float
+    higher: str
+    lower: str
+    current_a: float | None
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class EventRun:
     """An event solved in time: phases, every load, the heavy current, and what was assumed or left out.
@@ -120,3 +137,4 @@ class EventRun:
     assumptions: tuple[AssumedValue, ...]
     troubles: tuple[Trouble, ...]
     not_assessed: tuple[str, ...]
+    links: tuple[LinkOffset, ...] = ()

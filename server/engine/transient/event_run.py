@@ -30,6 +30,7 @@ from server.engine.transient.circuit import TransientError
 from server.engine.transient.conditions import conditions_in_words, not_computed
 from server.engine.transient.event_bands import DrawnBand, drawn_bands
 from server.engine.transient.extremes import Extremes
+from server.engine.transient.links import link_offsets
 from server.engine.transient.model import BoatModel
 from server.engine.transient.motor_figures import RUN_UP
 from server.engine.transient.solution import TransientSolution
@@ -235,6 +236,7 @@ class EventInTime:
             assumptions=self._assumptions(),
             troubles=states_left(self.model, self.waves),
             not_assessed=(*self.waves.troubles, *not_computed(self.model)),
+            links=tuple(link_offsets(self.model, self.waves)),
         )
 
     @cached_property

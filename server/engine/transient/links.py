@@ -1,0 +1,62 @@
+"""Negative offset on data links: how far the negatives of linked parts come apart during an event."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from server.boat.boat import DataLink
+from server.boat.parts import AnyPart, Load
+from server.boat.terminals import terminals
+from server.boat.value import bounds
+from server.engine.transient.answer import Instant, LinkOffset
+from server.engine.transient.model import BoatModel
+from server.engine.transient.solution import TransientSolution
+from server.units import Ampere, Volt
+
+
+def link_offsets(model: BoatModel, solution: TransientSolution) -> Iterator[LinkOffset]:
+    """The largest offset on every data link that joins two parts of the circuit."""
+    for link in model.solution.boat.links:
+        ends = {part: node for part in link.parts if (node := _negative(model, part)) is not None}
+        joined = {
+            part: node
+            for part, node in ends.items()
+            if not np.isnan(solution.at(node, next(iter(ends.values())), 0.0))
+        }
+        if len(joined) > 1:
+            yield _offset(model, solution, link, joined)
+
+
+def _negative(model: BoatModel, part_id: str) -> int | None:
+    """The circuit's node of a part's first negative; None where it has none there."""
+    part: AnyPart = model.solution.parts[part_id]
+    names = part.negatives if isinstance(part, Load) else terminals(part)
+    found = [name for name in names if isinstance(part, Load) or name == "negative"]
+    return model.nodes.get((part_id, found[0])) if found else None
+
+
+def _offset(
+    model: BoatModel, solution: TransientSolution, link: DataLink, ends: dict[str, int]
+) -> LinkOffset:
+    parts, nodes = list(ends), list(ends.values())
+    times, volts = solution.voltages([(node, nodes[0]) for node in nodes])
+    spread = volts.max(axis=0) - volts.min(axis=0)
+    at = int(np.argmax(spread))
+    names = model.solution.names.parts
+    return LinkOffset(
+        link=link.id,
+        name=link.name,
+        offset=Instant(float(spread[at]), float(times[at])),
+        before_v=float(spread[0]),
+        higher=names[parts[int(volts[:, at].argmax())]].name,
+        lower=names[parts[int(volts[:, at].argmin())]].name,
+        current_a=_screen_current(link, float(spread[at])),
+    )
+
+
+def _screen_current(link: DataLink, volts: Volt) -> Ampere | None:
+    """The offset over the screen's lowest resistance."""
+    if link.isolated == "yes" or link.screen_ohm is None:
+        return None
+    lowest = bounds(link.screen_ohm)[0]
+    return volts / lowest if lowest > 0 else None
