@@ -139,6 +139,31 @@ def _netlist(arguments: Namespace) -> int:
     return 0
 
 
+def _event_arguments(parser: ArgumentParser) -> None:
+    parser.add_argument("boat", type=Path, metavar="BOAT", help="boat file")
+    parser.add_argument("--mode", required=True, metavar="M", help="id of the mode")
+    parser.add_argument("--event", required=True, metavar="E", help="id of an event in that mode")
+    parser.add_argument("--bands", action="store_true", help="draw every assumption; takes seconds")
+
+
+def _event(arguments: Namespace) -> int:
+    from server.actions.answers import UnknownChoiceError
+    from server.actions.events_in_time import UnsolvedEventError, event_report
+    from server.actions.troubles import DocumentError
+
+    path = arguments.boat
+    try:
+        print(event_report(path.read_bytes(), arguments.mode, arguments.event, bands=arguments.bands), end="")
+    except OSError as error:
+        print(f"{path}: cannot be read: {error.strerror}. Give the name of a boat file.", file=sys.stderr)
+        return UNUSABLE
+    except (DocumentError, UnknownChoiceError, UnsolvedEventError) as error:
+        for line in str(error).splitlines():
+            print(f"{path}: {line}", file=sys.stderr)
+        return UNUSABLE
+    return 0
+
+
 def _folder_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("file", type=Path, metavar="FILE", help="backup file")
     parser.add_argument("--demo", action="store_true", help="the folder of the demo boats")
@@ -176,6 +201,7 @@ COMMANDS = (
     Command("serve", "serve the pages and print their address", _serve_arguments, _serve),
     Command("check", "print loads, findings and assumptions of boat files", _check_arguments, _check),
     Command("netlist", "print a mode or event as a circuit simulator's deck", _netlist_arguments, _netlist),
+    Command("event", "print an event in time: start, run and release", _event_arguments, _event),
     Command("backup", "copy all boats into one file, also while they are served", _folder_arguments, _backup),
     Command(
         "restore",

@@ -1,5 +1,7 @@
 """Events in time as pages and the command line ask for them."""
 
+from pathlib import Path
+
 import pytest
 
 from server.actions.answers import UnknownChoiceError
@@ -17,6 +19,7 @@ from server.actions.events_in_time import (
 from server.actions.results import Results
 from server.boat.document import boat_bytes
 from server.boat.value import TerminalRef
+from server.cli import main
 from server.engine.transient.answer import PointPair
 from tests.engine.demo import demo_boat
 from tests.engine.transient.test_event_run import small, started
@@ -102,3 +105,24 @@ def test_the_report_says_who_drops_out_and_what_was_not_assessed() -> None:
     assert "Autopilot: 12.3 V before, " in text
     assert ": restarts. Below its 9.0 V for " in text
     assert "not assessed: coupling between cables" in text
+
+
+def test_the_command_prints_the_report(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    file = tmp_path / "boat.json"
+    file.write_bytes(boat_bytes(small()))
+
+    assert main(["event", str(file), "--mode", "starting", "--event", "start"]) == 0
+    assert capsys.readouterr().out.startswith("Start: Starter, no conditions stated\n")
+
+
+@pytest.mark.parametrize(
+    ("name", "event", "words"),
+    [("boat.json", "never", "has no event"), ("missing.json", "start", "cannot be read")],
+)
+def test_the_command_says_what_it_cannot_use(
+    name: str, event: str, words: str, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    (tmp_path / "boat.json").write_bytes(boat_bytes(small()))
+
+    assert main(["event", str(tmp_path / name), "--mode", "starting", "--event", event]) == 2
+    assert words in capsys.readouterr().err
