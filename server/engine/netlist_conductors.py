@@ -88,22 +88,21 @@ class _Wires:
     def of(cls, nodes: Mapping[Terminal, int], conductors: tuple[Conductor, ...]) -> "_Wires":
         """The records, from the latest boat with the same nodes as far as it had the same conductors."""
         for known in tuple(_LATEST):
-            if known.nodes is nodes:
-                wires = known._changed_to(conductors)
+            if known.nodes is nodes or known.nodes == nodes:
+                wires = cls(nodes, conductors, known._changed_to(conductors))
                 break
         else:
             wires = cls(nodes, conductors, _records(conductors, nodes))
         _LATEST.appendleft(wires)
         return wires
 
-    def _changed_to(self, conductors: tuple[Conductor, ...]) -> "_Wires":
+    def _changed_to(self, conductors: tuple[Conductor, ...]) -> NDArray[np.void]:
         """The records of other conductors: those between the first and the last change are made anew."""
         before = _shared(self.conductors, conductors)
         after = _shared(self.conductors[before:][::-1], conductors[before:][::-1])
         kept, end = self.records, len(conductors) - after
         anew = _records(conductors[before:end], self.nodes)
-        records = np.concatenate([kept[:before], anew, kept[len(kept) - after :]])
-        return _Wires(self.nodes, conductors, records)
+        return np.concatenate([kept[:before], anew, kept[len(kept) - after :]])
 
 
 _LATEST: deque[_Wires] = deque(maxlen=12)

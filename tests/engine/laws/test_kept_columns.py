@@ -7,7 +7,7 @@ import pytest
 
 from server.boat.conductors import Conductor
 from server.boat.modes import Mode, PositionSetting
-from server.boat.parts import AnyPart, Combiner, Contact, Panel
+from server.boat.parts import AnyPart, Battery, Combiner, Contact, Panel
 from server.engine.netlist import Netlist, netlist
 from server.engine.network import Network
 from tests.bench.boats import boat_of_conductors
@@ -24,8 +24,17 @@ def test_an_edited_boat_has_the_network_of_one_never_seen(name: str) -> None:
     netlist(boat, BARE)
 
     for n in range(40):
+        if rng.random() < 0.3:
+            boat = boat.model_copy(update={"parts": fuller(boat.parts, rng)})
         boat = boat.model_copy(update={"conductors": edited(boat.conductors, rng, f"new-{n}")})
         assert_same(netlist(boat, BARE), netlist(boat.model_copy(deep=True), BARE))
+
+
+def fuller(parts: tuple[AnyPart, ...], rng: random.Random) -> tuple[AnyPart, ...]:
+    """One battery fuller or emptier than before: other figures at the same nodes."""
+    batteries = [at for at, part in enumerate(parts) if isinstance(part, Battery)]
+    at, charge = rng.choice(batteries), {"rest_voltage_v": None, "state_of_charge": rng.random()}
+    return (*parts[:at], parts[at].model_copy(update=charge), *parts[at + 1 :])
 
 
 def edited(conductors: tuple[Conductor, ...], rng: random.Random, name: str) -> tuple[Conductor, ...]:
