@@ -6,6 +6,7 @@ from tests.e2e.conftest import OpenPage
 from tests.e2e.hand import wait_for_shape
 
 TOUCH_PX = 44
+NEGATIVES = "getComputedStyle(document.querySelector('.diagram .conductor.negative')).stroke"
 
 
 def test_the_way_is_walked_and_the_lead_put_down_by_one_touch(open_page: OpenPage) -> None:
@@ -22,3 +23,15 @@ def test_the_way_is_walked_and_the_lead_put_down_by_one_touch(open_page: OpenPag
     expect(page.locator("#change")).to_contain_text("7.5 V, restarts → 10.9 V, keeps running")
     expect(page.locator("#change-title")).to_be_focused()
     expect(page.locator("#selected")).to_contain_text("the negative lead lies here now")
+
+
+def test_negatives_are_printed_black_whatever_the_look_of_the_screen(open_page: OpenPage) -> None:
+    """On a dark screen negatives are yellow; on paper they are black."""
+    page = open_page("desk")
+    page.emulate_media(color_scheme="dark")
+    page.goto("/boats/outboard")
+    assert page.evaluate(NEGATIVES) != "rgb(0, 0, 0)"
+
+    page.emulate_media(color_scheme="dark", media="print")
+
+    assert page.evaluate(NEGATIVES) == "rgb(0, 0, 0)"

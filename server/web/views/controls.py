@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from server.actions.yard import OpenBoat
 from server.boat.boat import Boat
 from server.boat.events import events_of
+from server.web.views.figures import assumed, plain_number
 from server.web.views.forms import ChoiceView, FieldView, FormView, change_form
 from server.web.views.state import ViewState
 
@@ -150,7 +151,7 @@ def _assumption(
         f"assume-{key}",
         change_form(state, "/assumption", revision, key=one.key, **subject),
         f"Another value for {one.title}",
-        f"{one.value:g}",
+        plain_number(one.value),
         unit,
         "",
     )
@@ -158,8 +159,8 @@ def _assumption(
         id=f"assumption-{key}",
         title=one.title,
         subject="" if one.subject is None else names.get(one.subject, ""),
-        value=f"{one.value:g} {unit}".rstrip(),
-        band=f"{one.low:g} to {one.high:g} {unit}".rstrip(),
+        value=assumed(one.value, one.unit),
+        band=f"{assumed(one.low, one.unit)} to {assumed(one.high, one.unit)}",
         source="; ".join(
             part for part in (one.source, "from memory, confirm" if one.status == "memory" else "") if part
         ),

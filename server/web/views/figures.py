@@ -58,6 +58,30 @@ def milliohms(value: float | None) -> str:
     return NONE if value is None else f"{_plain(value * 1000, 1)} mΩ"
 
 
+def assumed(value: float, unit: str) -> str:
+    """An assumed figure as it was written down, small resistances in milliohms.
+
+    >>> assumed(5e-05, "Ω"), assumed(0.5, "V"), assumed(1.2, "1")
+    ('0.05 mΩ', '0.5 V', '1.2')
+    """
+    if unit == "Ω" and 0 < abs(value) < _MILLI_BELOW:
+        return f"{value * 1000:.6g} mΩ"
+    return f"{value:.6g} {'' if unit == '1' else unit}".rstrip()
+
+
+_MILLI_BELOW = 0.1
+"""Resistances below this read better in milliohms."""
+
+
+def plain_number(value: float) -> str:
+    """A number to be edited, never in powers of ten.
+
+    >>> plain_number(5e-05), plain_number(20.0)
+    ('0.00005', '20')
+    """
+    return f"{value:.9f}".rstrip("0").rstrip(".")
+
+
 def exact(value: float | None, unit: str) -> str:
     """Six digits, more than what was entered can bear, for “how got”."""
     return NONE if value is None else f"{value:.6g} {unit}".replace("-", "−")
