@@ -104,6 +104,10 @@ class Lead:
     reason: str | None = None
 
 
+_RECENT_LEADS: deque[tuple[Boat, Landings, tuple[Lead, ...]]] = deque(maxlen=8)
+"""Leads asked for last, as for landings."""
+
+
 def lead(boat: Boat, part: str, terminal: str, landings: Landings | None = None) -> Lead:
     """The lead on a terminal; with a reason instead of conductors where no unbranched chain begins.
 
@@ -116,7 +120,12 @@ def lead(boat: Boat, part: str, terminal: str, landings: Landings | None = None)
 def leads(boat: Boat, landings: Landings | None = None) -> tuple[Lead, ...]:
     """The leads of all loads, heavy loads, sources and coils, in document order."""
     landings = landings or Landings.of(boat)
-    return tuple(_walk(landings, part.id, name) for part in boat.parts for name in lead_terminals(part))
+    for known, ends, found in tuple(_RECENT_LEADS):
+        if known is boat and ends is landings:
+            return found
+    found = tuple(_walk(landings, part.id, name) for part in boat.parts for name in lead_terminals(part))
+    _RECENT_LEADS.append((boat, landings, found))
+    return found
 
 
 def lead_terminals(part: AnyPart) -> tuple[str, ...]:

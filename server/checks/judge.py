@@ -74,6 +74,7 @@ LATE: frozenset[Callable[..., Iterable[Finding]]] = frozenset(
         idle_devices,
         charging_too_high,
         metal_as_return,
+        burning_in_its_place,
     }
 )
 """Slower checks: a page is shown without their findings, which follow with those of the other modes."""

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from server.boat.boat import Boat
 from server.boat.finding import Finding
-from server.boat.leads import Landings, lead
+from server.boat.leads import leads
 from server.boat.parts import Battery, Contact, EngineBlock, Inverter, Load, MeasuringShunt
 from server.checks.feeders import SENSITIVE, midpoint_loads
 from server.checks.paths import Node, Paths, Pieces, source_posts
@@ -123,12 +123,12 @@ def _past(boat: Boat, paths: Paths, shunt: MeasuringShunt) -> Iterator[Finding]:
 def returned_to_block(boat: Boat) -> Iterator[Finding]:
     """Electronics whose negative lead lands on an engine block, which the starter's return lifts."""
     blocks = {part.id: part for part in boat.parts if isinstance(part, EngineBlock)}
-    landings = Landings.of(boat)
+    taps = {(one.part, one.terminal): one.tap for one in leads(boat)}
     for part in boat.parts:
         if not isinstance(part, Load) or part.role not in SENSITIVE:
             continue
         for name in part.negatives:
-            tap = lead(boat, part.id, name, landings).tap
+            tap = taps[part.id, name]
             if tap is not None and tap.part in blocks:
                 yield Finding(
                     code="returned-to-block",

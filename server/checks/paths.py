@@ -6,7 +6,7 @@ Loads and sources are never a way through. Voltage does not matter here, only wh
 from collections import deque
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property, partial
 
 import networkx as nx
 import numpy as np
@@ -109,11 +109,16 @@ class Paths:
 
     def _pieces(self, *, devices: bool, switches: bool | None, shunts: bool) -> Pieces:
         index, tail, head = self._wiring
+        as_built, are_set = _as_built(devices, switches, shunts), {one.part for one in self.mode.positions}
         ends = [
-            (index[part.id, a], index[part.id, b])
+            (index[a], index[b])
             for part in self.boat.parts
             if isinstance(part, _SETTABLE)
-            for a, b in _joined(part, self.mode, devices=devices, switches=switches, shunts=shunts)
+            for a, b in (
+                _inner_pairs(part, self.mode, devices=devices, switches=switches, shunts=shunts)
+                if part.id in are_set
+                else as_built(part)
+            )
         ]
         tails, heads = tail + [a for a, _ in ends], head + [b for _, b in ends]
         label = pieces(len(index), np.array(tails, np.intp), np.array(heads, np.intp)).tolist()
@@ -127,7 +132,7 @@ class Paths:
         tail, head = list[int](), list[int]()
         for part in self.boat.parts:
             if not isinstance(part, _SETTABLE):
-                for a, b in _fixed_pairs_of(part):
+                for a, b in _as_built(devices=True, switches=True, shunts=True)(part):
                     tail.append(index[a])
                     head.append(index[b])
         for conductor in self.boat.conductors:
@@ -228,14 +233,23 @@ def _nodes(part: AnyPart) -> tuple[Node, ...]:
     return tuple((part.id, name) for name in (*terminals(part), *hubs))
 
 
-def _fixed_pairs(part: AnyPart) -> tuple[tuple[Node, Node], ...]:
-    pairs = _joined(part, _ANY_MODE, devices=True, switches=True, shunts=True)
+def _inner_pairs(
+    part: AnyPart, mode: Mode, *, devices: bool, switches: bool | None, shunts: bool
+) -> tuple[tuple[Node, Node], ...]:
+    pairs = _joined(part, mode, devices=devices, switches=switches, shunts=shunts)
     return tuple(((part.id, a), (part.id, b)) for a, b in pairs)
+
+
+@cache
+def _as_built(
+    devices: bool, switches: bool | None, shunts: bool
+) -> Memo[AnyPart, tuple[tuple[Node, Node], ...]]:
+    """The inner pairs of parts for which a mode sets nothing."""
+    return Memo(partial(_inner_pairs, mode=_ANY_MODE, devices=devices, switches=switches, shunts=shunts))
 
 
 _ANY_MODE = Mode(id="any", name="Any")
 _nodes_of = Memo(_nodes)
-_fixed_pairs_of = Memo(_fixed_pairs)
 
 
 def source_posts(boat: Boat, side: str) -> Iterator[tuple[AnyPart, Node]]:

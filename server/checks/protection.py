@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterator
+from functools import cache
 
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
@@ -17,6 +18,7 @@ from server.practice.profiles import RuleSet, profile
 from server.practice.protection import location_limit, rating_limit
 from server.practice.sizes import UnknownSizeError, size
 from server.practice.sourced import NoFigure, Sourced
+from server.units import Metre
 
 
 def oversized_devices(boat: Boat, paths: Paths) -> Iterator[Finding]:
@@ -72,8 +74,15 @@ def is_short(boat: Boat, conductor: Conductor, length_m: Known | None) -> bool:
     """Whether a device at the far end is near enough, as far as the length is known."""
     if length_m is None:
         return False
-    limit = location_limit(_standard(boat), on_battery=False, sheathed=conductor.sheathed == "yes")
-    return limit is not None and nominal(length_m) <= limit.value
+    limit_m = _nearest_m(_standard(boat), sheathed=conductor.sheathed == "yes")
+    return limit_m is not None and nominal(length_m) <= limit_m
+
+
+@cache
+def _nearest_m(standard: RuleSet, *, sheathed: bool) -> Metre | None:
+    """How far along a conductor that is not on a battery its first device may sit."""
+    limit = location_limit(standard, on_battery=False, sheathed=sheathed)
+    return None if limit is None else limit.value
 
 
 def _standard(boat: Boat) -> RuleSet:

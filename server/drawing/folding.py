@@ -4,6 +4,7 @@ Heavy loads and sources stay in sight. Nothing is dropped: a fold names all it h
 """
 
 from collections import Counter, defaultdict
+from collections.abc import Iterable
 from dataclasses import replace
 
 from server.boat.parts import Load
@@ -18,9 +19,51 @@ def folded(c: Circuit, unfolded: frozenset[str]) -> Circuit:
     """The circuit with its loads folded to the bars that feed them, where it has over forty of them."""
     if sum(r.kind == "load" for r in c.rungs) <= MOST_RUNGS:
         return c
+    touching = _Touching(c.chains)
     for place, members in _groups(c, unfolded).items():
-        c = _fold(c, place, members)
-    return c
+        c = _fold(c, touching, place, members)
+    return replace(c, chains=touching.chains)
+
+
+class _Touching:
+    """The chains that remain while loads are folded, and which of them end at each place."""
+
+    def __init__(self, chains: dict[int, Chain]) -> None:
+        """Begin with these."""
+        self.chains = dict(chains)
+        self._order = {index: at for at, index in enumerate(chains)}
+        self._last = len(chains)
+        self._at: dict[str, set[int]] = {}
+        for chain in chains.values():
+            self._enter(chain)
+
+    def at(self, places: Iterable[str]) -> list[Chain]:
+        """The chains that end at any of some places, in order."""
+        found = set[int]().union(*(self._at.get(place, ()) for place in places))
+        return [self.chains[index] for index in sorted(found, key=self._order.__getitem__)]
+
+    def put(self, chain: Chain) -> None:
+        """Enter a chain, in the place of the one of its number if there is one, else last."""
+        if chain.index in self.chains:
+            self._leave(self.chains[chain.index])
+        else:
+            self._last += 1
+            self._order[chain.index] = self._last
+        self.chains[chain.index] = chain
+        self._enter(chain)
+
+    def take(self, chains: Iterable[Chain]) -> None:
+        """Take chains out."""
+        for chain in chains:
+            self._leave(self.chains.pop(chain.index))
+
+    def _enter(self, chain: Chain) -> None:
+        for place in {chain.a, chain.b}:
+            self._at.setdefault(place, set()).add(chain.index)
+
+    def _leave(self, chain: Chain) -> None:
+        for place in {chain.a, chain.b}:
+            self._at[place].discard(chain.index)
 
 
 def _groups(c: Circuit, unfolded: frozenset[str]) -> dict[str, list[Rung]]:
@@ -44,20 +87,19 @@ def _groups(c: Circuit, unfolded: frozenset[str]) -> dict[str, list[Rung]]:
     }
 
 
-def _fold(c: Circuit, place: str, members: list[Rung]) -> Circuit:
+def _fold(c: Circuit, touching: _Touching, place: str, members: list[Rung]) -> Circuit:
     """Replace the members by one rung; a bar that serves only them goes with it."""
     gone = {m.key for m in members}
-    inside = [ch for ch in c.chains.values() if ch.a in gone or ch.b in gone]
+    inside = touching.at(gone)
     key = f"rung:fold-{place}"
     held = [i for ch in inside for i in _held(ch)] + [m.part for m in members]
     spread = Counter(ch.b if ch.a in gone else ch.a for ch in inside)
-    gone_chains = {ch.index for ch in inside}
-    chains = {n: ch for n, ch in c.chains.items() if n not in gone_chains}
+    touching.take(inside)
     ports: dict[str, list[Port]] = {"positive": [], "negative": []}
     for spare, (bar, count) in zip(inside, spread.items(), strict=False):
         here = c.places[bar]
         at = (here.part, f"={key}")
-        rest = [ch for ch in chains.values() if bar in (ch.a, ch.b)]
+        rest = touching.at((bar,))
         if len(rest) == 1 and here.kind in ("section", "busbar", "post", "junction"):
             chain = rest[0]
             moved = replace(chain, a=key, a_at=at) if chain.a == bar else replace(chain, b=key, b_at=at)
@@ -65,7 +107,7 @@ def _fold(c: Circuit, place: str, members: list[Rung]) -> Circuit:
         else:
             ids = tuple(i for ch in inside if bar in (ch.a, ch.b) for i in _held(ch))
             moved = Chain(spare.index, bar, at, key, at, (), ids, count)
-        chains[moved.index] = moved
+        touching.put(moved)
         ports[here.side].append(Port(at, here.name, moved.index))
     first = members[0]
     rung = Rung(
@@ -83,7 +125,7 @@ def _fold(c: Circuit, place: str, members: list[Rung]) -> Circuit:
     rungs = tuple(rung if r is first else r for r in c.rungs if r is first or r.key not in gone)
     places = c.places | {key: replace(c.places[place], key=key, kind="rung")}
     folds = c.folds | {key.removeprefix("rung:"): tuple(dict.fromkeys(held))}
-    return replace(c, places=places, chains=chains, rungs=rungs, folds=folds)
+    return replace(c, places=places, rungs=rungs, folds=folds)
 
 
 def _held(chain: Chain) -> tuple[str, ...]:
