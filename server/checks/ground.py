@@ -3,8 +3,6 @@
 from dataclasses import dataclass
 from functools import cached_property
 
-import networkx as nx
-
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.boat.modes import Mode
@@ -12,7 +10,7 @@ from server.boat.parts import AnyPart, Battery, Contact, MeasuringShunt
 from server.boat.value import Known
 from server.checks.feeds import Between, Device, between, capacity, devices_of, feeding, pieces
 from server.checks.leads import monitored_negatives
-from server.checks.paths import Node, Paths, source_posts
+from server.checks.paths import Node, Paths, Pieces, source_posts
 from server.checks.protection import cranking_leads, is_short, is_too_large
 from server.units import Ampere
 
@@ -27,7 +25,7 @@ class Ground:
     @cached_property
     def paths(self) -> Paths:
         """What is joined to what."""
-        return Paths(self.boat, self.mode)
+        return Paths.of(self.boat, self.mode)
 
     @cached_property
     def parts(self) -> dict[str, AnyPart]:
@@ -98,7 +96,7 @@ class Ground:
             return set()
         posts = source_posts(self.boat, "positive")
         return _reached(
-            self.paths.without_switches, {post for part, post in posts if isinstance(part, Battery)}
+            self.paths.pieces_without_switches, {post for part, post in posts if isinstance(part, Battery)}
         )
 
     @cached_property
@@ -110,23 +108,20 @@ class Ground:
     @cached_property
     def uncounted(self) -> set[Node]:
         """Terminals from which a current comes back to a monitored bank past its shunt."""
-        return _reached(self.paths.without_shunts, self.monitored) if self.monitored else set()
+        return _reached(self.paths.pieces_without_shunts, self.monitored) if self.monitored else set()
 
     @cached_property
     def unmonitored(self) -> set[Node]:
         """Terminals that batteries feed of which no shunt counts any."""
-        found: set[Node] = set()
-        batteries = {part.id for part in self.boat.parts if isinstance(part, Battery)}
-        for joined in nx.connected_components(self.paths.closed):
-            feeding_it = {part for part, name in joined if part in batteries and name == "positive"}
-            if feeding_it and not any((part, "negative") in self.monitored for part in feeding_it):
-                found |= joined
-        return found
+        batteries = [part.id for part in self.boat.parts if isinstance(part, Battery)]
+        is_monitored = {name: (name, "negative") in self.monitored for name in batteries}
+        piece = self.paths.closed_pieces
+        fed = {piece[name, "positive"] for name in batteries if not is_monitored[name]}
+        unseen = fed - {piece[name, "positive"] for name in batteries if is_monitored[name]}
+        return {terminal for terminal, one in piece.items() if one in unseen}
 
 
-def _reached(graph: "nx.Graph[Node]", posts: set[Node]) -> set[Node]:
-    found: set[Node] = set()
-    for post in posts - found:
-        if post not in found:
-            found |= nx.node_connected_component(graph, post)
-    return found
+def _reached(piece: Pieces, posts: set[Node]) -> set[Node]:
+    """All terminals of the pieces on which some posts stand."""
+    reached = {piece[post] for post in posts}
+    return {terminal for terminal, one in piece.items() if one in reached}
