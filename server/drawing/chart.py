@@ -98,9 +98,9 @@ def event_chart(chart: Chart, cursor: int) -> DrawnChart:
     volts = _volt_scale(chart, of_volts)
     amperes = scale((0.0, *_ends(of_current)), _AMPERE_TOP, _AMPERE_BOTTOM, 2)
     _zones(svg, axis, occupied)
+    _value_marks(svg, volts, "V", occupied)
+    _value_marks(svg, amperes, "A", occupied)
     _time_marks(svg, axis, occupied)
-    _value_marks(svg, volts, "V")
-    _value_marks(svg, amperes, "A")
     add(svg, "line", x1=LEFT, x2=RIGHT, y1=_BOTTOM, y2=_BOTTOM, class_="chart-edge")
     shown = [
         (limit, values)
@@ -138,8 +138,9 @@ def _zones(svg: Element, axis: TimeAxis, occupied: Occupied) -> None:
         add(svg, "line", x1=zone.left, x2=zone.left, y1=_TOP - 26, y2=_AMPERE_BOTTOM, class_="chart-edge")
         room = Box(zone.left, 0, zone.right - zone.left + (0 if zone is not axis.zones[-1] else 170), _TOP)
         words = Words(zone.left + 4, _TOP - 13, clipped(zone.name, room.width - 4))
-        _text(svg, words, "phase")
-        occupied.add(words.box)
+        if words.box.right <= room.right:
+            _text(svg, words, "phase")
+            occupied.add(words.box)
     add(svg, "line", x1=RIGHT, x2=RIGHT, y1=_TOP, y2=_AMPERE_BOTTOM, class_="chart-edge")
 
 
@@ -161,14 +162,16 @@ def _time_marks(svg: Element, axis: TimeAxis, occupied: Occupied) -> None:
                 _text(svg, found, "tick")
 
 
-def _value_marks(svg: Element, values: Scale, unit: str) -> None:
+def _value_marks(svg: Element, values: Scale, unit: str, occupied: Occupied) -> None:
     ticks = values.ticks()
     for value in ticks:
         y = values.y(value)
         add(svg, "line", x1=LEFT, x2=RIGHT, y1=y, y2=y, class_="chart-grid")
     every = 1 if (values.bottom - values.top) / max(len(ticks) - 1, 1) >= SIZE * 1.3 else 2
     for value in ticks[::every]:
-        _text(svg, Words(LEFT - 6, values.y(value) + 5, f"{values.shown(value)} {unit}", "end"), "tick")
+        words = Words(LEFT - 6, values.y(value) + 5, f"{values.shown(value)} {unit}", "end")
+        _text(svg, words, "tick")
+        occupied.add(words.box)
 
 
 def _limit_line(svg: Element, values: Scale, limit: Limit, occupied: Occupied) -> None:

@@ -129,7 +129,8 @@ def time_axis(phases: "Sequence[Phase]", left: float, right: float) -> TimeAxis:
     for name, start_s, end_s, weight, after in spans:
         weighed += weight
         end = round(left + weighed * per_weight)
-        zones.append(Zone(name, start_s, end_s, at, end, after))
+        if end > at:
+            zones.append(Zone(name, start_s, end_s, at, end, after))
         at = end
     return TimeAxis(tuple(zones))
 

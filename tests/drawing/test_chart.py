@@ -1,7 +1,8 @@
 """The chart of an event: what a person must be able to see in it."""
 
 import re
-from itertools import combinations
+from dataclasses import replace
+from itertools import combinations, pairwise
 from xml.etree.ElementTree import Element
 
 import numpy as np
@@ -11,7 +12,7 @@ from server.drawing.chart import COLUMNS, LEFT, Chart, Curve, Limit, Point, even
 from server.drawing.chart_columns import columns, path_data
 from server.drawing.chart_labels import spread
 from server.drawing.chart_scale import Scale, scale
-from server.engine.transient.answer import Waveform
+from server.engine.transient.answer import Phase, Waveform
 from tests.drawing.event_runs import PHASES, amperes, run, volts
 from tests.drawing.pictures import parsed, texts
 
@@ -120,6 +121,20 @@ def test_every_phase_is_named_along_the_axis() -> None:
     assert {"before", "start", "run", "release and after", "after the press", "after the release"} <= set(
         said
     )
+
+
+def test_an_event_of_many_steps_stays_readable() -> None:
+    """Forty presses and releases within two seconds, then a thousand: names give way, nothing overlaps."""
+    for count in (40, 1000):
+        steps = np.linspace(0.0, 2.0, count + 1)
+        phases = tuple(
+            Phase("start" if number % 2 else "run", float(start), float(end))
+            for number, (start, end) in enumerate(pairwise(steps))
+        )
+        drawn = event_chart(replace(chart(), phases=phases), 3).svg
+
+        for one, other in combinations(texts(drawn), 2):
+            assert not one.overlaps(other), (one, other)
 
 
 def test_curves_differ_by_more_than_colour() -> None:

@@ -2,7 +2,6 @@
 
 from typing import Literal
 
-import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
@@ -12,6 +11,7 @@ from tests.e2e.test_access import RULES
 
 BENCH = "/boats/sloop?mode=starting&event=engine-start&selected=autopilot"
 ALONE = "/boats/sloop/event?mode=starting&event=engine-start"
+SCHEMES: tuple[Literal["light", "dark"], ...] = ("light", "dark")
 CURVE = "#event-chart [data-role=chosen] path"
 
 
@@ -39,8 +39,10 @@ def test_an_autopilot_that_restarts_is_moved_and_keeps_running_without_a_reload(
     assert page.evaluate("window.kept")
 
 
-def test_the_cursor_follows_keys_finger_and_mouse(page: Page) -> None:
+def test_the_cursor_follows_keys_and_finger_and_stays_when_the_boat_changes(open_page: OpenPage) -> None:
+    page = open_page("tablet")
     shown(page)
+    wait_for_shape(page)
     slider = page.locator("#event-at")
     slider.focus()
     at = int(slider.input_value())
@@ -57,49 +59,40 @@ def test_the_cursor_follows_keys_finger_and_mouse(page: Page) -> None:
     chart.scroll_into_view_if_needed()
     box = chart.bounding_box()
     assert box
-    chart.click(position={"x": box["width"] * (58 + 505.5) / 780, "y": box["height"] / 3})
+    chart.tap(position={"x": box["width"] * (58 + 505.5) / 780, "y": box["height"] / 3})
     expect(page.locator("#event-time")).to_contain_text("after the release")
     assert slider.input_value() == "505"
 
+    page.locator("#selected .lead .button").first.tap()
+    page.locator("#taps form button").first.tap()
+    expect(page.locator(".event-change")).to_be_visible()
+    assert slider.input_value() == "505"
 
-def test_the_cursor_stays_where_it_is_when_the_boat_changes(open_page: OpenPage) -> None:
+
+def test_the_mouse_moves_the_cursor_and_focus_stays_in_the_table(open_page: OpenPage) -> None:
     page = open_page("desk")
     shown(page)
-    page.locator("#event-at").focus()
-    page.keyboard.press("End")
-    page.locator("#selected .lead .button").first.click()
-    page.locator("#taps form button").first.click()
+    chart = page.locator("#event-chart")
+    chart.hover(position={"x": 100, "y": 100})
 
-    expect(page.locator(".event-change")).to_be_visible()
-    assert page.locator("#event-at").input_value() == "505"
-    page.locator("#event-extremes a").first.focus()
+    expect(page.locator("#event-time")).to_contain_text("press")
+    page.locator("#event-extremes a").nth(1).focus()
     page.keyboard.press("Enter")
     expect(page.locator("#event-extremes a[aria-current=true]")).to_be_focused()
 
 
-@pytest.mark.parametrize(("device", "scheme"), [("desk", "light"), ("tablet", "dark")])
-def test_the_strip_breaks_no_rule_of_access(
-    open_page: OpenPage, device: Literal["desk", "tablet"], scheme: Literal["light", "dark"]
-) -> None:
-    page = open_page(device)
-    page.emulate_media(color_scheme=scheme)
+def test_the_strip_breaks_no_rule_of_access_in_light_and_dark(open_page: OpenPage) -> None:
+    page = open_page("tablet")
     shown(page)
     wait_for_shape(page)
     page.evaluate("for (const one of document.querySelectorAll('#event-strip details')) one.open = true")
-    expect(page.locator("#event-heavies-scroll")).to_be_visible()
+    events = page.locator("#event-heavies tbody tr")
+    expect(events.filter(has_text="Engine start")).to_contain_text("Autopilot")
 
-    found = Axe().run(page, "#event-strip", {"runOnly": RULES}).response["violations"]
-
-    assert [f"{one['id']}: {[node['target'] for node in one['nodes'][:3]]}" for one in found] == []
-
-
-def test_every_heavy_load_comes_when_it_is_asked_for(open_page: OpenPage) -> None:
-    page = open_page("desk")
-    shown(page)
-    page.locator("#event-heavies > summary").click()
-
-    rows = page.locator("#event-heavies tbody tr")
-    expect(rows.filter(has_text="Engine start")).to_contain_text("Autopilot")
+    for scheme in SCHEMES:
+        page.emulate_media(color_scheme=scheme)
+        found = Axe().run(page, "#event-strip", {"runOnly": RULES}).response["violations"]
+        assert [f"{one['id']}: {[node['target'] for node in one['nodes'][:3]]}" for one in found] == []
 
 
 def test_without_script_the_page_reads_an_instant_and_two_probes(open_page: OpenPage) -> None:
@@ -121,15 +114,3 @@ def test_without_script_the_page_reads_an_instant_and_two_probes(open_page: Open
     expect(bare.locator("#event-row-probe")).to_be_visible()
     expect(bare.locator("#event-clear")).to_be_visible()
     plain.close()
-
-
-def test_a_wrong_instant_is_kept_beside_its_message(open_page: OpenPage, expected_statuses: set[int]) -> None:
-    expected_statuses.add(422)
-    page = open_page("desk")
-    shown(page)
-    page.locator("#event-t").fill("soon")
-    page.locator("#event-look").click()
-
-    expect(page.locator("#event-t-error")).to_contain_text("for example 3 ms")
-    expect(page.locator("#event-t")).to_have_value("soon")
-    expect(page.locator("#event-chart")).to_be_visible()
