@@ -118,3 +118,12 @@ def with_body(connection: Connection, bare: RevisionEntry) -> Revision:
     """
     z = connection.execute(_BODY, {"sha": bare.sha}).scalar_one()
     return Revision(**asdict(bare), body=unpacked_body(bare.sha, z))
+
+
+def entry_at(connection: Connection, boat_id: str, rev: int | None) -> RevisionEntry:
+    """One revision without its body, the newest where none is named.
+
+    Raises:
+        UnknownBoatError, UnknownRevisionError: there is no such boat or revision.
+    """
+    return entry(connection, boat_id, boat_row(connection, boat_id).head if rev is None else rev)
