@@ -14,7 +14,8 @@ from server.actions.troubles import (
     StaleError,
     UnknownBoatError,
 )
-from server.actions.yard import Yard, open_boat, open_yard
+from server.actions.yard import Yard, document, open_boat, open_yard, revision_of
+from server.boat.document import read_boat
 from server.boat.edits import ChangeValue, MoveLead, Rename, Several
 from server.boat.value import TerminalRef
 from server.bundled import bundled
@@ -138,3 +139,25 @@ def test_demo_boats_that_were_deleted_stay_deleted(yard: Yard) -> None:
     assert ids[0] == "sloop"
     assert boats.teaching_boat(yard) is None
     assert len(boats.all_boats(yard)) == 4
+
+
+def test_the_boat_after_an_edit_is_what_its_bytes_say_and_shares_what_was_left_alone(yard: Yard) -> None:
+    before = open_boat(yard, "sloop").boat
+    after = changes.apply_edit(yard, "sloop", 1, Rename(id="autopilot", name="Pilot"), "request-1").after
+
+    assert read_boat(after.revision.body) == after.boat
+    assert after.boat.conductors is before.conductors
+
+
+def test_a_request_sent_again_from_a_later_page_does_not_mix_up_documents(yard: Yard) -> None:
+    """The key decides: the first answer stands, and its document stays that of its bytes."""
+    rename = Rename(id="autopilot", name="Pilot")
+    changes.apply_edit(yard, "sloop", 1, rename, "request-1")
+    changes.apply_edit(yard, "sloop", 2, Rename(id="plotter", name="Chart"), "request-2")
+    fresh = Yard(store=yard.store)
+    again = changes.apply_edit(fresh, "sloop", 3, rename, "request-1")
+
+    for rev in (1, 2, 3):
+        revision = revision_of(fresh, "sloop", rev)
+        assert document(fresh, revision) == read_boat(revision.body)
+    assert again.after.rev == 3
