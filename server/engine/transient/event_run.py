@@ -46,6 +46,8 @@ HEAVY_CURRENT = "heavy-current"
 PROBE = "probe"
 UNMOVED_V = 1e-6
 """An event that lowers a voltage by less does not reach that point."""
+HARDLY_V = 2e-3
+"""Twice what a waveform's straight lines may be off: within this, extremes are not looked for exactly."""
 SAME_V = 1e-10
 """Two voltages this close are the same one."""
 
@@ -150,12 +152,30 @@ class EventInTime:
     @cached_property
     def extremes(self) -> Extremes:
         """Lowest and highest of every point."""
-        return self.waves.extremes_of(self.pairs)
+        return self._extremes(self.waves.start_s)
 
     @cached_property
     def after_release(self) -> Extremes:
         """Lowest and highest of every point from the first release on."""
-        return self.waves.extremes_of(self.pairs, self.first_release_s)
+        return self._extremes(self.first_release_s)
+
+    def _extremes(self, since_s: Second) -> Extremes:
+        """The exact extremes; of points that hardly move, those of the waveform."""
+        times, volts = self._grid
+        later = times >= since_s
+        times, volts = times[later], volts[:, later]
+        rows = np.arange(len(volts))
+        low, high = volts.argmin(axis=1), volts.argmax(axis=1)
+        figures = np.stack([volts[rows, low], times[low], volts[rows, high], times[high]])
+        moved = np.flatnonzero(figures[2] - figures[0] > HARDLY_V)
+        if len(moved):
+            exact = self.waves.extremes_of([self.pairs[row] for row in moved.tolist()], since_s)
+            figures[:, moved] = np.stack(exact.figures)
+        return Extremes(*figures)
+
+    @cached_property
+    def _grid(self) -> tuple[Floats, Floats]:
+        return self.waves.voltages(self.pairs)
 
     @cached_property
     def first_release_s(self) -> Second:
@@ -299,7 +319,8 @@ class EventInTime:
     @cached_property
     def curves(self) -> tuple[Wave, ...]:
         """The waveform of every point."""
-        return tuple(Wave(*self.waves.between(*pair)) for pair in self.pairs)
+        times, volts = self._grid
+        return tuple(Wave(times, row) for row in volts)
 
     def _waveforms(self) -> Iterator[Waveform]:
         for point, curve in zip(self.points, self.curves, strict=True):
