@@ -112,16 +112,20 @@ def time_axis(phases: "Sequence[Phase]", left: float, right: float) -> TimeAxis:
         ValueError: no phase lasts.
     """
     spans: list[tuple[str, float, float, float, str]] = []
+    edge = ""
     for phase in phases:
-        if phase.end_s <= phase.start_s:
+        if phase.end_s <= phase.start_s:  # an edge alone: what follows counts from it
+            edge = _AFTER_EDGE.get(phase.name, edge)
             continue
         weight = _WEIGHTS[phase.name]
         if phase.name == "after" and spans and spans[-1][4] == _AFTER_EDGE["release"]:
             name, start_s, _, before, after = spans.pop()
             spans.append((f"{name} and after", start_s, phase.end_s, before + weight, after))
         else:
-            after = _AFTER_EDGE.get(phase.name, "")
-            spans.append((phase.name, phase.start_s, phase.end_s, weight, after))
+            after = _AFTER_EDGE.get(phase.name, edge)
+            room = weight + (_WEIGHTS["start"] if edge else 0)
+            spans.append((phase.name, phase.start_s, phase.end_s, room, after))
+        edge = ""
     if not spans:
         raise ValueError("an event without a phase that lasts has no time axis")
     per_weight = (right - left) / sum(span[3] for span in spans)

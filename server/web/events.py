@@ -20,7 +20,7 @@ from server.boat.events import events_of
 from server.boat.modes import Event
 from server.web.event_fields import Asked, asked_of
 from server.web.views.event_chart import HEAVY_CURRENT, PROBE, chart_of, draw, drawn_points, shown_point
-from server.web.views.event_demands import demands, load_dump_words, lost_battery_words
+from server.web.views.event_demands import demands, link_rows, load_dump_words, lost_battery_words
 from server.web.views.event_figures import VERDICT_MARKS
 from server.web.views.event_heavies import HeaviesView, heavy_row
 from server.web.views.event_meters import disagreement, meter_choices, meter_limits, meter_rows
@@ -144,6 +144,7 @@ def _view(  # noqa: PLR0913, PLR0917 - each names one thing of the strip
         bands_words=bands_words(shown),
         bands_url="" if asked.bands else state.url("/event", bands="yes", **_kept(asked)),
         demands=() if shown.key == PROBE else demands(requirements_met(solved, boat, shown.key)),
+        links=link_rows(solved.links),
         lost=lost_battery_words(boat, lost),
         load_dump=load_dump_words(published),
         splits=splits(shown),

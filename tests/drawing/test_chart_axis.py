@@ -66,6 +66,15 @@ def test_two_presses_have_a_logarithmic_stretch_each() -> None:
     assert axis.told(2.1) == "0.1 s after the press"
 
 
+def test_an_edge_that_takes_no_time_makes_what_follows_count_from_it() -> None:
+    """Electronics run at once: nothing lies between the press and the run."""
+    phases = (Phase("before", -0.01, 0), Phase("start", 0, 0), Phase("run", 0, 1), Phase("release", 1, 1))
+    axis = time_axis(phases, 0, 100)
+
+    assert [(zone.name, zone.after) for zone in axis.zones] == [("before", ""), ("run", "after the press")]
+    assert axis.told(0.001) == "1 ms after the press"
+
+
 def test_an_event_that_takes_no_time_has_no_axis() -> None:
     with pytest.raises(ValueError, match="without a phase"):
         time_axis((Phase("start", 1.0, 1.0),), 0, 100)

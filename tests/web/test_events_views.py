@@ -7,14 +7,14 @@ import pytest
 from server.boat.modes import Event, HeavyInput
 from server.drawing.chart import COLUMNS
 from server.engine.answer import Band
-from server.engine.transient.answer import Instant
+from server.engine.transient.answer import Instant, LinkOffset
 from server.engine.transient.load_dump import LostBattery
 from server.engine.transient.meters import CLAMP, OSCILLOSCOPE, PEAK_CAPTURE, RECORDING, Instrument, Reading
 from server.engine.transient.profiles import Comparison, Requirement, requirements
 from server.practice.load_dump import load_dump
 from server.web.event_fields import asked_of, seconds
 from server.web.views.event_chart import chart_of, draw, drawn_points, shown_point
-from server.web.views.event_demands import demands, load_dump_words, lost_battery_words
+from server.web.views.event_demands import demands, link_rows, load_dump_words, lost_battery_words
 from server.web.views.event_figures import below_words, kick_volts, margin_words, shown_amperes, shown_volts
 from server.web.views.event_heavies import heavy_row
 from server.web.views.event_meters import disagreement, meter_rows
@@ -380,3 +380,12 @@ def test_an_event_that_cannot_be_solved_says_why_in_its_row() -> None:
         heavy_row(EVENT, "Starting", "The starter gets no power.", STATE).trouble
         == "The starter gets no power."
     )
+
+
+def test_a_data_link_tells_how_far_its_negatives_come_apart() -> None:
+    link = LinkOffset("data", "Instrument data", Instant(3.546, 0.015), 0.041, "Autopilot", "VHF radio", None)
+    (isolated, driven) = link_rows((link, replace(link, current_a=2.5)))
+
+    assert (isolated.apart, isolated.before, isolated.current) == ("3.5 V", "0.0 V", "isolated, or not known")
+    assert isolated.between == "Autopilot above VHF radio"
+    assert driven.current == "2.5 A"

@@ -1,4 +1,4 @@
-"""The shown point against published supply requirements, and an alternator that loses its battery."""
+"""What an event asks of supplies and data links, and an alternator that loses its battery."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -6,9 +6,10 @@ from typing import TYPE_CHECKING
 
 from server.boat.boat import Boat
 from server.drawing.chart_axis import duration
-from server.web.views.figures import sag_volts
+from server.web.views.figures import amperes, sag_volts
 
 if TYPE_CHECKING:
+    from server.engine.transient.answer import LinkOffset
     from server.engine.transient.load_dump import LostBattery
     from server.engine.transient.profiles import Comparison
     from server.practice.load_dump import LoadDump
@@ -29,6 +30,31 @@ def demands(compared: "Sequence[Comparison]") -> tuple[DemandView, ...]:
     return tuple(
         DemandView(one.requirement.title, one.requirement.source, "met" if one.met else "not met", _told(one))
         for one in compared
+    )
+
+
+@dataclass(frozen=True)
+class LinkView:
+    """How far the negatives of the parts on one data link come apart."""
+
+    name: str
+    apart: str
+    before: str
+    between: str
+    current: str
+
+
+def link_rows(links: "Sequence[LinkOffset]") -> tuple[LinkView, ...]:
+    """Every data link with its offset at the worst."""
+    return tuple(
+        LinkView(
+            name=one.name,
+            apart=sag_volts(one.offset.value),
+            before=sag_volts(one.before_v),
+            between=f"{one.higher} above {one.lower}",
+            current="isolated, or not known" if one.current_a is None else amperes(one.current_a),
+        )
+        for one in links
     )
 
 

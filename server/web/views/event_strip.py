@@ -9,7 +9,7 @@ from server.drawing.chart_axis import duration
 from server.web.views.bench import Drawn
 from server.web.views.controls import HeadView
 from server.web.views.event_chart import CursorView, worst_first
-from server.web.views.event_demands import DemandView
+from server.web.views.event_demands import DemandView, LinkView
 from server.web.views.event_figures import (
     VERDICT_MARKS,
     below_words,
@@ -80,6 +80,7 @@ class StripView:
     bands_words: str = ""
     bands_url: str = ""
     demands: tuple[DemandView, ...] = ()
+    links: tuple[LinkView, ...] = ()
     lost: tuple[str, ...] = ()
     load_dump: str = ""
     splits: tuple[SplitView, ...] = ()
