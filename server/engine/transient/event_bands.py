@@ -148,15 +148,16 @@ def _moved(model: BoatModel) -> Iterator[Moved]:
                 circuit = model.circuit(draw)
                 ends.append(None if _same(circuit, nominal) else circuit)
             if any(end is not None for end in ends):
-                yield _title(figures, number), ends[0], ends[1]
+                yield _title(model, figures, number), ends[0], ends[1]
 
 
-def _title(figures: Figures, number: int) -> str:
+def _title(model: BoatModel, figures: Figures, number: int) -> str:
     used = figures.used[number]
     if used is not None:
         return used.title
     what, subject = next(own for own, entered in figures.numbers.items() if entered == number)
-    return f"{what} ({subject})"
+    name = model.solution.names.element(subject or "")
+    return f"{what.removeprefix('range of ').capitalize()} of {name}, entered as a range"
 
 
 def _same(one: TransientCircuit, other: TransientCircuit) -> bool:

@@ -35,6 +35,7 @@ from server.engine.transient.model import BoatModel
 from server.engine.transient.motor_figures import RUN_UP
 from server.engine.transient.solution import TransientSolution
 from server.engine.transient.solver import solve
+from server.engine.transient.spoken import spoken
 from server.engine.transient.states_left import states_left
 from server.engine.transient.verdict import Drawn, Judgement, Limits, judged, limits_of
 from server.engine.transient.waves import Wave
@@ -97,7 +98,14 @@ class EventInTime:
     @cached_property
     def waves(self) -> TransientSolution:
         """Its voltages and currents."""
-        return solve(self.model.circuit())
+        circuit = self.model.circuit()
+        try:
+            return solve(circuit)
+        except TransientError as error:
+            name = self.solved.event.name
+            raise TransientError(
+                f"{name} cannot be solved in time: {spoken(str(error), self.model)}"
+            ) from error
 
     @property
     def names(self) -> Names:
@@ -255,7 +263,10 @@ class EventInTime:
             derived=self.model.derived,
             assumptions=self._assumptions(),
             troubles=states_left(self.model, self.waves),
-            not_assessed=(*self.waves.troubles, *not_computed(self.model)),
+            not_assessed=(
+                *(spoken(one, self.model) for one in self.waves.troubles),
+                *not_computed(self.model),
+            ),
             links=tuple(link_offsets(self.model, self.waves)),
         )
 

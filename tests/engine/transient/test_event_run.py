@@ -11,8 +11,11 @@ import pytest
 from server.boat.boat import Boat
 from server.boat.value import TerminalRef
 from server.engine.analysis import analyse_mode
+from server.engine.solution import Solution
 from server.engine.transient.answer import EventRun, PointAnswer, PointPair
 from server.engine.transient.event_run import TransientError, UnknownModeError, event_run
+from server.engine.transient.model import BoatModel
+from server.engine.transient.spoken import spoken
 from server.engine.transient.waves import Wave
 from tests.engine.boats import boat, conductor, load, part, wire
 from tests.engine.demo import demo_boat
@@ -398,3 +401,28 @@ def test_an_event_with_nothing_else_on_has_its_heavy_current_alone() -> None:
         assert run.points == ()
         assert [one.key for one in run.waveforms] == ["heavy-current"]
         assert run.inrush_a.value > 200.0
+
+
+def test_what_has_no_solution_is_said_in_the_boats_names() -> None:
+    """3 Ω in series with the capacitor leave 20 W of constant power no voltage to run on in the dip."""
+    plotter = load(
+        "plotter",
+        {"kind": "constant-power", "power_w": 20.0},
+        input={"input_capacitance_f": 1e-5, "input_capacitance_ohm": 3.0},
+    )
+    with pytest.raises(TransientError, match=r"Start cannot be solved in time: .*Plotter") as refused:
+        event_run(small(parts=[plotter]), "starting", "start")
+
+    assert "draw" not in str(refused.value)
+
+
+def test_rows_of_the_circuit_are_spoken_by_name() -> None:
+    document = small()
+    solution = Solution.of(document, "starting")
+    model = BoatModel(solution, solution.event("start"))
+    last = len(model.rows)
+
+    assert spoken("draws 0 and 0 do not settle", model) == "Plotter and Plotter do not settle"
+    assert spoken("branch 0 closes a loop", model) == "Bank fuse closes a loop"
+    assert spoken(f"branches {last} and 0", model) == "the preheating and Bank fuse"
+    assert spoken("node 7: no source reaches there", model) == "a part of the wiring: no source reaches there"
