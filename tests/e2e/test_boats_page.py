@@ -6,6 +6,7 @@ from pathlib import Path
 from playwright.sync_api import Page, expect
 
 from tests.e2e.conftest import OpenPage
+from tests.e2e.hand import wait_for_shape
 
 
 def test_a_broken_file_is_refused_with_its_place_and_nothing_is_lost(
@@ -89,6 +90,7 @@ def test_a_stale_edit_shows_what_changed_and_loses_nothing(
     first.locator("#taps form button").first.click()
     expect(first.locator("#change")).to_contain_text("keeps running")
     second.goto(first.url)
+    wait_for_shape(second)
     first.goto(first.url)
     set_need(first, "9.5")
     expect(first.locator("#selected")).to_contain_text("needs 9.5 V")
