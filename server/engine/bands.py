@@ -142,10 +142,11 @@ class Uncertain:
     def widths(self, linear: Linearised, elements: Indices) -> tuple[Floats, Floats]:
         """How far below and above their values the voltages of some elements of a point may lie."""
         point, network = linear.point, linear.point.network
+        incidence = _incidence(network)
         current = UnitCurrents.of(point, point.element_v, point.current_a)
         leaving = csr_array((network.nodes, 2 * self._figures))
         for per_unit, ends in zip(current, self._ends, strict=True):
-            leaving += _incidence(network) @ ends.multiply(per_unit[:, None])
+            leaving += incidence @ ends.multiply(per_unit[:, None])
         acting = np.unique(leaving.indices)
         node_v = linear.factor.solve(-leaving[:, acting].toarray(order="F"))
         swings = np.zeros((len(elements), 2 * self._figures))

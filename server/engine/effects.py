@@ -168,12 +168,14 @@ def others_after(effects: Effects, event: EventNumbers) -> Seen:
     """The other loads after every move; bands are worked out anew where a verdict hangs on them."""
     volts = event.voltage_v[:, effects.elements - event.first]
     below, above = (np.repeat(one, len(volts), axis=0) for one in (effects.now.below_v, effects.now.above_v))
-    doubtful = effects.doubtful(volts) | event.in_full[:, None]
+    doubtful = effects.doubtful(volts) & ~event.in_full[:, None]
     loads, moves = np.flatnonzero(doubtful.any(axis=0)), np.flatnonzero(doubtful.any(axis=1))
+    anew = event.in_full.copy()
     if len(loads) <= len(moves):
         for load in loads.tolist():
-            below[:, load], above[:, load] = event.widths(int(effects.elements[load]))
+            below[:, load], above[:, load] = event.quick_widths(int(effects.elements[load]))
     else:
-        for move in moves.tolist():
-            below[move], above[move] = event.widths_after(move, effects.elements)
+        anew[moves] = True
+    for move in np.flatnonzero(anew).tolist():
+        below[move], above[move] = event.widths_after(move, effects.elements)
     return Seen(volts, below, above)

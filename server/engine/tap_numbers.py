@@ -54,9 +54,16 @@ class EventNumbers:
         """Full solutions by move, each linearised where it stands."""
         return {}
 
-    def _in_full(self, move: int) -> Linearised:
+    def _solved(self, move: int) -> Linearised:
+        """One move solved in full; from the states of before where they are known to stay."""
         if move not in self._full:
-            self._full[move] = Linearised(solved_after(self.solved, self.moves, move))
+            present = self.solved.present
+            if self.in_full[move]:
+                point = solved_after(self.solved, self.moves, move)
+            else:
+                network = moved_network(present.network, self.moves, move)
+                point = operating_point(network, present.absent, present.states.relays, present.states)
+            self._full[move] = Linearised(point)
         return self._full[move]
 
     @property
@@ -69,17 +76,18 @@ class EventNumbers:
         """Voltages of all that are no plain resistors (columns: ``first`` on) after each move (rows)."""
         volts = self._points.voltage_v[:, self.first :].copy()
         for move in np.flatnonzero(self.in_full).tolist():
-            volts[move] = self._in_full(move).point.element_v[self.first :]
+            volts[move] = self._solved(move).point.element_v[self.first :]
         return volts
 
     def widths(self, element: int) -> tuple[Floats, Floats]:
         """How far below and above its value an element's voltage may lie, after each move."""
-        below, above = self._quick_widths(element)
+        below, above = self.quick_widths(element)
         for move in np.flatnonzero(self.in_full).tolist():
             (below[move],), (above[move],) = self.widths_after(move, np.array([element]))
         return below, above
 
-    def _quick_widths(self, element: int) -> tuple[Floats, Floats]:
+    def quick_widths(self, element: int) -> tuple[Floats, Floats]:
+        """The same where no full solution is wanted; what it says of the other moves means nothing."""
         row, ohm, point = int(self.moves.row[0]), self.moves.ohm, self.solved.present
         answer, across = self._points.answer(element), self._points.voltage_v
         current_a = np.nan_to_num(point.conductance * (across + point.rise_v))
@@ -90,7 +98,7 @@ class EventNumbers:
 
     def widths_after(self, move: int, elements: Indices) -> tuple[Floats, Floats]:
         """How far below and above their values the voltages of some elements may lie, after one move."""
-        linear = self._in_full(move)
+        linear = self._solved(move)
         uncertain = Uncertain.of(self.solved.net, linear.point)
         return uncertain.with_lead(int(self.moves.row[move]), self.leads[move]).widths(linear, elements)
 
