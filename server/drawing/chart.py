@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from server.engine.transient.answer import Instant, Phase, Waveform
 
 WIDTH = 780.0
-LEFT, RIGHT = 58.0, 564.0
+LEFT, RIGHT = 66.0, 570.0
 COLUMNS = int(RIGHT - LEFT)
 """One column for each pixel at the nominal scale."""
 

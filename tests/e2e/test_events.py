@@ -5,6 +5,7 @@ from typing import Literal
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
+from server.drawing.chart import COLUMNS, LEFT, RIGHT, WIDTH
 from tests.e2e.conftest import OpenPage
 from tests.e2e.hand import wait_for_shape
 from tests.e2e.test_access import RULES
@@ -50,7 +51,7 @@ def test_the_cursor_follows_keys_and_finger_and_stays_when_the_boat_changes(open
     page.keyboard.press("ArrowRight")
 
     expect(page.locator("#event-time")).to_contain_text("ms after the press")
-    assert float(str(page.locator(".chart-cursor").get_attribute("x1"))) == 58 + at + 2.5
+    assert float(str(page.locator(".chart-cursor").get_attribute("x1"))) == LEFT + at + 2.5
     said = str(slider.get_attribute("aria-valuetext"))
     assert "after the press" in said
     assert "Autopilot" in said
@@ -59,14 +60,14 @@ def test_the_cursor_follows_keys_and_finger_and_stays_when_the_boat_changes(open
     chart.scroll_into_view_if_needed()
     box = chart.bounding_box()
     assert box
-    chart.tap(position={"x": box["width"] * (58 + 505.5) / 780, "y": box["height"] / 3})
+    chart.tap(position={"x": box["width"] * (RIGHT - 0.5) / WIDTH, "y": box["height"] / 3})
     expect(page.locator("#event-time")).to_contain_text("after the release")
-    assert slider.input_value() == "505"
+    assert slider.input_value() == str(COLUMNS - 1)
 
     page.locator("#selected .lead .button").first.tap()
     page.locator("#taps form button").first.tap()
     expect(page.locator(".event-change")).to_be_visible()
-    assert slider.input_value() == "505"
+    assert slider.input_value() == str(COLUMNS - 1)
 
 
 def test_the_mouse_moves_the_cursor_and_focus_stays_in_the_table(open_page: OpenPage) -> None:

@@ -74,7 +74,9 @@ def shown_point(run: "EventRun", heavy: str, selected: str | None) -> "PointAnsw
 
 
 def drawn_points(run: "EventRun", heavy: str, shown: "PointAnswer") -> "tuple[PointAnswer, ...]":
-    """The shown point, then those that are worst hit."""
+    """The shown point, then those that are worst hit; probes stand alone, for theirs is another scale."""
+    if shown.key == PROBE:
+        return (shown,)
     others = [point for point in run.points if point.key not in {heavy, shown.key}]
     return (shown, *sorted(others, key=worst_first)[: len(_ROLES) - 1])
 

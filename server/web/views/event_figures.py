@@ -50,9 +50,9 @@ def below_words(point: "PointAnswer") -> str:
 
 
 def margin_words(point: "PointAnswer") -> str:
-    """How much of the lowest voltage is to spare, or missing, against the need."""
+    """How much of the lowest voltage is to spare, or missing, against the need; empty where it has none."""
     if point.need_v is None:
-        return "no need to hold it to"
+        return ""
     spare = point.lowest.value - point.need_v
     assumed = " (assumed)" if point.need_assumed else ""
     word = "above" if spare >= 0 else "short of"

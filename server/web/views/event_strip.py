@@ -8,7 +8,7 @@ from server.actions.words import VERDICTS
 from server.drawing.chart_axis import duration
 from server.web.views.bench import Drawn
 from server.web.views.controls import HeadView
-from server.web.views.event_chart import CursorView, worst_first
+from server.web.views.event_chart import PROBE, CursorView, worst_first
 from server.web.views.event_demands import DemandView, LinkView
 from server.web.views.event_figures import (
     VERDICT_MARKS,
@@ -137,7 +137,7 @@ def _row(point: "PointAnswer", was: "PointAnswer | None", shown: bool, url: str)
         below=below_words(point),
         highest=kick_volts(point.highest.value, point.highest_band, point.before_v),
         average=sag_volts(point.average_v),
-        verdict=VERDICTS[point.verdict],
+        verdict="" if point.key == PROBE else VERDICTS[point.verdict],
         verdict_mark=VERDICT_MARKS[point.verdict],
         margin=margin_words(point),
     )
@@ -152,8 +152,11 @@ def _when(at_s: float) -> str:
 
 def point_words(point: "PointAnswer") -> str:
     """How low the shown point falls, against what it needs, in words."""
-    fall = f"falls from {sag_volts(point.before_v)} to {sag_volts(point.lowest.value)}"
-    return f"{fall}: {margin_words(point)}."
+    lowest, highest = sag_volts(point.lowest.value), sag_volts(point.highest.value)
+    if point.key == PROBE:
+        return f"reads {sag_volts(point.before_v)} before the press, then {lowest} to {highest}."
+    margin = margin_words(point)
+    return f"falls from {sag_volts(point.before_v)} to {lowest}{': ' if margin else ''}{margin}."
 
 
 def change_words(shown: "PointAnswer", earlier: "EventRun | None") -> str:
