@@ -6,6 +6,7 @@ from dataclasses import asdict, dataclass
 
 from tests.bench.boats import boat_of_conductors, boat_of_loads
 from tests.bench.crowd import STUDENTS, crowd_p95_s
+from tests.bench.events import FLAT_EVENTS, EventRow, MemoryRow, event_rows, memory_row
 from tests.bench.moves import MovesResult, attribution_error_v, moves_result
 from tests.bench.operating import SIZES, OperatingRow, growth_exponent, operating_rows
 from tests.bench.pages import ServerRow, StartRow, server_row, start_row
@@ -19,6 +20,8 @@ class BenchResult:
     growth: float | None
     moves: MovesResult
     attribution_v: float
+    events: list[EventRow]
+    memory: MemoryRow
     server: list[ServerRow]
     start: StartRow | None
     crowd_p95_s: float
@@ -42,6 +45,8 @@ def run(*, smallest: bool = False) -> BenchResult:
         growth=None if smallest else growth_exponent(rows),
         moves=moves_result(boat_of_loads(12 if smallest else 60), compared=20 if smallest else 200),
         attribution_v=attribution_error_v(boat_of_conductors(50 if smallest else 200)),
+        events=list(event_rows((50,) if smallest else (50, 200))),
+        memory=memory_row(20 if smallest else FLAT_EVENTS),
         server=[server_row(boat_of_conductors(size)) for size in ((50,) if smallest else (200, 1000))],
         start=None if smallest else start_row(),
         crowd_p95_s=crowd_p95_s(),
@@ -57,6 +62,11 @@ def lines(result: BenchResult) -> Iterator[Line]:
         yield Line("growth exponent, objects to voltages", f"{result.growth:.2f}", "about 1", within)
     yield from _moves(result.moves)
     yield _at_most("largest |sum of shares - sag|", result.attribution_v, 1e-10, "V", ".1e")
+    for event in result.events:
+        yield from _event(event)
+    yield _at_most(
+        f"memory grown by {result.memory.events} events", result.memory.grown_mib, 2.0, "MiB", ".1f"
+    )
     for server in result.server:
         yield from _server(server)
     yield _at_most(f"{STUDENTS} pick-ups within a second, p95", result.crowd_p95_s, 0.6, "s")
@@ -98,6 +108,14 @@ def _moves(moves: MovesResult) -> Iterator[Line]:
     yield Line("  the yardstick: one moved network solved in full, arrays to voltages", each)
     yield _at_most(f"  worst of {moves.compared} compared", moves.worst_relative_difference, 1e-9, "", ".1e")
     yield Line("  solved in full", str(moves.solved_in_full))
+
+
+def _event(row: EventRow) -> Iterator[Line]:
+    at = f"{row.conductors} conductors ({row.states} states)"
+    yield _at_most(f"{at}: event, {row.loads} loads", row.whole_ms, 50.0, "ms", ".1f")
+    yield Line("  of it the waveforms", f"{row.waveforms_ms:.1f} ms")
+    yield Line("  of it lowest, highest, mean at every load", f"{row.extremes_and_means_ms:.1f} ms")
+    yield Line("  in solutions of one system's modes", f"{row.eigenvalues:.0f}")
 
 
 def _server(row: ServerRow) -> Iterator[Line]:

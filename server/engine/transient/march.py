@@ -27,14 +27,16 @@ from server.engine.transient.stepper import (
     Now,
     Step,
     Stepper,
+    exponent_within,
+    span_of,
 )
-from server.units import Second
+from server.units import Second, Volt
 
 STEP_V = 2e-4
 """The error a step may have if its inputs were quadratics; the cubics that are used err far less."""
 CHORD_V = 0.05
 """A step is no longer than three chords that stay within this of the watched voltages."""
-SHORTEST_STEP = 2.0**-50
+SHORTEST_STEP_S = 1e-15
 SAME_TIME = 1e-13
 
 
@@ -80,7 +82,7 @@ class March:
 
     def until(self, end: Second) -> MotorState | None:
         """March to the end, or to the instant at which a motor's arc goes out, and say which motor's."""
-        exponent = math.ceil(math.log2(end - self.now.time))
+        exponent = exponent_within(end - self.now.time) + 1
         while self.now.time < end:
             step, exponent = self._accurate_step(exponent)
             event = self._first_event(step, min(1.0, (end - self.now.time) / step.table.span))
@@ -106,9 +108,9 @@ class March:
             step = self.stepper.step(self.now, self.motors, exponent)
             error = math.inf if step is None else self.stepper.error(step)
             if step is not None and error <= STEP_V:
-                return step, exponent + (1 if error < STEP_V / 16 else 0)
-            exponent -= 1 if error < 8 * STEP_V else 2
-            if 2.0**exponent < SHORTEST_STEP:
+                return step, exponent + _longer(error)
+            exponent -= 2 if error < 4 * STEP_V else 4
+            if span_of(exponent) < SHORTEST_STEP_S:
                 raise TransientError(self._unsettled(self.now.time))
 
     def _limited(self, exponent: int) -> int:
@@ -117,8 +119,8 @@ class March:
             return exponent
         bend = self.stepper.bend(self.now)
         longest = 3 * math.sqrt(8 * CHORD_V / bend) if bend > 0 else math.inf
-        longest = max(min(longest, self.stepper.growth_s), SHORTEST_STEP)
-        return exponent if longest >= 2.0**exponent else math.floor(math.log2(longest))
+        longest = max(min(longest, self.stepper.growth_s), SHORTEST_STEP_S)
+        return min(exponent, exponent_within(longest))
 
     def _unsettled(self, time: Second) -> str:
         names = [motor.drive.name for motor in self.motors if not motor.is_plain]
@@ -136,7 +138,7 @@ class March:
         last: Floats | float = UNKNOWN
         for _ in range(MOST_TURNS * 4):
             z = free + stepper.watched.direct @ U
-            if (np.abs(z - last) * stepper.volts).max(initial=0.0) < AGREED_V / 1000:
+            if (np.abs(z - last) * stepper.volts).max(initial=0.0) < AGREED_V * 1e-5:
                 return Now(time, m, U[:, 0], None, 0.0, 1.0)
             last = z
             U = stepper.law(z, angles, times, self.motors)
@@ -236,3 +238,10 @@ class March:
             x[self.system.places[self.motors.index(motor)].speed] = 0.0
             m = self.system.modes.project(x)
         self.now = self._after_an_edge(self.now.time, m)
+
+
+def _longer(error: Volt) -> int:
+    """By how many powers of √2 the next step may be longer; errors grow as the third power of lengths."""
+    if error < STEP_V / 24:
+        return 2
+    return 1 if error < STEP_V / 4 else 0

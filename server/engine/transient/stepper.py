@@ -19,9 +19,10 @@ from server.engine.transient.modes import Complexes, phis
 from server.engine.transient.motors import MotorState
 from server.units import Second, Volt
 
-AGREED_V = 1e-6
-"""Inputs and laws agree when another turn changes no watched voltage by more."""
+AGREED_V = 2e-5
+"""Inputs and laws agree when a turn has changed no watched voltage by more: the next changes far less."""
 MOST_TURNS = 12
+ONE = np.eye(6)
 UNKNOWN = 1e300
 """Readings before the first turn: agreed with nothing."""
 LEAST_SCALE_OHM = 1e-4
@@ -34,6 +35,16 @@ DROPPED = np.array([0.0, POINTS[1], -(1.0 + POINTS[1]), 1.0])
 """The cubic that is zero at all points but the third: what a quadratic through the others misses."""
 SUMMED = POINTS[1:, None] ** np.arange(1, 5) / np.arange(1, 5) @ TO_POWERS.T
 """Values at the points times this (transposed) are the integrals to the points but the first."""
+
+
+def span_of(exponent: int) -> Second:
+    """The length of a step: √2 to a power, in seconds."""
+    return float(2.0 ** (exponent / 2))
+
+
+def exponent_within(span: Second) -> int:
+    """The longest step within a span."""
+    return math.floor(2 * math.log2(span))
 
 
 @dataclass(frozen=True, eq=False)
@@ -102,7 +113,7 @@ class Step:
 
 
 class Stepper:
-    """Steps of one system; their lengths are powers of two of a second, so that tables are few.
+    """Steps of one system; their lengths are powers of √2 of a second, so that tables are few.
 
     Watched are the live draws' voltages, then for each closed motor its current and speed, then the voltages
     at the motors' terminals.
@@ -139,9 +150,9 @@ class Stepper:
         return slice(self.draws + 2 * number, self.draws + 2 * number + 2)
 
     def table(self, exponent: int) -> Table:
-        """The table for steps of 2^exponent seconds."""
+        """The table for steps of a length."""
         if exponent not in self._tables:
-            span = 2.0**exponent
+            span = span_of(exponent)
             found = phis((self.system.modes.rate[:, None] * span) * POINTS[1:], 4)
             forced = tuple(
                 found[k + 1] * (math.factorial(k) * span * POINTS[1:] ** (k + 1)) for k in range(4)
@@ -157,7 +168,7 @@ class Stepper:
             rows, columns = self.watched.modal[at], self.system.modal_inputs[:, at.start + 1 : at.stop + 1]
             both = (rows[:, None, :] * columns.T).reshape(4, -1)
             reply = (both @ by_value.reshape(len(by_value), 9)).real.reshape(2, 2, 3, 3)
-            replies.append(reply.transpose(2, 0, 3, 1))
+            replies.append(reply.transpose(2, 0, 3, 1).reshape(3, 2, 6))
         return replies
 
     def bend(self, now: Now) -> float:
@@ -171,8 +182,9 @@ class Stepper:
         table = self.table(exponent)
         times = now.time + table.span * POINTS[1:]
         free = table.decay * now.m[:, None]
-        speeds_now = (self.watched.modal[self.speeds] @ now.m).real
+        speeds_now = (self.watched.modal[self.speeds] @ now.m).real[:, None]
         angles_now = np.array([motor.angle for motor in motors])[:, None]
+        angles_now = angles_now + table.span * speeds_now * SUMMED[:, 0]
         U = now.foreseen(table.span)
         last: Floats | float = UNKNOWN
         for _ in range(MOST_TURNS):
@@ -180,7 +192,7 @@ class Stepper:
             F = self.system.modal_inputs @ Q
             modes = free + table.driven(F)
             z = (self.watched.modal @ modes).real + self.watched.direct @ U[:, 1:]
-            angles = angles_now + table.span * np.column_stack([speeds_now, z[self.speeds]]) @ SUMMED.T
+            angles = angles_now + table.span * (z[self.speeds] @ SUMMED[:, 1:].T)
             if (np.abs(z - last) * self.volts).max(initial=0.0) < AGREED_V:
                 return Step(table, U, Q, F, z, angles, modes[:, 2])
             last = z
@@ -217,8 +229,9 @@ def _newton(missing: Floats, slopes: Floats, reply: Floats) -> Floats:
     """Newton's step for a motor's two inputs at three points, from what law and input still differ by."""
     if not slopes.any():
         return missing
-    gain = np.einsum("icr,irjd->icjd", slopes, reply).reshape(6, 6)
-    return np.linalg.solve(np.eye(6) - gain, missing.T.reshape(6)).reshape(3, 2).T
+    gain = (slopes @ reply).reshape(6, 6)
+    better: Floats = np.linalg.solve(ONE - gain, missing.T.reshape(6)).astype(np.float64)
+    return better.reshape(3, 2).T
 
 
 def _stacked(*parts: Outputs) -> Outputs:

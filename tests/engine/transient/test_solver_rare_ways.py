@@ -230,7 +230,7 @@ def test_equal_arcs_go_out_together() -> None:
 
 
 def test_a_growing_oscillation_is_followed_into_the_cut_out() -> None:
-    """Constant power behind too small a capacitor (R/L < P/(C·v²)) rings without end, as far as the cut-out."""
+    """Constant power behind too small a capacitor (R/L < P/(C·v²)) rings without end, down to the cut-out."""
     plan = circuit(
         replace(MOTOR, release_s=0.02),
         branches=(BATTERY, LEAD, (2, 3, 0.002, 10e-6, 0.0)),
