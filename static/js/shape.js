@@ -41,9 +41,12 @@ export function stayOn(side) {
   keep("side", side);
 }
 
-/** Draw anew once nothing else is being fetched: an answer must not come for what has gone meanwhile. */
+/**
+ * Draw anew once nothing that a hand asked for is being fetched. Parts that the page asks for by itself are not
+ * waited for: their answers are discarded where their place is gone, and the new page asks for them again.
+ */
 function follow() {
-  if (document.querySelector(".htmx-request")) return;
+  if (document.querySelector(".htmx-request:not([hx-trigger*='load'])")) return;
   const held = document.querySelector("#taps[data-part]:not([data-part=''])");
   const shape = NARROW.matches ? "portrait" : "landscape";
   if (!held && keep("shape", shape)) submit("put-back-form", {});

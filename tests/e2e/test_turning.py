@@ -1,6 +1,6 @@
 """A narrow upright picture shows one polarity; it is turned by touch, by key, and by what is picked up."""
 
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 from tests.e2e.conftest import OpenPage
 from tests.e2e.hand import grip, wait_for_answers, wait_for_shape
@@ -78,3 +78,23 @@ def test_turning_the_tablet_draws_the_other_picture(open_page: OpenPage) -> None
     expect(page.locator(NEGATIVE)).to_be_attached()
     page.set_viewport_size({"width": 820, "height": 1180})
     expect(page.locator(POSITIVE)).not_to_be_attached()
+
+
+def test_the_upright_picture_does_not_wait_for_parts_that_come_late(open_page: OpenPage) -> None:
+    """An event in time may take seconds: here its answer is kept back until the picture is drawn anew."""
+    page = open_page("tablet")
+    kept: list[Route] = []
+
+    def keep(route: Route) -> None:
+        kept.append(route)
+
+    page.route("**/boats/sloop/event?*", keep)
+    page.goto(BENCH)
+
+    wait_for_shape(page)
+    expect(page.locator(NEGATIVE)).to_be_attached()
+    expect(page.locator(POSITIVE)).not_to_be_attached()
+    assert kept
+    page.unroute("**/boats/sloop/event?*", keep)
+    page.reload()
+    expect(page.locator("#event-strip")).to_contain_text("in time")
