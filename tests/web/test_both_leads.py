@@ -4,6 +4,12 @@ import re
 
 from fastapi.testclient import TestClient
 
+from server.actions.both_leads import BothAnswer
+from server.boat.edits import MoveLead
+from server.boat.value import TerminalRef
+from server.engine.answer import InputAnswer
+from server.web.views.both import both_view
+from server.web.views.state import ViewState
 from tests.web.reading import element, form_with, ids, words
 
 HTMX = {"HX-Request": "true"}
@@ -73,3 +79,16 @@ def test_a_form_that_names_no_lead_changes_nothing(bystander: TestClient) -> Non
 
     assert answer.status_code == 422
     assert "which leads are put down where" in words(answer.text)
+
+
+def test_a_panel_where_something_would_break_is_barred_and_says_what() -> None:
+    """Shown, said why, and barred (decision 9)."""
+    load = InputAnswer("radio", "supply", "Radio", False, "fed", "", True, 12.0, 1.0, None, ())
+    move = MoveLead(part="radio", terminal="supply", to=TerminalRef(part="panel", terminal="way-1"))
+    answer = BothAnswer("panel", "Panel", (move,), load, ("It can burn.",), 0, 0, None)
+
+    place = both_view(ViewState("boat"), 1, load, (answer,), "").places[0]
+
+    assert place.refused
+    assert place.words == "breaks something: It can burn."
+    assert (place.lowest, place.length) == ("–", "–")
