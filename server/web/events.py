@@ -93,14 +93,23 @@ def solve(  # noqa: PLR0913 - each names one thing of the question
 
 
 def heavies(yard: Yard, opened: OpenBoat, state: ViewState) -> HeaviesView:
-    """Every event of the boat with the load that it hits worst."""
-    modes = {mode.id: mode.name for mode in opened.boat.modes}
-    return HeaviesView(
-        tuple(
-            heavy_row(event, modes[event.mode], solve(yard, opened.sha, opened.boat, event), state)
-            for event in events_of(opened.boat)
-        )
+    """Every event of the boat with the load that it hits worst; an alternator without battery in the mode.
+
+    Raises:
+        UnknownChoiceError: the boat has no such mode or event.
+    """
+    boat = opened.boat
+    modes = {mode.id: mode.name for mode in boat.modes}
+    rows = tuple(
+        heavy_row(event, modes[event.mode], solve(yard, opened.sha, boat, event), state)
+        for event in events_of(boat)
     )
+    chosen = answers.choose(yard, opened.sha, boat, state.mode, state.event)
+    if chosen is None:
+        return HeaviesView(rows, "", (), "")
+    lost, published = load_dumps(boat, chosen.mode)
+    words = lost_battery_words(boat, lost)
+    return HeaviesView(rows, modes[chosen.mode], words, load_dump_words(published))
 
 
 def _view(  # noqa: PLR0913, PLR0917 - each names one thing of the strip
@@ -120,7 +129,6 @@ def _view(  # noqa: PLR0913, PLR0917 - each names one thing of the strip
     readings = meters(solved, shown.key) + tuple(
         pair for pair in meters(solved, HEAVY_CURRENT) if pair[0].kind == "inrush-clamp"
     )
-    lost, published = load_dumps(boat, event.mode)
     metered = meter_limits(readings, asked.meter)
     chart = chart_of(solved, drawn_points(solved, heavy, shown), earlier, metered)
     drawn, cursor = draw(chart, asked.column, asked.at_s)
@@ -145,8 +153,6 @@ def _view(  # noqa: PLR0913, PLR0917 - each names one thing of the strip
         bands_url="" if asked.bands else state.url("/event", bands="yes", **_kept(asked)),
         demands=() if shown.key == PROBE else demands(requirements_met(solved, boat, shown.key)),
         links=link_rows(solved.links),
-        lost=lost_battery_words(boat, lost),
-        load_dump=load_dump_words(published),
         splits=splits(shown),
         exact=exact_figures(shown),
         assumed=assumed_figures((*solved.derived, *solved.assumptions)),

@@ -148,6 +148,8 @@ def test_every_event_of_the_boat_names_its_worst_hit_load(bystander: TestClient)
     assert len(rows) >= 4
     assert all(re.search(r"\d A .*\d\.\d V", words(row)) for row in rows)
     assert "Every heavy load of the boat" in words(page)
+    assert "loses its battery where" in words(page)
+    assert "A boat's own may differ: it is not computed." in words(page)
 
 
 def test_a_mode_in_which_nothing_heavy_starts_says_so(bystander: TestClient) -> None:

@@ -35,9 +35,12 @@ class HeavyRowView:
 
 @dataclass(frozen=True)
 class HeaviesView:
-    """``events/_heavies.html``."""
+    """``events/_heavies.html``; ``lost`` is what takes the battery off an alternator in the mode."""
 
     rows: tuple[HeavyRowView, ...]
+    mode: str
+    lost: tuple[str, ...]
+    load_dump: str
 
 
 @dataclass(frozen=True)

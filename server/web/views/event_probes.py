@@ -56,12 +56,13 @@ class ProbesView:
 
 def probe_view(boat: Boat, name: str, label: str, chosen: str, error: str) -> ProbeView:
     """One probe with every terminal that it can be held to."""
+    is_short = sum(len(terminals(part)) for part in boat.parts) > MOST_TERMINALS
     groups = [
         TerminalGroupView(
             part.name, tuple(TerminalView(value, words, value == chosen) for value, words in offered)
         )
         for part in sorted(boat.parts, key=lambda part: part.name.casefold())
-        if (offered := list(_offered(part, is_short=_count(boat) > MOST_TERMINALS)))
+        if (offered := list(_offered(part, is_short=is_short)))
     ]
     return ProbeView(f"event-{name}", name, label, tuple(groups), error)
 
@@ -73,10 +74,6 @@ def terminal_named(boat: Boat, text: str) -> TerminalRef | None:
     if part is None or name not in terminals(part):
         return None
     return TerminalRef(part=part_id, terminal=name)
-
-
-def _count(boat: Boat) -> int:
-    return sum(len(terminals(part)) for part in boat.parts)
 
 
 def _offered(part: AnyPart, *, is_short: bool) -> Iterator[tuple[str, str]]:

@@ -81,8 +81,6 @@ class StripView:
     bands_url: str = ""
     demands: tuple[DemandView, ...] = ()
     links: tuple[LinkView, ...] = ()
-    lost: tuple[str, ...] = ()
-    load_dump: str = ""
     splits: tuple[SplitView, ...] = ()
     exact: tuple[ExactView, ...] = ()
     assumed: tuple[ExactView, ...] = ()
