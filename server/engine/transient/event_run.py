@@ -200,13 +200,23 @@ class EventInTime:
         """Mean voltage of every point from the first press to the last release."""
         return self.waves.averages(self.pairs, 0.0, self.last_release_s)
 
-    @cached_property
+    @property
     def drawn(self) -> tuple[DrawnBand, ...] | None:
-        """The bands of every point with all assumptions drawn, where that was asked for."""
+        """The bands of every point with all assumptions drawn, where that was asked for and can be done."""
+        return self._drawn_or_why[0]
+
+    @cached_property
+    def _drawn_or_why(self) -> tuple[tuple[DrawnBand, ...] | None, tuple[str, ...]]:
+        """The drawn bands, or what stands against them."""
         if not self.draws_bands:
-            return None
+            return None, ()
         needs = [None if limits is None else limits.need for limits in self.limits]
-        return drawn_bands(self.model, self.pairs, needs, self.extremes.low, self.extremes.high)
+        try:
+            bands = drawn_bands(self.model, self.pairs, needs, self.extremes.low, self.extremes.high)
+        except TransientError as error:
+            why = spoken(str(error), self.model)
+            return None, (f"bands by drawing the assumptions: at an end of one there is no solution, {why}",)
+        return bands, ()
 
     @cached_property
     def limits(self) -> tuple[Limits | None, ...]:
@@ -266,6 +276,7 @@ class EventInTime:
             not_assessed=(
                 *(spoken(one, self.model) for one in self.waves.troubles),
                 *not_computed(self.model),
+                *self._drawn_or_why[1],
             ),
             links=tuple(link_offsets(self.model, self.waves)),
         )

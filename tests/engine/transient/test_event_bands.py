@@ -7,6 +7,7 @@ import pytest
 from server.boat.boat import Boat
 from server.engine.transient.answer import EventRun
 from server.engine.transient.event_run import event_run
+from tests.engine.boats import load
 from tests.engine.demo import demo_boat
 from tests.engine.transient.test_event_run import STARTER, small
 
@@ -101,3 +102,22 @@ def test_with_everything_known_there_is_no_band() -> None:
     assert point.lowest_band is not None
     assert point.lowest_band.low == point.lowest_band.high == point.lowest.value
     assert point.matters_most is None
+
+
+def test_where_an_end_has_no_solution_the_bands_of_the_first_instant_stand_and_it_says_so() -> None:
+    """Up to 3 Ω in series with its capacitor leave 20 W nothing to run on in the dip."""
+    plotter = load(
+        "plotter",
+        {"kind": "constant-power", "power_w": 20.0},
+        input={
+            "input_capacitance_f": 1e-3,
+            "input_capacitance_ohm": {"low": 0.01, "value": 0.05, "high": 3.0},
+            "minimum_voltage_v": 9.0,
+        },
+    )
+    run = event_run(small(parts=[plotter]), "starting", "start", bands=True)
+
+    assert run.points[0].band_basis == "first-instant"
+    assert any(
+        "at an end of one there is no solution" in text and "Plotter" in text for text in run.not_assessed
+    )
