@@ -33,7 +33,7 @@ NOTICED_A = 0.1
 def states_left(model: BoatModel, solution: TransientSolution) -> tuple[Trouble, ...]:
     """A trouble for everything that would not have kept its state, or let go, during the event."""
     check = _Check(model, solution)
-    return (*check.sources(), *check.diodes(), *check.relays(), *check.coils())
+    return (*check.sources(), *check.converters(), *check.diodes(), *check.relays(), *check.coils())
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,6 +68,18 @@ class _Check:
             for passed, words in borders(state, below, knee_v, float(limited.limit_a[number])):
                 if passed is not None:
                     yield self._left(row, passed, words)
+
+    def converters(self) -> Iterator[Trouble]:
+        """Converters that run before the press and whose input falls below what they work on."""
+        network = self.model.network
+        loads, start = network.loads, network.spans["loads"].start
+        running = network.converters.load[np.isin(start + network.converters.load, self.model.draw_rows)]
+        for number in running.tolist():
+            wave = self._wave(int(loads.tail[number]), int(loads.head[number]))
+            cut_out_v = float(loads.cut_out_v[number])
+            passed = None if wave is None else wave.first_below(cut_out_v, REGULATOR_S)
+            if passed is not None:
+                yield self._left(start + number, passed, f"would stop below {cut_out_v:.1f} V")
 
     def diodes(self) -> Iterator[Trouble]:
         """Diodes that would begin or cease to conduct."""

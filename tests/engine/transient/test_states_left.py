@@ -123,6 +123,31 @@ def test_the_coil_of_a_contactor_is_asked_while_it_is_pulled() -> None:
     assert run.troubles[0].message.startswith("The coil of Contactor lets go ")
 
 
+@pytest.mark.parametrize(("minimum_v", "stops"), [(8.0, True), (5.0, False)])
+def test_a_converter_stops_where_its_input_falls_below_what_it_works_on(
+    minimum_v: float, stops: bool
+) -> None:
+    """The small boat's switch dips to about 6.2 V."""
+    converter = {
+        "kind": "converter",
+        "id": "converter",
+        "name": "Converter",
+        "output_v": 5.0,
+        "rated_current_a": 2.0,
+        "minimum_input_v": minimum_v,
+    }
+    light = load("light", {"kind": "resistive", "rated_power_w": 5.0, "rated_voltage_v": 5.0}, role="lights")
+    lands = [
+        wire("w-in", "switch.out", "converter.input"),
+        wire("w-in-return", "converter.negative", "bar.stud-3"),
+        wire("w-light", "converter.output", "light.supply"),
+        wire("w-light-return", "light.negative", "bar.stud-4"),
+    ]
+    found = [message for _, message in troubles([converter, light], lands, "light")]
+
+    assert [message.startswith("Converter would stop below 8.0 V ") for message in found] == [True] * stops
+
+
 def wave(*points: tuple[float, float]) -> Wave:
     """A waveform through some points."""
     time_s, values = np.array(points).T
