@@ -87,7 +87,7 @@ def drawn_bands(
         titles.append(title)
         lows.append(ends[0])
         highs.append(ends[1])
-    effect = tuple(np.array(ends).reshape(-1, *nominal.shape) for ends in (lows, highs))
+    effect = tuple(np.array(ends).reshape(len(ends), *nominal.shape) for ends in (lows, highs))
     drawn = nominal + _added_up(*effect)
     bottom, top = np.percentile(drawn, [OUTSIDE_PER_CENT, 100 - OUTSIDE_PER_CENT], axis=0)
     width = np.abs(effect[0][:, 0]) + np.abs(effect[1][:, 0])
