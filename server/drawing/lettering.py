@@ -102,7 +102,7 @@ class Lettering:
                 left, right = min(x0, x1), max(x0, x1)
                 if right - left < room + 12:
                     continue
-                for x, below in product((left + 6, (left + right - room) / 2, right - room - 6), (20, -8)):
+                for x, below in product((left + 6, (left + right - room) / 2, right - room - 6), (24, -12)):
                     label = Label(x, y + below, text, "start", "copper", step.name)
                     if occupied.is_free(label.box):
                         occupied.add(label.box)
