@@ -5,6 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
+from server.engine.answer import Band
 from server.engine.arrays import Flags, Floats, Indices
 from server.engine.bands import LeadOhm, Uncertain, UnitCurrents, spread, with_leads
 from server.engine.drop import lossy_ohm
@@ -78,6 +79,12 @@ class EventNumbers:
         for move in np.flatnonzero(self.in_full).tolist():
             volts[move] = self._solved(move).point.element_v[self.first :]
         return volts
+
+    def bands(self, element: int) -> list[Band]:
+        """An element's voltage with its band after each move; nan where it is fed no longer."""
+        volts = self.voltage_v[:, element - self.first]
+        below, above = self.widths(element)
+        return list(map(Band, (volts - below).tolist(), volts.tolist(), (volts + above).tolist()))
 
     def widths(self, element: int) -> tuple[Floats, Floats]:
         """How far below and above its value an element's voltage may lie, after each move."""

@@ -1,7 +1,6 @@
 """The figures of every target of a held lead; those of its present place are read from the base itself."""
 
 from functools import cached_property
-from itertools import starmap
 
 import numpy as np
 
@@ -96,12 +95,8 @@ class TargetNumbers:
     @cached_property
     def _bands(self) -> list[Band]:
         """The observed voltage with its band after every move; nan where it is fed no longer."""
-        if self.event is None or self.observed is None:
-            return []
-        volts = self.event.voltage_v[:, self.observed - self.event.first]
-        below, above = self.event.widths(self.observed)
-        ends = (volts - below).tolist(), volts.tolist(), (volts + above).tolist()
-        return list(starmap(Band, zip(*ends, strict=True)))
+        event, observed = self.event, self.observed
+        return [] if event is None or observed is None else event.bands(observed)
 
     def _lowest(self, at: int) -> Band | None:
         if self.observed is None or self.solved is None:
