@@ -1,10 +1,14 @@
 """An event in time over the web: its strip, its own page, all events, and what was asked wrongly."""
 
 import re
+from dataclasses import replace
 
 import pytest
 from fastapi.testclient import TestClient
 
+from server.actions.yard import OpenBoat, open_boat
+from server.web.events import heavies, strip
+from server.web.views.state import ViewState
 from tests.web.reading import element, ids, tap_forms, words
 
 START = "mode=starting&event=engine-start"
@@ -187,3 +191,21 @@ def test_bands_are_drawn_when_they_are_asked_for(bystander: TestClient) -> None:
     assert "event-bands" in ids(plain)
     assert "event-bands" not in ids(drawn)
     assert "The bands were drawn over all assumptions" in words(element(drawn, "event-all"))
+
+
+def test_a_boat_without_modes_or_with_nothing_else_on_says_so(sloop: TestClient) -> None:
+    """The engine start of a boat on which every load but the starter is off, and a boat that has no mode."""
+    yard = sloop.app.state.yard  # type: ignore[attr-defined]
+    opened = open_boat(yard, "sloop")
+    start = next(mode for mode in opened.boat.modes if mode.id == "starting")
+    alone = start.model_copy(update={"on": tuple(one for one in start.on if one.part == "starter")})
+
+    def changed(update: dict[str, object]) -> OpenBoat:
+        revision = replace(opened.revision, sha=f"with other {'-'.join(update)}")
+        return replace(opened, boat=opened.boat.model_copy(update=update), revision=revision)
+
+    bare, quiet = changed({"modes": (), "events": ()}), changed({"modes": (alone,)})
+    told = [strip(yard, one, ViewState("sloop"), {}, on_bench=False).view.trouble for one in (bare, quiet)]
+
+    assert told == ["Nothing heavy starts in this mode.", "Nothing but the heavy load is on in this mode."]
+    assert heavies(yard, bare, ViewState("sloop")).rows == ()
