@@ -251,9 +251,10 @@ class EventInTime:
         """An extreme in its stretch; at a switching the stretch in which it is so high or low."""
         starts = [segment.start_s for segment in self.waves.segments]
         segment = max(bisect_right(starts, at.at_s) - 1, 0)
-        found = float(self.waves.at_times([self.pairs[number]], np.array([at.at_s]))[0, 0])
-        is_before = segment > 0 and starts[segment] == at.at_s and abs(found - at.value) > SAME_V
-        return Moment(segment - is_before, at.at_s)
+        if segment == 0 or starts[segment] < at.at_s:
+            return Moment(segment, at.at_s)
+        after = float(self.waves.at_times([self.pairs[number]], np.array([at.at_s]))[0, 0])
+        return Moment(segment if abs(after - at.value) <= SAME_V else segment - 1, at.at_s)
 
     def answer(self) -> EventRun:
         """The whole answer."""

@@ -8,6 +8,7 @@ from server.boat.boat import DataLink
 from server.boat.parts import AnyPart, Load
 from server.boat.terminals import terminals
 from server.boat.value import bounds
+from server.engine.arrays import Floats
 from server.engine.transient.answer import Instant, LinkOffset
 from server.engine.transient.model import BoatModel
 from server.engine.transient.solution import TransientSolution
@@ -17,14 +18,13 @@ from server.units import Ampere, Volt
 def link_offsets(model: BoatModel, solution: TransientSolution) -> Iterator[LinkOffset]:
     """The largest offset on every data link that joins two parts of the circuit."""
     for link in model.solution.boat.links:
-        ends = {part: node for part in link.parts if (node := _negative(model, part)) is not None}
-        joined = {
-            part: node
-            for part, node in ends.items()
-            if not np.isnan(solution.at(node, next(iter(ends.values())), 0.0))
-        }
-        if len(joined) > 1:
-            yield _offset(model, solution, link, joined)
+        ends = [(part, node) for part in link.parts if (node := _negative(model, part)) is not None]
+        if len(ends) > 1:
+            times, volts = solution.voltages([(node, ends[0][1]) for _, node in ends])
+            joined = np.flatnonzero(~np.isnan(volts[:, 0]))
+            if len(joined) > 1:
+                parts = [ends[row][0] for row in joined.tolist()]
+                yield _offset(model, link, parts, times, volts[joined])
 
 
 def _negative(model: BoatModel, part_id: str) -> int | None:
@@ -35,11 +35,8 @@ def _negative(model: BoatModel, part_id: str) -> int | None:
     return model.nodes.get((part_id, found[0])) if found else None
 
 
-def _offset(
-    model: BoatModel, solution: TransientSolution, link: DataLink, ends: dict[str, int]
-) -> LinkOffset:
-    parts, nodes = list(ends), list(ends.values())
-    times, volts = solution.voltages([(node, nodes[0]) for node in nodes])
+def _offset(model: BoatModel, link: DataLink, parts: list[str], times: Floats, volts: Floats) -> LinkOffset:
+    """The largest offset; ``volts`` are those of the parts' negatives (rows) against one of them."""
     spread = volts.max(axis=0) - volts.min(axis=0)
     at = int(np.argmax(spread))
     names = model.solution.names.parts
