@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import compress
 from operator import is_
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -226,8 +227,8 @@ def conductor_figures(
     """
     if conductor.measured_resistance_ohm is not None:
         return (figures.given_number(conductor.measured_resistance_ohm, conductor.id, "measured resistance"),)
-    tail = _joint(figures, conductor, conductor.tail_joint, on_block[0])
-    head = _joint(figures, conductor, conductor.head_joint, on_block[1])
+    tail = _joint(figures, conductor, "tail", on_block=on_block[0])
+    head = _joint(figures, conductor, "head", on_block=on_block[1])
     if conductor.resistance_ohm is not None:
         return figures.given_number(conductor.resistance_ohm, conductor.id, "resistance"), tail, head
     if conductor.kind == "link":
@@ -274,11 +275,14 @@ def wire_ohm_at_20_c(conductor: Conductor, cable_ohm_per_m: OhmPerMetre | None) 
     return None if per_m is None else nominal(length) * per_m
 
 
-def _joint(figures: Figures, conductor: Conductor, joint: Joint | None, on_block: bool) -> tuple[int, float]:
+def _joint(
+    figures: Figures, conductor: Conductor, end: Literal["tail", "head"], *, on_block: bool
+) -> tuple[int, float]:
+    joint: Joint | None = conductor.tail_joint if end == "tail" else conductor.head_joint
     style = None
     if joint is not None:
         if joint.resistance_ohm is not None:
-            return figures.given_number(joint.resistance_ohm, conductor.id, "joint resistance")
+            return figures.given_number(joint.resistance_ohm, conductor.id, f"{end} joint resistance")
         style = joint.style
     small = conductor.size is not None and conductor.size.area_mm2 <= SMALL_LUG_MM2
     key = joint_key(style, small, on_block=on_block)

@@ -503,3 +503,14 @@ def test_separate_charge_port_is_the_positive_post() -> None:
     net = net_of(boat(parts=[part("battery", pack={"ports": "separate"})]))
 
     assert net.node("battery", "charge") == net.node("battery", "positive")
+
+
+def test_both_joints_of_a_wire_may_be_ranges_of_their_own() -> None:
+    """Middle of each range: 0.2 mΩ at the tail, 2 mΩ at the head."""
+    joints = {
+        "tail_joint": {"resistance_ohm": {"low": 0.0001, "high": 0.0003}},
+        "head_joint": {"resistance_ohm": {"low": 0.001, "high": 0.003}},
+    }
+    net = net_of(boat(conductors=[conductor("w-battery", **joints)]))
+
+    assert ohm_of(net, "w-battery") == pytest.approx(2 * 1.91e-3 * HOT + 0.0002 + 0.002, rel=1e-12)
