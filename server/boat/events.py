@@ -16,7 +16,9 @@ def heavy_inputs(boat: Boat) -> tuple[HeavyInput, ...]:
 
     Of a heavy load its motors; where none of its inputs is a motor, the first that is no coil.
     """
-    return tuple(HeavyInput(part=part.id, input=name) for part in boat.parts for name in heavy_inputs_of(part))
+    return tuple(
+        HeavyInput(part=part.id, input=name) for part in boat.parts for name in heavy_inputs_of(part)
+    )
 
 
 def events_of(boat: Boat) -> tuple[Event, ...]:

@@ -9,9 +9,18 @@ import { submit } from "./answer-bar.js";
 const NARROW = matchMedia("(orientation: portrait) and (max-width: 1000px)");
 const A_YEAR_S = 31536000;
 
+/** Whether the picture is being fetched in a new shape. */
+let drawing = false;
+/** The lead that a hand asked to pick up meanwhile: an answer for the old picture would not fit the new one. @type {URLSearchParams | null} */
+let asked = null;
+
 /** Tell the server how the screen is held, and have the picture drawn anew where that has changed. */
 export function watchShape() {
   NARROW.addEventListener("change", follow);
+  document.addEventListener("htmx:beforeRequest", wait);
+  for (const end of ["htmx:afterSettle", "htmx:responseError", "htmx:sendError", "htmx:timeout"]) {
+    document.addEventListener(end, drawn);
+  }
   document.addEventListener("htmx:afterSettle", follow);
   document.addEventListener("htmx:afterSettle", offerOther);
   document.getElementById("turn-over")?.addEventListener("click", () => {
@@ -49,8 +58,27 @@ function follow() {
   if (document.querySelector(".htmx-request:not([hx-trigger*='load'])")) return;
   const held = document.querySelector("#taps[data-part]:not([data-part=''])");
   const shape = NARROW.matches ? "portrait" : "landscape";
-  if (!held && keep("shape", shape)) submit("put-back-form", {});
-  else document.getElementById("scene")?.setAttribute("data-shape", shape);
+  if (!held && keep("shape", shape)) {
+    drawing = true;
+    submit("put-back-form", {});
+  } else document.getElementById("scene")?.setAttribute("data-shape", shape);
+}
+
+/** Hold back a pick-up until the new picture is there. @param {Event} event */
+function wait(event) {
+  const { pathInfo } = /** @type {CustomEvent} */ (event).detail;
+  const { pathname, searchParams } = new URL(pathInfo.finalRequestPath, location.href);
+  if (!drawing || !pathname.endsWith("/pick-up")) return;
+  event.preventDefault();
+  asked = searchParams;
+}
+
+/** The new picture has come, or will not come: what was asked meanwhile is asked now. @param {Event} event */
+function drawn(event) {
+  if (!drawing || !(event.target instanceof Element) || !event.target.closest("#results, #put-back-form")) return;
+  drawing = false;
+  if (asked) submit("pick-up", { part: asked.get("part") ?? "", terminal: asked.get("terminal") ?? "" });
+  asked = null;
 }
 
 /** Keep a value in a cookie; answers whether it is new and was really kept. @param {string} name @param {string} value */

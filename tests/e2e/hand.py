@@ -43,9 +43,25 @@ def grip(part: str, terminal: str) -> str:
     return f"#grip-{part}--{terminal}"
 
 
+def pane(page: Page) -> tuple[float, float, float, float]:
+    """Left, top, right and bottom of the part of the picture that is in view."""
+    left, top, right, bottom = page.evaluate(_PANE)
+    return left, top, right, bottom
+
+
+def is_in_sight(page: Page, first: str, margin: float = 30) -> bool:
+    """Whether a terminal that begins with ``first`` stands well inside the pane; nothing is carried yet."""
+    left, top, right, bottom = pane(page)
+    names = page.locator(f"#diagram [id^='tap-{first}']").evaluate_all("all => all.map(one => one.id)")
+    return any(
+        left + margin < x < right - margin and top + margin < y < bottom - margin
+        for x, y in (place(page, f"#{name}") for name in names)
+    )
+
+
 def visible_target(page: Page, first: str, margin: float = 30) -> tuple[str, Point]:
     """The terminal of the first target that begins with ``first`` and stands well inside the pane."""
-    left, top, right, bottom = page.evaluate(_PANE)
+    left, top, right, bottom = pane(page)
     seen: list[tuple[str, Point]] = []
     for names in page.evaluate(_TARGETS):
         if not names or not names[0].startswith(f"tap-{first}"):
@@ -67,6 +83,7 @@ def wait_for_shape(page: Page) -> None:
 def wait_for_answers(page: Page, part: str, terminal: str) -> None:
     """Until the ranked list speaks of the lead in the hand."""
     expect(page.locator(f"#taps[data-part='{part}'][data-terminal='{terminal}'] form").first).to_be_attached()
+    expect(page.locator("#answer-line-1")).not_to_contain_text("Asking")  # the hand has taken them over
 
 
 def wait_for_catch(page: Page) -> None:

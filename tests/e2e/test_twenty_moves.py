@@ -7,6 +7,8 @@ from tests.e2e.hand import (
     LIFT_PX,
     Finger,
     grip,
+    is_in_sight,
+    pane,
     place,
     visible_target,
     wait_for_answers,
@@ -16,6 +18,7 @@ from tests.e2e.hand import (
 
 MOVES = 20
 MOST_MISSED = 1
+PAN_PX = 100
 BUS, BAR = "Main negative bus", "Main panel"
 
 
@@ -42,8 +45,23 @@ def test_twenty_moves_land_where_they_were_aimed_and_are_all_undone(open_page: O
     expect(page.locator("#findings")).to_contain_text("autopilot restarts")
 
 
+def bring_into_sight(page: Page, target: str) -> None:
+    """Pan with one finger, as a person would, until some place of the target stands well inside the pane."""
+    for pan in (0, *3 * (PAN_PX,), *6 * (-PAN_PX,)):
+        _, top, right, bottom = pane(page)
+        middle = right - 24, (top + bottom) / 2
+        if pan:
+            finger = Finger.on(page)
+            finger.down(middle)
+            finger.slide(middle, (middle[0], middle[1] + pan), 6)
+            finger.up()
+        if is_in_sight(page, target, margin=36):
+            return
+
+
 def move_to(page: Page, target: str) -> None:
     """Touch the grip, then the target."""
+    bring_into_sight(page, target)
     x, y = place(page, grip("autopilot", "negative"))
     page.touchscreen.tap(x, y)
     wait_for_answers(page, "autopilot", "negative")
@@ -55,6 +73,7 @@ def move_to(page: Page, target: str) -> None:
 
 def drag_to(page: Page, target: str) -> None:
     """Carry the lead under one finger and let it go over the target."""
+    bring_into_sight(page, target)
     finger, start = Finger.on(page), place(page, grip("autopilot", "negative"))
     near = (start[0] + 14, start[1] + 10)
     finger.down(start)

@@ -49,7 +49,7 @@ def test_the_assumption_that_matters_most_is_named() -> None:
     pilot = next(one for one in drawn().points if one.name == "Autopilot")
 
     assert pilot.matters_most is not None
-    assert pilot.matters_most.startswith("Joint resistance of ")
+    assert pilot.matters_most.startswith("Head joint resistance of ")
     assert pilot.matters_most.endswith(", entered as a range")
     assert all(one.matters_most for one in drawn().points)
 
