@@ -1,0 +1,261 @@
+"""The circuit of an event in time as a transient deck for a general circuit simulator.
+
+Its elements are those of the circuit. A simulator that steps through time needs a few things beside them;
+``approximations`` says which, and how far each moves an answer. Every deck carries them as comments.
+"""
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from server.engine.arrays import Floats, Indices
+from server.engine.islands import pieces
+from server.engine.transient.circuit import MotorDrive, TransientCircuit
+from server.units import Ampere, Second, Volt
+
+OPEN_CONTACT_V = 100.0
+"""What a contact holds before it is pressed: more than any supply on a boat."""
+SPEED_AT_REST = 1e-6
+"""Below this share of the running speed the load's torque fades out, so that it holds like a brake."""
+LEAST_SIEMENS = 1e-9
+"""From every node to ground in the first guess, so that one which nothing feeds has a voltage."""
+GUESSES = 6
+"""So many rounds bring the draws of the first guess near their running currents."""
+LEAST_V = 1e-3
+"""No constant power is drawn at a lower voltage, as in the circuit."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stepping:
+    """How the simulator is asked to step, and how far the deck strays from the circuit.
+
+    ``lead_in_s`` lies between the simulator's time zero and the circuit's; a contact opens and closes within
+    ``ramp_s``, centred on its instant; what it holds fades out below ``arc_width_a``; a resistance beside
+    each inductance has the time constant ``damping_s`` with it.
+    """
+
+    longest_step_s: Second = 50e-6
+    relative: float = 1e-7
+    volts: Volt = 1e-6
+    ramp_s: Second = 1e-8
+    lead_in_s: Second = 1e-4
+    arc_width_a: Ampere = 1e-3
+    damping_s: Second = 5e-10
+    method: str = "gear"
+
+
+NORMAL = Stepping()
+"""Gear integration, contacts of 10 ns, damping of 0.5 ns: what most circuits run with."""
+ROUGH = Stepping(relative=1e-6, volts=1e-4, arc_width_a=0.1)
+"""Where a simulator meets its own rounding behind many inductances and its step shrinks to nothing."""
+DAMPED = Stepping(damping_s=2e-9)
+"""Where ``NORMAL`` does not get through and the edges matter less."""
+
+
+def approximations(stepping: Stepping) -> Iterator[str]:
+    """What the deck has and the circuit has not, with its effect, in sentences."""
+    ramp, damping, width = stepping.ramp_s, stepping.damping_s, stepping.arc_width_a
+    yield f"The simulator's time is {stepping.lead_in_s:g} s ahead of the event's: so long it stands at rest."
+    yield f"A contact moves within {ramp:g} s, centred on its instant, where the event's moves in no time:"
+    yield "  an edge whose voltage falls off within 20 us shows up to 3 mV less per 10 ns of ramp and 10 V."
+    yield f"Beside each inductance lies a resistance (L/R = {damping:g} s), or the simulator stops, its step"
+    yield "  too small, wherever nothing but inductances meet: next to an edge, voltages that change within"
+    yield "  50 ns move by 1 %; after 1 us nothing is left of it."
+    yield f"Arc and open contact: their voltage fades below {width:g} A, so an open contact leaks up to"
+    yield f"  {width * 1e3:g} mA; a kick that grows until the arc is out is reached that much before."
+    yield f"A load holds its motor at rest from {SPEED_AT_REST:g} of the running speed down; a motor at rest"
+    yield "  creeps that fast: a back-EMF of microvolts."
+
+
+def transient_deck(
+    circuit: TransientCircuit,
+    title: str,
+    *,
+    stepping: Stepping = NORMAL,
+    labels: Sequence[str] = (),
+    comments: Sequence[str] = (),
+) -> str:
+    """The deck of an event; nodes are ``n0``, ``n1`` … as numbered in the circuit.
+
+    ``labels`` names the branches, ``comments`` stand at the top. The current of motor 0 is that through
+    ``Vmotor0``, its speed, as a share of the running speed, the voltage of the node ``speed0``.
+    """
+    notes = (*comments, "Beside the circuit's own elements:", *(f"  {a}" for a in approximations(stepping)))
+    lines = [
+        f"* {_one_line(title)}",
+        *(f"* {' '.join(line.splitlines())}" for line in notes),
+        f".options method={stepping.method} reltol={stepping.relative:g} abstol=1e-6 "
+        f"vntol={stepping.volts:g} gmin=1e-15 trtol=1 itl4=100",
+        *_grounds(circuit),
+        *_branches(circuit, stepping, labels),
+        *_capacitors(circuit),
+        *_draws(circuit),
+    ]
+    for number, motor in enumerate(circuit.motors):
+        lines += _motor(number, motor, circuit.end_s, stepping)
+    lines += [f".nodeset v(n{node})={volts:.6g}" for node, volts in _guess_v(circuit)]
+    stop, step = circuit.end_s + stepping.lead_in_s, stepping.longest_step_s
+    return "\n".join([*lines, f".tran {step:.12g} {stop:.12g} 0 {step:.12g}", ".end", ""])
+
+
+def _one_line(text: str) -> str:
+    return " ".join(text.replace(";", ",").split())
+
+
+def _guess_v(circuit: TransientCircuit) -> list[tuple[int, Volt]]:
+    """Node voltages at rest, near enough for the search to begin: where it arrives is the simulator's own.
+
+    Every draw is a resistance, at first that of its cut-out, then that of the voltage found with it; from
+    nothing a simulator loses its way among draws.
+    """
+    rows, draws = circuit.branches, circuit.draws
+    joined = rows.tail != rows.head
+    g = np.divide(1.0, rows.ohm, out=np.zeros(len(rows)), where=joined)
+    least_v = np.where(draws.cut_out_v > 0, draws.cut_out_v, 1.0)
+    at_v: Floats = np.asarray(least_v, np.float64)
+    volts: Floats = np.zeros(circuit.nodes)
+    grounds = _ground_nodes(circuit)
+    for _ in range(GUESSES):
+        drawn = draws.amount / at_v ** (1 + (draws.is_power > 0))
+        volts = _node_voltages(circuit, g, drawn, grounds)
+        at_v = np.asarray(np.maximum(volts[draws.tail] - volts[draws.head], least_v), np.float64)
+    fed = np.unique(rows.tail[joined].tolist() + rows.head[joined].tolist())
+    return [(int(node), float(volts[node])) for node in np.setdiff1d(fed, grounds)]
+
+
+def _node_voltages(circuit: TransientCircuit, g: Floats, drawn: Floats, grounds: Indices) -> Floats:
+    """Node voltages of the circuit at rest with draws of these conductances."""
+    rows, draws = circuit.branches, circuit.draws
+    tail, head = np.concatenate([rows.tail, draws.tail]), np.concatenate([rows.head, draws.head])
+    G, injected = np.zeros((circuit.nodes, circuit.nodes)), np.zeros(circuit.nodes)
+    for one, other, sign in ((tail, tail, 1), (head, head, 1), (tail, head, -1), (head, tail, -1)):
+        np.add.at(G, (one, other), sign * np.concatenate([g, drawn]))
+    np.add.at(injected, rows.tail, -g * rows.emf_v)
+    np.add.at(injected, rows.head, g * rows.emf_v)
+    G[np.diag_indices_from(G)] += LEAST_SIEMENS
+    G[grounds, grounds] += 1 / LEAST_SIEMENS
+    return np.linalg.solve(G, injected).astype(np.float64)
+
+
+def _grounds(circuit: TransientCircuit) -> Iterator[str]:
+    """Tie every piece to the simulator's ground; the tie carries no current."""
+    for number, node in enumerate(_ground_nodes(circuit).tolist()):
+        yield f"Vground{number} n{node} 0 0"
+
+
+def _ground_nodes(circuit: TransientCircuit) -> Indices:
+    """The lowest node of every piece."""
+    kinds = circuit.branches, circuit.capacitors, circuit.draws
+    tail: Indices = np.array(
+        [*(n for k in kinds for n in k.tail), *(m.tail for m in circuit.motors)], np.intp
+    )
+    head: Indices = np.array(
+        [*(n for k in kinds for n in k.head), *(m.head for m in circuit.motors)], np.intp
+    )
+    used = np.unique(np.concatenate([tail, head]))
+    label = pieces(circuit.nodes, tail, head)[used]
+    lowest: Indices = used[np.unique(label, return_index=True)[1]]
+    return lowest
+
+
+def _branches(circuit: TransientCircuit, stepping: Stepping, labels: Sequence[str]) -> Iterator[str]:
+    rows = circuit.branches
+    for k, (tail, head) in enumerate(zip(rows.tail.tolist(), rows.head.tolist(), strict=True)):
+        if tail == head:  # too short to be anything but one node
+            continue
+        note = f" ; {_one_line(labels[k])}" if labels else ""
+        ohm, henry, emf = float(rows.ohm[k]), float(rows.henry[k]), float(rows.emf_v[k])
+        at, end = f"n{tail}", f"n{head}"
+        if emf:
+            yield f"V{k} e{k} {at} {emf:.17g}{note}"
+            at = f"e{k}"
+        yield f"R{k} {at} {f'l{k}' if henry else end} {ohm:.17g}{note}"
+        if henry:
+            yield from _inductance(str(k), f"l{k}", end, henry, stepping)
+
+
+def _inductance(name: str, tail: str, head: str, henry: float, stepping: Stepping) -> Iterator[str]:
+    yield f"L{name} {tail} {head} {henry:.17g}"
+    yield f"Rdamp{name} {tail} {head} {henry / stepping.damping_s:.17g}"
+
+
+def _capacitors(circuit: TransientCircuit) -> Iterator[str]:
+    rows = circuit.capacitors
+    for k, (tail, head) in enumerate(zip(rows.tail.tolist(), rows.head.tolist(), strict=True)):
+        yield f"Rc{k} n{tail} c{k} {rows.ohm[k]:.17g}"
+        yield f"C{k} c{k} n{head} {rows.farad[k]:.17g}"
+
+
+def _draws(circuit: TransientCircuit) -> Iterator[str]:
+    rows = circuit.draws
+    for k, (tail, head) in enumerate(zip(rows.tail.tolist(), rows.head.tolist(), strict=True)):
+        amount, cut_out, volts = float(rows.amount[k]), float(rows.cut_out_v[k]), f"V(n{tail},n{head})"
+        law = f"{amount:.17g}/max({volts},{LEAST_V:g})" if rows.is_power[k] else f"{amount:.17g}"
+        if cut_out > 0:
+            siemens = amount / cut_out ** (2 if rows.is_power[k] else 1)
+            law = f"{volts} > {cut_out:.17g} ? {law} : {siemens:.17g}*{volts}"
+        yield f"Bdraw{k} n{tail} n{head} I={law}"
+
+
+def _motor(n: int, motor: MotorDrive, end_s: Second, stepping: Stepping) -> Iterator[str]:
+    """Contact, winding, back-EMF, and the turning mass as a capacitor whose voltage is the speed."""
+    amps = f"I(Vmotor{n})"
+    flux = _flux(motor, amps)
+    yield f"* motor {n}: {_one_line(motor.name)}"
+    held = " ".join(f"{t:.15g} {v:.12g}" for t, v in _held(motor, end_s, stepping))
+    yield f"Vhold{n} hold{n} 0 PWL({held})"
+    yield f"Bcontact{n} n{motor.tail} m{n}a V=V(hold{n})*max(-1,min(1,{amps}/{stepping.arc_width_a:g}))"
+    yield f"Vmotor{n} m{n}a m{n}b 0"
+    yield f"Rmotor{n} m{n}b m{n}c {motor.ohm:.17g}"
+    if motor.eddy_ohm is None:
+        henry = motor.leakage_henry + motor.main_henry
+        yield from _inductance(f"motor{n}", f"m{n}c", f"m{n}d", henry, stepping)
+    else:
+        yield from _inductance(f"leak{n}", f"m{n}c", f"m{n}x", motor.leakage_henry, stepping)
+        yield f"Lmain{n} m{n}x m{n}d {motor.main_henry:.17g}"
+        yield f"Reddy{n} m{n}x m{n}d {motor.eddy_ohm:.17g}"
+    yield f"Bemf{n} m{n}d n{motor.head} V={flux}*V(speed{n})"
+    pressed = motor.press_s + stepping.lead_in_s - stepping.ramp_s / 2
+    yield f"Cspeed{n} speed{n} 0 {motor.inertia_j:.17g}"
+    yield f"Bdriving{n} 0 speed{n} I=time < {pressed:.15g} ? 0 : {flux}*{amps}"
+    yield f"Bload{n} speed{n} 0 I={_load(n, motor)}"
+    yield f"Cturn{n} turn{n} 0 1"
+    yield f"Gturn{n} 0 turn{n} speed{n} 0 1"
+    # A simulator asks for a way to ground without the capacitors; these bleed off a millionth in a second.
+    yield f"Rspeed{n} speed{n} 0 {1e6 / motor.inertia_j:.17g}"
+    yield f"Rturn{n} turn{n} 0 1e6"
+    yield f".nodeset v(speed{n})=0 v(turn{n})=0"
+
+
+def _held(motor: MotorDrive, end_s: Second, stepping: Stepping) -> Iterator[tuple[Second, float]]:
+    """What the contact holds against a current: everything, nothing, then the arc's growing voltage."""
+    half, lead, arc = stepping.ramp_s / 2, stepping.lead_in_s, motor.arc
+    press, release, stop = motor.press_s + lead, motor.release_s + lead, end_s + lead
+    yield 0.0, OPEN_CONTACT_V
+    if motor.press_s >= min(end_s, motor.release_s):
+        return
+    yield press - half, OPEN_CONTACT_V
+    yield press + half, 0.0
+    if motor.release_s < end_s:
+        yield release - half, 0.0
+        yield release + half, arc.volts + arc.slope_v_per_s * half
+        yield stop, arc.volts + arc.slope_v_per_s * (stop - release)
+
+
+def _flux(motor: MotorDrive, amps: str) -> str:
+    """Flux at running speed in volts; a series-wound motor's saturates by Froelich's law."""
+    if motor.winding == "permanent-magnet":
+        return f"{motor.flux_v:.17g}"
+    if motor.saturation_a is None:
+        return f"({motor.flux_ohm:.17g}*{amps})"
+    return f"({motor.flux_ohm:.17g}*{amps}/(1+abs({amps})/{motor.saturation_a:.17g}))"
+
+
+def _load(n: int, motor: MotorDrive) -> str:
+    """What holds the motor back at full speed: friction, and the load with its ripple, which also brakes."""
+    turn = f"sin({2 * math.pi * motor.ripples_per_s_at_speed:.17g}*V(turn{n}))"
+    load = f"{motor.load_w:.17g}*(1+{motor.ripple_fraction:.17g}*{turn})"
+    brake = f"max(-1,min(1,V(speed{n})/{SPEED_AT_REST:g}))"
+    return f"{motor.friction_w:.17g}*V(speed{n})+{load}*{brake}"
