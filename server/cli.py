@@ -119,6 +119,7 @@ def _netlist_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("boat", type=Path, metavar="BOAT", help="boat file")
     parser.add_argument("--mode", required=True, metavar="M", help="id of a mode: its steady state")
     parser.add_argument("--event", metavar="E", help="id of an event in that mode: its first instant instead")
+    parser.add_argument("--transient", action="store_true", help="the event's whole course in time")
 
 
 def _netlist(arguments: Namespace) -> int:
@@ -128,7 +129,8 @@ def _netlist(arguments: Namespace) -> int:
 
     path = arguments.boat
     try:
-        print(netlist_deck(path.read_bytes(), arguments.mode, arguments.event), end="")
+        body = path.read_bytes()
+        print(netlist_deck(body, arguments.mode, arguments.event, transient=arguments.transient), end="")
     except OSError as error:
         print(f"{path}: cannot be read: {error.strerror}. Give the name of a boat file.", file=sys.stderr)
         return UNUSABLE

@@ -51,6 +51,7 @@ def test_in_an_event_the_starter_is_its_stalled_resistance(capsys: pytest.Captur
         ([SLOOP, "--mode", "flying"], "no mode “flying” on this boat; it has moored, at-anchor, under-way"),
         ([SLOOP, "--mode", "sailing", "--event", "engine-start"], "it has none"),
         ([str(Path(__file__)), "--mode", "m"], "JSON"),
+        ([SLOOP, "--mode", "sailing", "--transient"], "only an event can be followed in time"),
     ],
 )
 def test_what_cannot_be_written_is_status_2_and_explained(
@@ -80,3 +81,17 @@ def test_names_cannot_break_out_of_their_comment(tmp_path: Path, capsys: pytest.
 
 def _values(deck: str, label: str) -> list[float]:
     return [float(line.split()[3]) for line in deck.splitlines() if line.endswith(f"; {label}")]
+
+
+def test_an_event_in_time_is_a_transient_deck_with_the_boats_names(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    status = main(["netlist", SLOOP, "--mode", "starting", "--event", "engine-start", "--transient"])
+    lines = capsys.readouterr().out.splitlines()
+
+    assert status == 0
+    assert lines[0] == "* Marsh Wren, sloop of 10 m: Engine start, in time"
+    assert "* motor 0: Engine starter" in lines
+    assert any(line.startswith("V") and line.endswith("; House battery 1 (battery)") for line in lines)
+    assert any(line.startswith("*   n") and "Main negative bus" in line for line in lines)
+    assert lines[-2].startswith(".tran ")
