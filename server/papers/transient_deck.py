@@ -67,7 +67,7 @@ def approximations(stepping: Stepping) -> Iterator[str]:
     yield f"  {width * 1e3:g} mA; a kick that grows until the arc is out is reached that much before."
     yield f"A load holds its motor at rest from {SPEED_AT_REST:g} of the running speed down; a motor at rest"
     yield "  creeps that fast: a back-EMF of microvolts."
-    yield "Check each run: at its start the node voltages must be those of the .nodeset lines within some tenths"
+    yield "Check each run: at its start the node voltages must be those of the .nodeset lines within tenths"
     yield "  of a volt; else the simulator has settled on a wrong operating point, and the run means nothing."
 
 
