@@ -38,6 +38,8 @@ CHORD_V = 0.05
 """A step is no longer than three chords that stay within this of the watched voltages."""
 SHORTEST_STEP_S = 1e-15
 SAME_TIME = 1e-13
+MOST_STEPS = 10_000
+"""Events of boats take a few hundred steps a stretch; one that takes so many swings without end."""
 
 
 @dataclass(slots=True)
@@ -84,6 +86,11 @@ class March:
         """March to the end, or to the instant at which a motor's arc goes out, and say which motor's."""
         exponent = exponent_within(end - self.now.time) + 1
         while self.now.time < end:
+            if len(self.track.starts) >= MOST_STEPS:
+                raise TransientError(
+                    f"{self._unsettled(self.now.time)}: it swings without end, as electronics do whose input "
+                    "capacitance is too small for the leads before them; check what was entered for it"
+                )
             step, exponent = self._accurate_step(exponent)
             event = self._first_event(step, min(1.0, (end - self.now.time) / step.table.span))
             self._take(step, event, end)

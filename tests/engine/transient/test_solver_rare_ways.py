@@ -6,7 +6,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from server.engine.transient.circuit import Arc, MotorDrive, TransientError, Winding
+from server.engine.network import Loads
+from server.engine.transient.circuit import (
+    Arc,
+    Branches,
+    Capacitors,
+    MotorDrive,
+    TransientCircuit,
+    TransientError,
+    Winding,
+)
 from server.engine.transient.solver import solve
 from tests.engine.transient.loops import BATTERY, LEAD, MOTOR, circuit
 
@@ -243,3 +252,18 @@ def test_a_growing_oscillation_is_followed_into_the_cut_out() -> None:
     first, later = (solution.extremes(3, 0, since_s=at, until_s=at + 0.01) for at in (0.04, 0.05))
     assert first[2] - first[0] > 0.5
     assert later[2] - later[0] == pytest.approx(first[2] - first[0], rel=0.01)
+
+
+def test_electronics_that_swing_without_end_are_refused_by_name() -> None:
+    """R/L < P/(C·v²): 20 mΩ over 40 µH is 500/s, 20 W over 10 µF and 12 V squared is 13,900/s."""
+    swinging = TransientCircuit(
+        nodes=2,
+        branches=Branches.of([(0, 1, 0.02, 4e-5, 12.5)]),
+        capacitors=Capacitors.of([(1, 0, 1e-5, 1e-3)]),
+        draws=Loads.of([(1, 0, 20.0, 1.0, 9.0)]),
+        motors=(replace(MOTOR, tail=1, head=0, ohm=0.5, release_s=4.0),),
+        end_s=5.0,
+    )
+
+    with pytest.raises(TransientError, match=r"draw 0: it swings without end"):
+        solve(swinging)
