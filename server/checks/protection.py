@@ -90,11 +90,16 @@ def _standard(boat: Boat) -> RuleSet:
 
 
 def _allowed(boat: Boat, conductor: Conductor, device: Device) -> Sourced | NoFigure:
-    """What a conductor may carry, or why it cannot be judged."""
-    if conductor.size is None or conductor.insulation_c is None:
-        return NoFigure(reason="not judged: size or insulation temperature is not stated")
+    """What a conductor may carry, or why it cannot be judged against a device."""
     if device.rating_a is None:
         return NoFigure(reason="not judged: the rating of the device is not stated")
+    return conductor_ampacity(boat, conductor)
+
+
+def conductor_ampacity(boat: Boat, conductor: Conductor) -> Sourced | NoFigure:
+    """The current a conductor may carry all day as laid, by the practice of the boat; or why none is known."""
+    if conductor.size is None or conductor.insulation_c is None:
+        return NoFigure(reason="not judged: size or insulation temperature is not stated")
     try:
         row = size(conductor.size.label)
     except UnknownSizeError:

@@ -4,15 +4,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from server.boat.boat import Boat
-from server.boat.conductors import Conductor
 from server.boat.finding import Figure, Finding, Severity
 from server.boat.parts import Breaker, Busbar, Connector, Contact, Fuse, Load, Panel, Post
+from server.checks.protection import conductor_ampacity
 from server.checks.words import conductor_words
 from server.engine.answer import BranchFlow, ModeAnswer
-from server.practice.ampacity import ampacity
-from server.practice.profiles import profile
-from server.practice.sizes import UnknownSizeError, size
-from server.practice.sourced import NoFigure, Sourced
+from server.practice.sourced import Sourced
 from server.units import Ampere
 
 BRIEF = frozenset({"short-time", "momentary"})
@@ -35,7 +32,9 @@ def overloaded_conductors(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
     flows = {flow.element: abs(flow.current_a) for flow in answer.flows}
     brief = _brief_loads(boat, answer)
     for conductor in boat.conductors:
-        amps, allowed = flows.get(conductor.id, 0.0), _allowed(boat, conductor)
+        if conductor.kind != "wire":
+            continue
+        amps, allowed = flows.get(conductor.id, 0.0), conductor_ampacity(boat, conductor)
         if isinstance(allowed, Sourced) and amps > allowed.value:
             name = conductor_words(boat, conductor)
             yield Finding(
@@ -103,22 +102,6 @@ def _brief_loads(boat: Boat, answer: ModeAnswer) -> tuple[str, ...]:
     on = {one.part for one in answer.loads if one.on and one.current_a}
     return tuple(
         part.name for part in boat.parts if isinstance(part, Load) and part.id in on and part.duty in BRIEF
-    )
-
-
-def _allowed(boat: Boat, conductor: Conductor) -> Sourced | NoFigure:
-    if conductor.kind != "wire" or conductor.size is None or conductor.insulation_c is None:
-        return NoFigure(reason="not judged: size or insulation temperature is not stated")
-    try:
-        row = size(conductor.size.label)
-    except UnknownSizeError:
-        return NoFigure(reason="not judged: the size is in no published table")
-    return ampacity(
-        row,
-        conductor.insulation_c,
-        profile(boat.practice.profile).standard,
-        engine_space=conductor.in_engine_space == "yes",
-        circuit_v=boat.nominal_voltage_v,
     )
 
 
