@@ -97,7 +97,7 @@ def _allowed(boat: Boat, conductor: Conductor, device: Device) -> Sourced | NoFi
 
 
 def conductor_ampacity(boat: Boat, conductor: Conductor) -> Sourced | NoFigure:
-    """The current a conductor may carry all day as laid, by the practice of the boat; or why none is known."""
+    """The current a conductor may carry all day as laid, by the boat's practice; or why none is known."""
     if conductor.size is None or conductor.insulation_c is None:
         return NoFigure(reason="not judged: size or insulation temperature is not stated")
     try:
