@@ -43,6 +43,7 @@ class Carrier {
   places = [];
   settling = 0;
   putDownSent = false;
+  goingBack = false;
 
   /** @param {WiringScene} scene */
   constructor(scene) {
@@ -62,8 +63,7 @@ class Carrier {
     });
     document.addEventListener("keydown", (event) => this.escape(event));
     document.addEventListener("htmx:afterSettle", () => this.answered());
-    document.addEventListener("htmx:sendError", () => say("The server does not answer. The lead is still in your hand.", ""));
-    document.addEventListener("htmx:timeout", () => say("The server does not answer. The lead is still in your hand.", ""));
+    for (const failure of ["htmx:sendError", "htmx:timeout"]) document.addEventListener(failure, () => this.unanswered());
     document.querySelector("#lead-back")?.addEventListener("click", (event) => {
       if (!this.hand) return;
       event.preventDefault();
@@ -202,6 +202,7 @@ class Carrier {
       submit("pick-up-both", {});
       return;
     }
+    this.goingBack = false;
     const hand = this.take(grip, dragging);
     if (this.press) this.press.began = performance.now();
     say(`Carrying ${grip.dataset.name ?? "the lead"}. Asking every place …`, "");
@@ -220,10 +221,20 @@ class Carrier {
     return this.hand;
   }
 
+  /** No answer came. */
+  unanswered() {
+    this.goingBack = false;
+    say("The server does not answer. The lead is still in your hand.", "");
+  }
+
   /** The ranked list has come, or has gone: the hand follows it. */
   answered() {
     const list = document.getElementById("taps");
     const { part = "", terminal = "" } = list?.dataset ?? {};
+    if (this.goingBack) {
+      this.goingBack = part !== ""; // a list that was asked for before the lead went back
+      return;
+    }
     if (!this.hand && part) {
       const grip = document.getElementById(`grip-${part}--${terminal}`);
       if (grip instanceof SVGElement) this.take(grip, false);
@@ -355,6 +366,7 @@ class Carrier {
   /** @param {string} words */
   putBack(words) {
     this.letGo();
+    this.goingBack = true;
     say(words, "");
     submit("put-back-form", {});
   }
