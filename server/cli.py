@@ -123,7 +123,7 @@ def _netlist_arguments(parser: ArgumentParser) -> None:
 
 
 def _netlist(arguments: Namespace) -> int:
-    from server.actions.answers import UnknownChoiceError
+    from server.actions.choices import UnknownChoiceError
     from server.actions.netlist import netlist_deck
     from server.actions.troubles import DocumentError
 
@@ -149,7 +149,7 @@ def _event_arguments(parser: ArgumentParser) -> None:
 
 
 def _event(arguments: Namespace) -> int:
-    from server.actions.answers import UnknownChoiceError
+    from server.actions.choices import UnknownChoiceError
     from server.actions.events_in_time import UnsolvedEventError, event_report
     from server.actions.troubles import DocumentError
 

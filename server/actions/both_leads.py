@@ -4,7 +4,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from server.actions import answers
-from server.actions.answers import Chosen
+from server.actions.choices import Chosen
+from server.actions.pick_ups import leads_met
 from server.actions.yard import OpenBoat, Yard
 from server.boat.boat import Boat
 from server.boat.edits import MoveLead, Several, apply
@@ -32,7 +33,7 @@ class BothAnswer:
 
 def both_places(yard: Yard, opened: OpenBoat, load: "InputAnswer", chosen: Chosen) -> tuple[BothAnswer, ...]:
     """The parts on which both leads may land, the best first; those that would break something last."""
-    held = answers.leads_met(yard, opened, load, chosen)
+    held = leads_met(yard, opened, load, chosen)
     if {one.polarity for one in held} != {"positive", "negative"}:
         return ()
     before = answers.answer(yard, opened.sha, opened.boat, chosen.mode, chosen.event)

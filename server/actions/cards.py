@@ -6,7 +6,7 @@ from dataclasses import asdict, dataclass
 from functools import cache
 from importlib.metadata import version
 
-from server.actions.answers import all_found
+from server.actions.findings import all_found
 from server.actions.yard import Yard, open_boat
 from server.store.values import BoatRow
 

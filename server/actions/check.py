@@ -5,7 +5,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from server.actions.answer_document import AnswerDocument, LoadResult, ModeResult, answer_document
-from server.actions.answers import all_findings, not_assessed, whole_answer
+from server.actions.answers import whole_answer
+from server.actions.findings import all_findings, not_assessed
 from server.actions.results import Results
 from server.actions.words import STATES, VERDICTS
 from server.boat.boat import Boat

@@ -3,7 +3,14 @@
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from server.actions.answers import answer
+from server.actions.choices import Chosen, UnknownChoiceError, choose
+from server.actions.findings import found_at_once
+from server.actions.yard import OpenBoat, Yard, document
+from server.store.values import Revision
+
 if TYPE_CHECKING:
+    from server.boat.finding import Finding
     from server.engine.answer import EventAnswer, InputAnswer, ModeAnswer
 
 NOTICEABLE_V = 0.05
@@ -84,3 +91,43 @@ def _direction(old_v: float | None, new_v: float | None, old: str | None, new: s
     if abs(new_v - old_v) < NOTICEABLE_V:
         return "unchanged"
     return "better" if new_v > old_v else "worse"
+
+
+def comparison(yard: Yard, earlier: Revision, opened: OpenBoat, chosen: Chosen) -> Comparison:
+    """Before and after the changes since an earlier revision, in one mode and event.
+
+    Where the earlier document had no such mode or event, everything counts as new.
+    """
+    before = document(yard, earlier)
+    after_answer = answer(yard, opened.sha, opened.boat, chosen.mode, chosen.event)
+    try:
+        choose(yard, earlier.sha, before, chosen.mode, chosen.event)
+    except UnknownChoiceError:
+        return Comparison((), (), ())
+    before_answer = answer(yard, earlier.sha, before, chosen.mode, chosen.event)
+    mode, event = chosen.mode, chosen.event
+    at_first = found_at_once(yard, earlier.sha, before, mode, event)
+    had = {one.id: one.message for one in at_first}
+    has = {one.id: one.message for one in found_at_once(yard, opened.sha, opened.boat, mode, event)}
+    gone = {key: message for key, message in had.items() if key not in has}
+    judged = {one.id for one in at_first if _is_judged(one, after_answer)}
+    return Comparison(
+        compare(before_answer, after_answer, chosen.event),
+        added=tuple(message for key, message in has.items() if key not in had),
+        removed=tuple(message for key, message in gone.items() if key in judged),
+        unjudged=tuple(message for key, message in gone.items() if key not in judged),
+    )
+
+
+def _is_judged(finding: "Finding", after: "ModeAnswer") -> bool:
+    """Whether the answer still speaks of what a finding of an event is about."""
+    if finding.event is None:
+        return True
+    info = next((one for one in after.events if one.event == finding.event), None)
+    if info is None or info.inrush_a is None:
+        return False
+    running = {load.part for load in after.loads if load.on and load.state in {"fed", "cannot-run"}}
+    return finding.subjects[0] in running or finding.code not in _OF_EVENTS
+
+
+_OF_EVENTS = frozenset({"restarts", "too-close", "limit-not-known"})

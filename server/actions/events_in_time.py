@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from server.actions.answers import UnknownChoiceError
+from server.actions.choices import UnknownChoiceError
 from server.actions.results import Results
 from server.boat.boat import Boat
 from server.boat.document import read_boat

@@ -1,6 +1,6 @@
 """Write a boat file's mode or event as a deck for a general circuit simulator."""
 
-from server.actions.answers import UnknownChoiceError
+from server.actions.choices import UnknownChoiceError
 from server.boat.document import read_boat
 
 

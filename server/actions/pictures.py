@@ -8,6 +8,7 @@ from server.boat.boat import Boat
 from server.boat.leads import leads
 
 if TYPE_CHECKING:
+    from server.boat.finding import Finding
     from server.drawing.circuit import Polarity
     from server.drawing.diagram import ConductorGhost
     from server.drawing.shapes import Layout, Portrait
@@ -42,7 +43,6 @@ def diagram(  # noqa: PLR0913 - each names one thing of the picture
     ``unfolded`` is a bar or panel whose loads are to be seen one by one on a boat of many loads;
     ``portrait`` the one side that a narrow picture shows.
     """
-    from server.actions.answers import found
     from server.drawing.diagram import diagram_of
 
     view = _View(
@@ -62,7 +62,7 @@ def diagram(  # noqa: PLR0913 - each names one thing of the picture
             event_id=event,
             selected=view.selected,
             ghost=None if earlier is None else _ghost(yard, opened.boat, earlier),
-            findings=() if answer is None else found(yard, opened.sha, opened.boat, answer.mode, event),
+            findings=_findings(yard, opened, view),
         ),
     )
 
@@ -126,7 +126,6 @@ def overlay(  # noqa: PLR0913 - each names one thing of the picture
 
 def _layout(yard: Yard, opened: OpenBoat, view: _View) -> "Layout":
     """The layout of a view, which its diagram and its overlay share."""
-    from server.actions.answers import found
     from server.drawing.diagram import picture_layout
 
     return yard.layouts.get(
@@ -136,10 +135,18 @@ def _layout(yard: Yard, opened: OpenBoat, view: _View) -> "Layout":
             mode_id=view.mode,
             selected=view.selected,
             unfolded=_loads_on(opened.boat, view.unfolded),
-            findings=() if view.mode is None else found(yard, opened.sha, opened.boat, view.mode, view.event),
+            findings=_findings(yard, opened, view),
             portrait=view.portrait,
         ),
     )
+
+
+def _findings(yard: Yard, opened: OpenBoat, view: _View) -> "tuple[Finding, ...]":
+    from server.actions.findings import found_at_once
+
+    if view.mode is None:
+        return ()
+    return found_at_once(yard, opened.sha, opened.boat, view.mode, view.event)
 
 
 def card(boat: Boat) -> "Svg":

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from server.actions.answers import UnknownChoiceError
+from server.actions.choices import UnknownChoiceError
 from server.boat.boat import Boat
 from server.boat.parts import Battery, Contact, Load
 

@@ -1,6 +1,6 @@
 """Everything an action may refuse with, for the floors above to tell people."""
 
-from server.actions.answers import UnknownChoiceError
+from server.actions.choices import UnknownChoiceError
 from server.boat.document import DocumentError
 from server.boat.edit_error import EditError
 from server.store.errors import (

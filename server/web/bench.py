@@ -4,9 +4,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from server.actions import answers
-from server.actions.answers import Chosen
+from server.actions import answers, pick_ups
 from server.actions.both_leads import both_places
+from server.actions.choices import Chosen, UnknownChoiceError, choose, event_by_id
+from server.actions.compare import comparison
+from server.actions.findings import all_findings, found_at_once, is_all_known, not_assessed
+from server.actions.mending_moves import known_mends_of, mends_of
+from server.actions.pick_ups import leads_met
 from server.actions.sources import source_facts, source_named
 from server.actions.yard import OpenBoat, Revision, Yard
 from server.web.picture import before_diagram, earlier_revision, scene
@@ -93,7 +97,7 @@ def bench(  # noqa: PLR0913 - each names one thing of the page
     pick_up = (
         None
         if held is None or chosen is None
-        else answers.pick_up(yard, opened, held.part, held.terminal, chosen)
+        else pick_ups.pick_up(yard, opened, held.part, held.terminal, chosen)
     )
     earlier = earlier_revision(yard, opened, state)
     view = BenchView(
@@ -128,7 +132,7 @@ def guide(
     moves = None
     if worst is not None and chosen is not None:
         waits = len(opened.boat.conductors) <= answers.LARGEST_AT_ONCE
-        asked = answers.mends_of if waits else answers.known_mends_of
+        asked = mends_of if waits else known_mends_of
         moves = asked(yard, opened, worst, chosen)
     return guide_view(opened.boat, state, answer, None if moves is None else [one.label for one in moves])
 
@@ -146,8 +150,8 @@ def tap_parts(yard: Yard, opened: OpenBoat, asked: ViewState, held: Held) -> tup
     """
     now = scene(yard, opened, asked)
     if now.answer is None:
-        raise answers.UnknownChoiceError("This boat has no mode yet, so no tap can answer.")
-    pick_up = answers.pick_up(
+        raise UnknownChoiceError("This boat has no mode yet, so no tap can answer.")
+    pick_up = pick_ups.pick_up(
         yard, opened, held.part, held.terminal, Chosen(now.answer.mode, now.state.event)
     )
     parts: list[Part] = [
@@ -168,7 +172,7 @@ def both(yard: Yard, opened: OpenBoat, asked: ViewState) -> BothView:
     now = scene(yard, opened, asked)
     load = now.load
     if now.answer is None or load is None:
-        raise answers.UnknownChoiceError("Select a load first, then move both of its leads.")
+        raise UnknownChoiceError("Select a load first, then move both of its leads.")
     found = both_places(yard, opened, load, Chosen(now.answer.mode, now.state.event))
     notice = OPENS_OPTION if opened.row.role == "surveyed" else ""
     return both_view(now.state, opened.rev, load, found, notice)
@@ -184,7 +188,7 @@ def _change(
 ) -> ChangeView:
     if earlier is None or chosen is None:
         return ChangeView()
-    return change_view(state, opened, answers.comparison(yard, earlier, opened, chosen))
+    return change_view(state, opened, comparison(yard, earlier, opened, chosen))
 
 
 def _source_view(opened: OpenBoat, state: ViewState, answer: "ModeAnswer | None") -> SelectedView:
@@ -203,7 +207,7 @@ def _strip(yard: Yard, opened: OpenBoat, state: ViewState, load: "InputAnswer", 
         opened.rev,
         answers.loop(yard, opened, load, chosen),
         seen_in(load, state.event),
-        answers.leads_met(yard, opened, load, chosen) if walked else (),
+        leads_met(yard, opened, load, chosen) if walked else (),
     )
 
 
@@ -212,7 +216,7 @@ def results_view(opened: OpenBoat, state: ViewState, answer: "ModeAnswer | None"
     if answer is None:
         return ResultsView("Loads", "", columns(state), (), ())
     info = next((info for info in answer.events if info.event == state.event), None)
-    event = answers.event_by_id(opened.boat, state.event)
+    event = event_by_id(opened.boat, state.event)
     told = "" if info is None or event is None else event_words(info, event.conditions)
     return ResultsView(
         title="Loads" if event is None else f"Loads at “{event.name}”",
@@ -224,9 +228,9 @@ def results_view(opened: OpenBoat, state: ViewState, answer: "ModeAnswer | None"
 
 
 def _findings(yard: Yard, opened: OpenBoat, state: ViewState, answer: "ModeAnswer | None") -> FindingsView:
-    if answers.is_all_known(yard, opened.sha, opened.boat):
+    if is_all_known(yard, opened.sha, opened.boat):
         return all_findings_view(yard, opened, state)
-    found = () if answer is None else answers.found(yard, opened.sha, opened.boat, answer.mode, state.event)
+    found = () if answer is None else found_at_once(yard, opened.sha, opened.boat, answer.mode, state.event)
     left_open = () if answer is None else answer.not_assessed
     view = findings_view(opened, state, found, left_open)
     return replace(view, more_url=state.url("/findings/rest"), page_url=state.url("/findings"))
@@ -234,8 +238,8 @@ def _findings(yard: Yard, opened: OpenBoat, state: ViewState, answer: "ModeAnswe
 
 def all_findings_view(yard: Yard, opened: OpenBoat, state: ViewState) -> FindingsView:
     """The findings of all modes, with their mends."""
-    found = answers.all_findings(yard, opened.sha, opened.boat)
-    return findings_view(opened, state, found, answers.not_assessed(yard, opened.sha, opened.boat))
+    found = all_findings(yard, opened.sha, opened.boat)
+    return findings_view(opened, state, found, not_assessed(yard, opened.sha, opened.boat))
 
 
 def rest_parts(yard: Yard, opened: OpenBoat, asked: ViewState) -> tuple[Part, ...]:
@@ -244,7 +248,7 @@ def rest_parts(yard: Yard, opened: OpenBoat, asked: ViewState) -> tuple[Part, ..
     A sentence that was complete at once stays: its button may be in use when this comes.
     """
     findings = all_findings_view(yard, opened, asked)
-    chosen = answers.choose(yard, opened.sha, opened.boat, asked.mode, asked.event)
+    chosen = choose(yard, opened.sha, opened.boat, asked.mode, asked.event)
     if chosen is None or len(opened.boat.conductors) <= answers.LARGEST_AT_ONCE:
         return (("workbench/findings", findings),)
     state = replace(asked, mode=chosen.mode, event=chosen.event)

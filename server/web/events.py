@@ -4,8 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from server.actions import answers
-from server.actions.answers import UnknownChoiceError
+from server.actions.choices import UnknownChoiceError, choose, event_by_id
 from server.actions.events_in_time import (
     UnsolvedEventError,
     event_in_time,
@@ -64,8 +63,8 @@ def strip(
     Raises:
         UnknownChoiceError: the boat has no such mode or event.
     """
-    chosen = answers.choose(yard, opened.sha, opened.boat, wanted.mode, wanted.event)
-    event = None if chosen is None else answers.event_by_id(opened.boat, chosen.event)
+    chosen = choose(yard, opened.sha, opened.boat, wanted.mode, wanted.event)
+    event = None if chosen is None else event_by_id(opened.boat, chosen.event)
     if chosen is None or event is None:
         return Shown(_trouble("An event in time", "Nothing heavy starts in this mode."), is_wrong=False)
     state = replace(wanted, mode=chosen.mode, event=event.id)
@@ -104,7 +103,7 @@ def heavies(yard: Yard, opened: OpenBoat, state: ViewState) -> HeaviesView:
         heavy_row(event, modes[event.mode], solve(yard, opened.sha, boat, event), state)
         for event in events_of(boat)
     )
-    chosen = answers.choose(yard, opened.sha, boat, state.mode, state.event)
+    chosen = choose(yard, opened.sha, boat, state.mode, state.event)
     if chosen is None:
         return HeaviesView(rows, "", (), "")
     lost, published = load_dumps(boat, chosen.mode)
@@ -185,7 +184,7 @@ def _earlier(
     if revision is None:
         return None
     boat = document(yard, revision)
-    before = answers.event_by_id(boat, event.id)
+    before = event_by_id(boat, event.id)
     if before is None:
         return None
     try:

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from server.actions import answers, pictures
-from server.actions.answers import UnknownChoiceError
+from server.actions.choices import UnknownChoiceError, choose
 from server.actions.yard import OpenBoat, Revision, Yard, document, revision_of
 from server.web.views.bench import DiagramView, OverlayView
 from server.web.views.loads import worst_first
@@ -73,7 +73,7 @@ def scene(yard: Yard, opened: OpenBoat, asked: ViewState, *, hurried: bool = Fal
     Raises:
         UnknownChoiceError: the boat has no such mode or event.
     """
-    chosen = answers.choose(yard, opened.sha, opened.boat, asked.mode, asked.event)
+    chosen = choose(yard, opened.sha, opened.boat, asked.mode, asked.event)
     if chosen is None:
         return Scene(yard, opened, asked, None)
     state = replace(asked, mode=chosen.mode, event=chosen.event)

@@ -3,7 +3,7 @@
 from fastapi import FastAPI, Request
 from starlette.responses import Response
 
-from server.actions.answers import UnknownChoiceError
+from server.actions.choices import UnknownChoiceError
 from server.actions.troubles import (
     DeletedBoatError,
     DocumentError,

@@ -4,11 +4,11 @@ from pathlib import Path
 
 import pytest
 
-from server.actions import answers, changes
-from server.actions.answers import Chosen, UnknownChoiceError
+from server.actions import answers, changes, pick_ups
 from server.actions.cards import known_summaries, summary
 from server.actions.check import check, report
-from server.actions.compare import compare
+from server.actions.choices import Chosen, UnknownChoiceError, choose
+from server.actions.compare import compare, comparison
 from server.actions.kept import Kept
 from server.actions.results import Results
 from server.actions.yard import open_boat, open_yard
@@ -34,19 +34,19 @@ STARTING = Chosen("starting", "engine-start")
     ],
 )
 def test_what_is_left_out_is_the_worst(mode: str | None, event: str | None, chosen: Chosen) -> None:
-    assert answers.choose(Results(), "s", SLOOP, mode, event) == chosen
+    assert choose(Results(), "s", SLOOP, mode, event) == chosen
 
 
 @pytest.mark.parametrize(("mode", "event"), [("flying", None), (None, "flood")])
 def test_what_the_boat_lacks_is_refused_in_words(mode: str | None, event: str | None) -> None:
     with pytest.raises(UnknownChoiceError, match="Choose one from the list"):
-        answers.choose(Results(), "s", SLOOP, mode, event)
+        choose(Results(), "s", SLOOP, mode, event)
 
 
 def test_a_boat_without_modes_has_nothing_to_choose() -> None:
     boat = Boat(format="tapchart.boat", version=1, name="Empty", nominal_voltage_v=12.0)
 
-    assert answers.choose(Results(), "s", boat, None, None) is None
+    assert choose(Results(), "s", boat, None, None) is None
 
 
 def test_an_answer_is_worked_out_once_for_a_document() -> None:
@@ -72,7 +72,7 @@ def test_moving_the_autopilot_makes_one_load_better_and_none_worse(tmp_path: Pat
         part="autopilot", terminal="negative", to=TerminalRef(part="negative-bus", terminal="stud-10")
     )
     after = changes.apply_edit(yard, "sloop", 1, move, "request-1").after
-    made = answers.comparison(yard, yard.store.revision(after.id, 1), after, STARTING)
+    made = comparison(yard, yard.store.revision(after.id, 1), after, STARTING)
     pilot = made.pairs[0]
     yard.store.close()
 
@@ -118,7 +118,7 @@ def test_pick_up_of_what_is_no_lead_says_why(tmp_path: Path) -> None:
     yard = open_yard(tmp_path, demo=True)
     opened = open_boat(yard, "sloop")
     with pytest.raises(UnknownChoiceError):
-        answers.pick_up(yard, opened, "house-bus", "stud-1", STARTING)
+        pick_ups.pick_up(yard, opened, "house-bus", "stud-1", STARTING)
     yard.store.close()
 
 

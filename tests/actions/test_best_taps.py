@@ -4,6 +4,7 @@ import pytest
 
 from server.actions import answers
 from server.actions.judged_taps import judged
+from server.actions.pick_ups import lead_ends
 from server.actions.results import Results
 from server.boat.boat import Boat
 from server.boat.parts import Busbar, Panel, Post
@@ -31,7 +32,7 @@ def at_best_tap(boat: Boat, mode_id: str, load: InputAnswer, seen: EventAnswer) 
     ground = Ground(boat, next(mode for mode in boat.modes if mode.id == mode_id))
     return [
         tap
-        for terminal in answers.lead_ends(boat, load.part, load.input)
+        for terminal in lead_ends(boat, load.part, load.input)
         for tap in judged(ground, pick_up(boat, load.part, terminal, mode_id, seen.event)).taps
         if seen.best_tap in {tap.terminal, *tap.same_as}
     ]

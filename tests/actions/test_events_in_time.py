@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from server.actions.answers import UnknownChoiceError
+from server.actions.choices import UnknownChoiceError
 from server.actions.events_in_time import (
     HEAVY_CURRENT,
     UnsolvedEventError,

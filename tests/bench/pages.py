@@ -15,8 +15,9 @@ from time import perf_counter
 from urllib.parse import urlencode
 from urllib.request import Request, urlopen
 
-from server.actions import answers, boats, changes, pictures
-from server.actions.answers import Chosen
+from server.actions import answers, boats, changes, pick_ups, pictures
+from server.actions.choices import Chosen
+from server.actions.findings import found_at_once
 from server.actions.yard import OpenBoat, Yard, open_boat, open_yard
 from server.boat.boat import Boat
 from server.boat.document import boat_bytes
@@ -96,7 +97,7 @@ def _puts_over_http(
 
 def _pick_up(yard: Yard, boat_id: str, number: int) -> int:
     opened = open_boat(yard, boat_id)
-    return len(answers.pick_up(yard, opened, f"load-{number}", "negative", CHOSEN).taps)
+    return len(pick_ups.pick_up(yard, opened, f"load-{number}", "negative", CHOSEN).taps)
 
 
 def _move(number: int) -> MoveLead:
@@ -122,7 +123,7 @@ def _put_down(yard: Yard, boat_id: str, number: int, steps: dict[str, Timed[obje
     assert isinstance(opened, OpenBoat)
     step("answer", lambda: answers.shown_answer(yard, opened, CHOSEN))
     answer = answers.shown_answer(yard, opened, CHOSEN)
-    step("findings", lambda: answers.found(yard, opened.sha, opened.boat, MODE, EVENT))
+    step("findings", lambda: found_at_once(yard, opened.sha, opened.boat, MODE, EVENT))
     step("drawing", lambda: pictures.diagram(yard, opened, answer, event=EVENT, selected=None, earlier=None))
 
 

@@ -5,7 +5,7 @@ The planted faults and their figures stand in the key beside the seed tests, wri
 
 import pytest
 
-from server.actions.answers import all_findings
+from server.actions.findings import all_findings
 from server.actions.results import Results
 from server.boat.boat import Boat
 from server.boat.document import read_boat

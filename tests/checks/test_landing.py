@@ -10,8 +10,8 @@ from itertools import pairwise
 import networkx as nx
 import pytest
 
-from server.actions import answers
-from server.actions.answers import Chosen
+from server.actions.choices import Chosen
+from server.actions.pick_ups import kept_pick_up
 from server.actions.results import Results
 from server.boat.boat import Boat
 from server.boat.document import read_boat
@@ -40,7 +40,7 @@ def boat(name: str) -> Boat:
 
 
 def held(name: str, part: str, terminal: str) -> PickUp:
-    return answers._kept_pick_up(ALL, name, boat(name), part, terminal, EVENTS[name])
+    return kept_pick_up(ALL, name, boat(name), part, terminal, EVENTS[name])
 
 
 def place(picked: PickUp, words: str) -> TapAnswer:

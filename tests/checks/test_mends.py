@@ -5,7 +5,8 @@ The bounds are our own (common practice, no source).
 
 import pytest
 
-from server.actions.answers import all_findings, lead_ends
+from server.actions.findings import all_findings
+from server.actions.pick_ups import lead_ends
 from server.actions.results import Results
 from server.boat.boat import Boat
 from server.boat.document import read_boat

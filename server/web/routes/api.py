@@ -8,6 +8,8 @@ from starlette.responses import JSONResponse, Response
 
 from server.actions import answers, changes
 from server.actions.answer_document import answer_document, answer_schema
+from server.actions.choices import choose
+from server.actions.findings import all_findings, not_assessed
 from server.actions.troubles import DeletedBoatError, EditError, RequestReusedError, StaleError
 from server.actions.yard import open_boat
 from server.boat.document import schema
@@ -53,15 +55,13 @@ def answer(boat_id: BoatId, yard: Yard, mode: str | None = None, event: str | No
     if mode is None and event is None:
         solved = [answers.whole_answer(yard, opened.sha, opened.boat, one.id) for one in opened.boat.modes]
     else:
-        chosen = answers.choose(yard, opened.sha, opened.boat, mode, event)
+        chosen = choose(yard, opened.sha, opened.boat, mode, event)
         solved = [] if chosen is None else [answers.whole_answer(yard, opened.sha, opened.boat, chosen.mode)]
     modes = {one.mode for one in solved}
     found = [
-        one
-        for one in answers.all_findings(yard, opened.sha, opened.boat)
-        if one.mode is None or one.mode in modes
+        one for one in all_findings(yard, opened.sha, opened.boat) if one.mode is None or one.mode in modes
     ]
-    left_open = answers.not_assessed(yard, opened.sha, opened.boat)
+    left_open = not_assessed(yard, opened.sha, opened.boat)
     document = answer_document(opened.boat, solved, found, left_open)
     return Response(
         document.model_dump_json(), media_type="application/json", headers={"ETag": _etag(opened.rev)}

@@ -6,8 +6,9 @@ from fastapi import APIRouter, HTTPException, Request
 from pydantic import ValidationError
 from starlette.responses import Response
 
-from server.actions import answers, both_leads, changes
+from server.actions import both_leads, changes
 from server.actions.changes import Change
+from server.actions.findings import mend_edit
 from server.actions.yard import open_boat
 from server.boat.edits import MoveLead
 from server.boat.value import TerminalRef
@@ -121,9 +122,7 @@ def mend(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Respo
     """Apply a mend of a finding."""
 
     def make(stamp: Stamp) -> Change:
-        edit = answers.mend_edit(
-            yard, boat_id, stamp.revision, fields.get("finding", ""), fields.get("mend", "")
-        )
+        edit = mend_edit(yard, boat_id, stamp.revision, fields.get("finding", ""), fields.get("mend", ""))
         return changes.apply_edit(yard, boat_id, stamp.revision, edit, stamp.request_id)
 
     return changed(request, yard, boat_id, fields, make)

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from server.actions.answers import lead_ends
+from server.actions.pick_ups import lead_ends
 from server.actions.words import VERDICTS
 from server.boat.boat import Boat
 from server.boat.leads import Landings, Lead, lead
