@@ -5,6 +5,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
 
+from server.boat.acceptance import Acceptance
 from server.boat.conductors import Cable, Conductor
 from server.boat.modes import Event, Mode, Observation, Reading
 from server.boat.parts import AnyPart
@@ -87,6 +88,11 @@ class NotSeen(Value):
     share: Fraction | None = None
 
 
+def _is_empty(value: tuple[object, ...]) -> bool:
+    """Documents without acceptances keep the bytes they had before there were any."""
+    return not value
+
+
 class Boat(Value):
     """The whole document; see the package docstring for its conventions."""
 
@@ -110,6 +116,7 @@ class Boat(Value):
     readings: tuple[Reading, ...] = ()
     observations: tuple[Observation, ...] = ()
     not_seen: tuple[NotSeen, ...] = ()
+    accepted: Annotated[tuple[Acceptance, ...], Field(exclude_if=_is_empty)] = ()
 
     @model_validator(mode="after")
     def _names_meet_their_things(self) -> Self:

@@ -4,6 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, JsonValue
 
+from server.boat.acceptance import Acceptance
 from server.boat.conductors import Cable, Conductor, LengthBasis, Size
 from server.boat.modes import Event, Mode
 from server.boat.parts import AnyPart
@@ -228,6 +229,20 @@ class RemoveEvent(Value):
     id: Id
 
 
+class AcceptFinding(Value):
+    """Let a finding stand, by whom and why."""
+
+    kind: Literal["accept-finding"] = "accept-finding"
+    acceptance: Acceptance
+
+
+class WithdrawAcceptance(Value):
+    """Let a finding no longer stand; ``finding`` is its id."""
+
+    kind: Literal["withdraw-acceptance"] = "withdraw-acceptance"
+    finding: Annotated[str, Field(max_length=2000)]
+
+
 SingleEdit = Annotated[
     MoveLead
     | MoveConductorEnd
@@ -252,7 +267,9 @@ SingleEdit = Annotated[
     | RemoveMode
     | SetModeHours
     | AddEvent
-    | RemoveEvent,
+    | RemoveEvent
+    | AcceptFinding
+    | WithdrawAcceptance,
     Field(discriminator="kind"),
 ]
 

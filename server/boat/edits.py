@@ -5,12 +5,13 @@ from typing import assert_never
 from pydantic import TypeAdapter, ValidationError
 from pydantic_core import from_json
 
-from server.boat import edit_fields, edit_modes, edit_parts, edit_wiring
+from server.boat import edit_accepting, edit_fields, edit_modes, edit_parts, edit_wiring
 from server.boat.boat import Boat
 from server.boat.caps import broken_caps
 from server.boat.edit_error import EditError
 from server.boat.edit_labels import label
 from server.boat.edit_values import (
+    AcceptFinding,
     AddCable,
     AddConductor,
     AddEvent,
@@ -38,12 +39,14 @@ from server.boat.edit_values import (
     Several,
     SingleEdit,
     Splice,
+    WithdrawAcceptance,
 )
 from server.boat.ids import new_id
 from server.boat.problems import problems_of
 from server.boat.references import broken_references
 
 __all__ = [
+    "AcceptFinding",
     "AddCable",
     "AddConductor",
     "AddEvent",
@@ -72,6 +75,7 @@ __all__ = [
     "Several",
     "SingleEdit",
     "Splice",
+    "WithdrawAcceptance",
     "apply",
     "edit_json",
     "label",
@@ -186,6 +190,10 @@ def _made(boat: Boat, edit: SingleEdit) -> Boat:  # noqa: PLR0911, PLR0912 - one
             return edit_modes.set_assumption(boat, edit)
         case ClearAssumption():
             return edit_modes.clear_assumption(boat, edit)
+        case AcceptFinding():
+            return edit_accepting.accept_finding(boat, edit)
+        case WithdrawAcceptance():
+            return edit_accepting.withdraw_acceptance(boat, edit)
         case _:  # pragma: no cover - mypy proves that no kind is left
             assert_never(edit)
 

@@ -2,20 +2,14 @@
 
 from typing import Literal
 
+from server.boat.acceptance import Acceptance, finding_id
 from server.boat.edits import AnyEdit
+from server.boat.figure import Basis, Figure, Severity
 from server.boat.value import Value
 
-Severity = Literal["danger", "fault", "advice", "cannot-tell"]
+__all__ = ["Basis", "Figure", "Finding", "Mend", "RuleKind", "Severity"]
+
 RuleKind = Literal["law", "standard", "yardstick"]
-Basis = Literal["computed", "assumed", "measured", "rule"]
-
-
-class Figure(Value):
-    """A number with its unit and how it came about."""
-
-    value: float
-    unit: str
-    basis: Basis
 
 
 class Mend(Value):
@@ -26,7 +20,10 @@ class Mend(Value):
 
 
 class Finding(Value):
-    """What, how much, against which limit, from which source, and what would mend it."""
+    """What, how much, against which limit, from which source, and what would mend it.
+
+    ``accepted`` says who lets it stand and why; an accepted finding is told apart from open ones.
+    """
 
     code: str
     severity: Severity
@@ -40,8 +37,9 @@ class Finding(Value):
     source_status: Literal["verified", "derived", "memory", "common-practice", "document"]
     rule_kind: RuleKind = "yardstick"
     mends: tuple[Mend, ...] = ()
+    accepted: Acceptance | None = None
 
     @property
     def id(self) -> str:
         """Code, subjects, mode and event: the same finding keeps its id from answer to answer."""
-        return "-".join((self.code, *self.subjects, self.mode or "any", self.event or "steady"))
+        return finding_id(self.code, self.subjects, self.mode, self.event)

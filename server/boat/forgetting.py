@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable
 from typing import Any, TypeVar
 
+from server.boat.acceptance import Acceptance
 from server.boat.boat import Boat, DataLink, NotSeen
 from server.boat.conductors import Conductor
 from server.boat.listed import GROUPS
@@ -27,8 +28,13 @@ def without(boat: Boat, ids: Iterable[str]) -> Boat:
     changes: dict[str, tuple[Any, ...]] = {
         group: _kept(getattr(boat, group), gone, _REWRITE.get(group)) for group in GROUPS
     }
+    changes["accepted"] = tuple(one for one in boat.accepted if gone.isdisjoint(_named_by(one)))
     changes["assumptions"] = tuple(o for o in boat.assumptions if o.subject not in gone)
     return boat.model_copy(update={k: v for k, v in changes.items() if not _same(v, getattr(boat, k))})
+
+
+def _named_by(one: Acceptance) -> set[str | None]:
+    return {*one.subjects, one.mode, one.event}
 
 
 def _orphans(boat: Boat, gone: frozenset[str]) -> set[str]:

@@ -53,6 +53,7 @@ def _problems(boat: Boat) -> Iterator[Problem]:
     yield from _conductor_problems(boat, places)
     yield from _survey_problems(boat, places)
     yield from _subject_problems(boat, ids)
+    yield from _acceptance_problems(boat, ids)
     yield from _mode_problems(boat)
     yield from _event_problems(boat)
 
@@ -154,6 +155,17 @@ def _subject_problems(boat: Boat, ids: Collection[str]) -> Iterator[Problem]:
     for n, key in enumerate(keys):
         if key in keys[:n]:
             yield Problem(f"assumptions[{n}]", f"“{key[0]}” is assumed twice.", "Keep one of the two.")
+
+
+def _acceptance_problems(boat: Boat, ids: Collection[str]) -> Iterator[Problem]:
+    modes, told = {mode.id for mode in boat.modes}, [one.finding for one in boat.accepted]
+    for n, one in enumerate(boat.accepted):
+        if one.subjects[0] not in ids:
+            yield _unknown(f"accepted[{n}].subjects[0]", one.subjects[0], "part, cable or conductor")
+        if one.mode is not None and one.mode not in modes:
+            yield _unknown(f"accepted[{n}].mode", one.mode, "mode")
+        if one.finding in told[:n]:
+            yield Problem(f"accepted[{n}]", "this finding is accepted twice.", "Keep one of the two.")
 
 
 def _mode_problems(boat: Boat) -> Iterator[Problem]:

@@ -2,11 +2,13 @@
 
 from hypothesis import strategies as st
 
+from server.boat.acceptance import Acceptance
 from server.boat.boat import Boat, DataLink, Island, NotSeen, Zone
 from server.boat.conductors import Cable, Conductor, Size
 from server.boat.constructors import at, electronics, fuse, link, wire
 from server.boat.devices import LoadInput, Motor, PanelSection, PanelWay
 from server.boat.edits import (
+    AcceptFinding,
     AddCable,
     AddConductor,
     AddEvent,
@@ -33,6 +35,7 @@ from server.boat.edits import (
     Several,
     SingleEdit,
     Splice,
+    WithdrawAcceptance,
 )
 from server.boat.leads import lead_terminals
 from server.boat.modes import (
@@ -191,6 +194,7 @@ def boats(draw: st.DrawFn, most_loads: int = 5) -> Boat:
         readings=(reading,),
         observations=(Observation(id="seen1", subject="shunt", aspect="corrosion", state="poor"),),
         not_seen=(NotSeen(id="unseen1", what="Behind the tank", subject="bus"),),
+        accepted=(_acceptance("bus", None), _acceptance("starter", "starting")),
     )
 
 
@@ -299,8 +303,23 @@ def edits(draw: st.DrawFn, boat: Boat, fresh: str) -> SingleEdit:  # noqa: PLR09
         case "add-event":
             heavy = HeavyInput(part=part, input="main")
             return AddEvent(event=Event(id=fresh, name="New event", mode=mode, heavy=heavy))
+        case "accept-finding":
+            return AcceptFinding(acceptance=_acceptance(part, draw(st.none() | st.just(mode))))
+        case "withdraw-acceptance":
+            return WithdrawAcceptance(finding=_acceptance(part, None).finding)
         case _:
             return RemoveEvent(id=_any_id(draw, boat.events))
+
+
+def _acceptance(part: str, mode: str | None) -> Acceptance:
+    return Acceptance(
+        code="uncounted",
+        subjects=(part, "main"),
+        mode=mode,
+        severity="advice",
+        by="Surveyor",
+        reason="Small and always on.",
+    )
 
 
 KINDS = (
@@ -328,6 +347,8 @@ KINDS = (
     "set-mode-hours",
     "add-event",
     "remove-event",
+    "accept-finding",
+    "withdraw-acceptance",
 )
 CHANGES: tuple[tuple[str, str | float | None], ...] = (
     ("notes", "seen on the hard"),

@@ -13,6 +13,8 @@ from server.boat.document import MOST_PROBLEMS, DocumentError, boat_bytes, read_
 from server.boat.parts import AnyPart
 from tests.boat.small_boat import BOAT
 
+LEFT_OUT_WHEN_EMPTY = {"accepted"}
+"""Lists that came after the golden file; a document without them keeps its bytes."""
 GOLDEN = (Path(__file__).parent / "golden" / "v1.json").read_bytes()
 WHOLE: dict[str, Any] = json.loads(GOLDEN)
 
@@ -35,7 +37,7 @@ def test_the_golden_file_has_a_part_of_every_kind_and_something_in_every_list() 
     kinds = {member.model_fields["kind"].annotation for member in get_args(get_args(AnyPart)[0])}
 
     assert {part["kind"] for part in WHOLE["parts"]} == {get_args(kind)[0] for kind in kinds}
-    assert set(Boat.model_fields) == set(WHOLE)
+    assert set(Boat.model_fields) - LEFT_OUT_WHEN_EMPTY == set(WHOLE)
     assert all(WHOLE.values())
 
 
