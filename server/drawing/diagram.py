@@ -1,11 +1,13 @@
 """The wiring diagram as SVG: the layout of ``ladder`` with the answers written on it."""
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 from xml.etree.ElementTree import Element
 
 from server.boat.boat import Boat
 from server.boat.finding import Finding
 from server.drawing.equipment import put_batteries, put_label, put_symbol
+from server.drawing.instant_states import at_instant
 from server.drawing.ladder import ladder
 from server.drawing.legend import legend_height, put_legend
 from server.drawing.lines import (
@@ -24,6 +26,9 @@ from server.drawing.states import areas_mm2, states
 from server.drawing.svg import Svg, add, finished, root
 from server.drawing.targets import put_taps
 from server.engine.answer import ModeAnswer
+
+if TYPE_CHECKING:
+    from server.engine.transient.instant import InstantAnswer
 
 __all__ = ["ConductorGhost", "diagram_of", "picture_layout", "wiring_diagram"]
 
@@ -83,10 +88,16 @@ def diagram_of(  # noqa: PLR0913 - the same as of the picture
     selected: str | None = None,
     ghost: ConductorGhost | None = None,
     findings: Sequence[Finding] = (),
+    instant: "InstantAnswer | None" = None,
 ) -> Svg:
-    """The picture on a layout from ``picture_layout`` for the same boat, mode, selection and findings."""
+    """The picture on a layout from ``picture_layout`` for the same boat, mode, selection and findings.
+
+    With an instant of the event it shows the currents and voltages of that instant.
+    """
     marks = _marks(findings)
     told = states(boat, layout.circuit, answer, event_id, selected, findings)
+    if instant is not None:
+        told = at_instant(told, layout.circuit, answer, event_id, instant)
     uprights = Uprights(upright_lines(layout))
     pen = Pen(layout, told, areas_mm2(boat), uprights, marks)
     height = layout.height + legend_height(layout.width)
