@@ -7,7 +7,7 @@ import pytest
 from server.boat.modes import Event, HeavyInput
 from server.drawing.chart import COLUMNS
 from server.engine.answer import Band
-from server.engine.transient.answer import Instant, LinkOffset
+from server.engine.transient.answer import Instant, LinkOffsetInTime
 from server.engine.transient.load_dump import LostBattery
 from server.engine.transient.meters import CLAMP, OSCILLOSCOPE, PEAK_CAPTURE, RECORDING, Instrument, Reading
 from server.engine.transient.profiles import Comparison, Requirement, requirements
@@ -387,7 +387,9 @@ def test_an_event_that_cannot_be_solved_says_why_in_its_row() -> None:
 
 
 def test_a_data_link_tells_how_far_its_negatives_come_apart() -> None:
-    link = LinkOffset("data", "Instrument data", Instant(3.546, 0.015), 0.041, "Autopilot", "VHF radio", None)
+    link = LinkOffsetInTime(
+        "data", "Instrument data", Instant(3.546, 0.015), 0.041, "Autopilot", "VHF radio", None
+    )
     (isolated, driven) = link_rows((link, replace(link, current_a=2.5)))
 
     assert (isolated.apart, isolated.before, isolated.current) == ("3.5 V", "0.0 V", "isolated, or not known")

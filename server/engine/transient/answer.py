@@ -99,7 +99,7 @@ class Waveform:
 
 
 @dataclass(frozen=True, slots=True)
-class LinkOffset:
+class LinkOffsetInTime:
     """How far the negatives of parts on one data link come apart: ``higher`` above ``lower``, at the worst.
 
     ``before_v`` is the same before the press. ``current_a`` is what the offset would drive through the
@@ -137,4 +137,4 @@ class EventRun:
     assumptions: tuple[AssumedValue, ...]
     troubles: tuple[Trouble, ...]
     not_assessed: tuple[str, ...]
-    links: tuple[LinkOffset, ...] = ()
+    links: tuple[LinkOffsetInTime, ...] = ()

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from server.engine.transient.event_run import EventInTime
+from server.engine.transient.event_in_time import EventInTime
 from server.units import Ampere, Second, Volt
 
 

@@ -9,13 +9,13 @@ from server.boat.parts import AnyPart, Load
 from server.boat.terminals import terminals
 from server.boat.value import bounds
 from server.engine.arrays import Floats
-from server.engine.transient.answer import Instant, LinkOffset
+from server.engine.transient.answer import Instant, LinkOffsetInTime
 from server.engine.transient.model import BoatModel
 from server.engine.transient.solution import TransientSolution
 from server.units import Ampere, Volt
 
 
-def link_offsets(model: BoatModel, solution: TransientSolution) -> Iterator[LinkOffset]:
+def link_offsets(model: BoatModel, solution: TransientSolution) -> Iterator[LinkOffsetInTime]:
     """The largest offset on every data link that joins two parts of the circuit."""
     for link in model.solution.boat.links:
         ends = [(part, node) for part in link.parts if (node := _negative(model, part)) is not None]
@@ -35,12 +35,14 @@ def _negative(model: BoatModel, part_id: str) -> int | None:
     return model.nodes.get((part_id, found[0])) if found else None
 
 
-def _offset(model: BoatModel, link: DataLink, parts: list[str], times: Floats, volts: Floats) -> LinkOffset:
+def _offset(
+    model: BoatModel, link: DataLink, parts: list[str], times: Floats, volts: Floats
+) -> LinkOffsetInTime:
     """The largest offset; ``volts`` are those of the parts' negatives (rows) against one of them."""
     spread = volts.max(axis=0) - volts.min(axis=0)
     at = int(np.argmax(spread))
     names = model.solution.names.parts
-    return LinkOffset(
+    return LinkOffsetInTime(
         link=link.id,
         name=link.name,
         offset=Instant(float(spread[at]), float(times[at])),

@@ -9,7 +9,7 @@ from server.drawing.chart_axis import duration
 from server.web.views.figures import amperes, sag_volts
 
 if TYPE_CHECKING:
-    from server.engine.transient.answer import LinkOffset
+    from server.engine.transient.answer import LinkOffsetInTime
     from server.engine.transient.load_dump import LostBattery
     from server.engine.transient.profiles import Comparison
     from server.practice.load_dump import LoadDump
@@ -44,7 +44,7 @@ class LinkView:
     current: str
 
 
-def link_rows(links: "Sequence[LinkOffset]") -> tuple[LinkView, ...]:
+def link_rows(links: "Sequence[LinkOffsetInTime]") -> tuple[LinkView, ...]:
     """Every data link with its offset at the worst."""
     return tuple(
         LinkView(

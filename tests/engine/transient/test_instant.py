@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from server.engine.solution import Solution
-from server.engine.transient.event_run import EventInTime
+from server.engine.transient.event_in_time import EventInTime
 from server.engine.transient.instant import InstantAnswer, at_instant
 from tests.engine.demo import demo_boat
 
@@ -59,8 +59,8 @@ def test_what_flows_in_at_a_bar_flows_out_again(at_s: float) -> None:
 def test_loads_stand_as_their_waveforms_say(at_s: float) -> None:
     solved, found = event("1-sloop", "starting", "engine-start"), sloop_at(at_s)
 
-    for wave in solved.answer().waveforms[:-1]:
-        assert found.input_v[wave.key] == pytest.approx(
+    for point, wave in zip(solved.points, solved.curves, strict=True):
+        assert found.input_v[point.key] == pytest.approx(
             float(np.interp(at_s, wave.time_s, wave.values)), abs=2e-3
         )
 

@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from server.boat.boat import Boat
-from server.engine.transient.answer import LinkOffset
+from server.engine.transient.answer import LinkOffsetInTime
 from server.engine.transient.event_run import event_run
 from tests.engine.boats import load, wire
 from tests.engine.transient.test_event_run import small
@@ -13,7 +13,7 @@ from tests.engine.transient.test_event_run import small
 SECOND = load("sounder", {"kind": "constant-power", "power_w": 5.0})
 
 
-def linked(**link: Any) -> LinkOffset | None:  # noqa: ANN401 - fields of a data link
+def linked(**link: Any) -> LinkOffsetInTime | None:  # noqa: ANN401 - fields of a data link
     """Plotter, whose negative lands on the block, linked to a sounder whose negative lands on the bar."""
     boat = small(
         parts=[SECOND],
