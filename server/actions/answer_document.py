@@ -7,9 +7,9 @@ from server.boat.finding import Figure, Finding, Mend, Severity
 from server.boat.value import TerminalRef, Value
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
-    from server.engine.answer import Drop, EventAnswer, InputAnswer, ModeAnswer
+    from server.engine.answer import Band, Drop, EventAnswer, InputAnswer, ModeAnswer
 
 FORMAT: Literal["tapchart.answer"] = "tapchart.answer"
 VERSION: Literal[1] = 1
@@ -39,13 +39,29 @@ class Share(Value):
 class EventResult(Value):
     """One load in one event.
 
+    ``lowest_v``, ``verdict`` and what else is said of the voltage are those of the event solved in time;
+    where ``basis`` is ``first-instant`` it could not be, and they are those of the instant after the press.
+    The sag, its parts, ``shared_path``, ``floor_v`` and ``best_tap_v`` always speak of that instant, as does
+    ``at_first_v``. ``margin_v`` is the lowest voltage less the need. ``below_need_s`` is the longest stretch
+    below the need, ``hold_up_s`` what the load rides through, ``maximum_v`` what it stands at most.
     ``best_tap`` is the bar, post or panel (or the place where a lead lies now) that gives it the highest
     voltage of all that the checks allow and that make nothing else restart; null where there is none or none
     was searched.
     """
 
     event: str
+    basis: Literal["in-time", "first-instant"]
     lowest_v: Range
+    at_first_v: Range
+    highest_v: float | None
+    average_v: float | None
+    below_need_s: float | None
+    hold_up_s: float | None
+    hold_up_assumed: bool
+    maximum_v: float | None
+    maximum_source: str
+    reason: str
+    margin_v: float | None
     need_v: float | None
     need_source: str
     need_assumed: bool
@@ -97,12 +113,16 @@ class LoadResult(Value):
 
 
 class ModeResult(Value):
-    """One mode; ``partly`` means that some of the boat could not be solved, and ``troubles`` says what."""
+    """One mode; ``partly`` means that some of the boat could not be solved, and ``troubles`` says what.
+
+    ``not_in_time`` says of every event that cannot be followed in time why.
+    """
 
     id: str
     name: str
     state: Literal["solved", "partly"]
     troubles: tuple[str, ...]
+    not_in_time: tuple[str, ...]
     loads: tuple[LoadResult, ...]
 
 
@@ -156,15 +176,17 @@ def answer_document(
     solved: "Sequence[ModeAnswer]",
     findings: "Sequence[Finding]",
     left_open: "Sequence[str]" = (),
+    not_in_time: "Mapping[str, Sequence[str]] | None" = None,
 ) -> AnswerDocument:
     """The published form of some solved modes and the findings in them.
 
-    ``left_open`` is what could not be assessed besides what the modes themselves say.
+    ``left_open`` is what could not be assessed besides what the modes themselves say; ``not_in_time`` why
+    events of a mode cannot be followed in time, by mode.
     """
     assumptions = {(one.key, one.subject): one for answer in solved for one in answer.assumptions}
     return AnswerDocument(
         boat=boat.name,
-        modes=tuple(_mode(boat, answer) for answer in solved),
+        modes=tuple(_mode(boat, answer, (not_in_time or {}).get(answer.mode, ())) for answer in solved),
         findings=tuple(
             FindingResult(**{name: getattr(one, name) for name in FindingResult.model_fields})
             for one in findings
@@ -184,7 +206,7 @@ def answer_schema() -> dict[str, Any]:
     return {"$id": f"{FORMAT}/{VERSION}", **AnswerDocument.model_json_schema()}
 
 
-def _mode(boat: Boat, answer: "ModeAnswer") -> ModeResult:
+def _mode(boat: Boat, answer: "ModeAnswer", not_in_time: "Sequence[str]") -> ModeResult:
     name = next(mode.name for mode in boat.modes if mode.id == answer.mode)
     unsolved = tuple(one.message for one in answer.troubles if one.code != "switched-off")
     return ModeResult(
@@ -192,6 +214,7 @@ def _mode(boat: Boat, answer: "ModeAnswer") -> ModeResult:
         name=name,
         state="partly" if unsolved else "solved",
         troubles=unsolved,
+        not_in_time=tuple(not_in_time),
         loads=tuple(_load(load) for load in answer.loads),
     )
 
@@ -215,11 +238,27 @@ def _drop(drop: "Drop") -> DropResult:
 
 
 def _event(seen: "EventAnswer") -> EventResult:
-    same = set(EventResult.model_fields) - {"lowest_v", "shared_path"}
+    same = set(EventResult.model_fields) & set(seen.__dataclass_fields__)
+    point = seen.in_time
     return EventResult(
         **{name: getattr(seen, name) for name in same},
-        lowest_v=Range(low=seen.lowest.low, value=seen.lowest.value, high=seen.lowest.high),
+        basis="first-instant" if point is None else "in-time",
+        lowest_v=_range(seen.lowest),
+        at_first_v=_range(seen.at_first or seen.lowest),
+        highest_v=None if point is None else point.highest.value,
+        average_v=None if point is None else point.average_v,
+        below_need_s=None if point is None or point.need_v is None else point.below_need_s,
+        hold_up_s=None if point is None else point.hold_up_s,
+        hold_up_assumed=point is not None and point.hold_up_assumed,
+        maximum_v=None if point is None else point.maximum_v,
+        maximum_source="" if point is None else point.maximum_source,
+        reason="" if point is None else point.reason,
+        margin_v=None if seen.need_v is None else seen.lowest.value - seen.need_v,
         shared_path=tuple(
             Share(**{name: getattr(share, name) for name in Share.model_fields}) for share in seen.shared_path
         ),
     )
+
+
+def _range(band: "Band") -> Range:
+    return Range(low=band.low, value=band.value, high=band.high)

@@ -4,8 +4,8 @@ import hashlib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from server.actions import in_time
 from server.actions.answer_document import AnswerDocument, LoadResult, ModeResult, answer_document
-from server.actions.answers import whole_answer
 from server.actions.findings import all_findings, not_assessed
 from server.actions.results import Results
 from server.actions.words import STATES, VERDICTS
@@ -40,9 +40,10 @@ def check(body: bytes) -> Checked:
     """
     boat = read_boat(body)
     results, sha = Results(), hashlib.sha256(body).hexdigest()
-    solved = [whole_answer(results, sha, boat, mode.id) for mode in boat.modes]
+    solved = [in_time.whole_answer(results, sha, boat, mode.id) for mode in boat.modes]
     found, left_open = all_findings(results, sha, boat), not_assessed(results, sha, boat)
-    return Checked(boat, answer_document(boat, solved, found, left_open))
+    not_in_time = {one.mode: in_time.not_in_time(results, sha, one) for one in solved}
+    return Checked(boat, answer_document(boat, solved, found, left_open, not_in_time))
 
 
 def report(checked: Checked) -> str:
@@ -101,7 +102,9 @@ def _mode_lines(boat: Boat, mode: ModeResult) -> Iterator[str]:
     yield from (f"  left out: {text}" for text in mode.troubles)
     names = {event.id: event.name for event in events_of(boat)}
     rows = [row for load in mode.loads for row in _load_rows(load, names)]
-    yield from _table(("load", "steady", "current", "drop", "event", "lowest", "needs", "verdict"), rows)
+    heads = ("load", "steady", "current", "drop", "event", "lowest", "highest", "needs", "verdict")
+    yield from _table(heads, rows)
+    yield from (f"  first instant only: {text}" for text in mode.not_in_time)
 
 
 def _load_rows(load: LoadResult, events: dict[str, str]) -> Iterator[tuple[str, ...]]:
@@ -110,11 +113,15 @@ def _load_rows(load: LoadResult, events: dict[str, str]) -> Iterator[tuple[str, 
     drop = "" if load.drop is None else f"{load.drop.judged_fraction:.1%}"
     steady = (load.name, _figure(load.voltage_v, ".2f", "V"), _figure(load.current_a, ".1f", "A"), drop)
     if not load.events:
-        yield (*steady, "", "", "", STATES[load.state])
+        yield (*steady, "", "", "", "", STATES[load.state])
     for number, seen in enumerate(load.events):
         first = steady if number == 0 else ("", "", "", "")
         need = "?" if seen.need_v is None else f"{seen.need_v:.1f} V{' assumed' if seen.need_assumed else ''}"
-        yield (*first, events[seen.event], f"{seen.lowest_v.value:.1f} V", need, VERDICTS[seen.verdict])
+        lowest, highest = f"{seen.lowest_v.value:.1f} V", _figure(seen.highest_v, ".1f", "V")
+        spare = "" if seen.margin_v is None else f", {seen.margin_v:+.1f} V"
+        basis = "" if seen.basis == "in-time" else ", at the first instant"
+        verdict = f"{VERDICTS[seen.verdict]}{spare}{basis}"
+        yield (*first, events[seen.event], lowest, highest, need, verdict)
 
 
 def _figure(value: float | None, form: str, unit: str) -> str:

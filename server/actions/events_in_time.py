@@ -1,5 +1,7 @@
 """Events in time: a heavy load's start, run and release solved, what meters show of it, and load dump."""
 
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from server.actions.choices import UnknownChoiceError
@@ -22,6 +24,35 @@ class UnsolvedEventError(ValueError):
     """An event that cannot be solved in time; the message says which piece and why."""
 
 
+@dataclass(frozen=True)
+class Figures:
+    """What every load has in an event in time, without its waveforms; ``why`` says why there is nothing."""
+
+    points: "Mapping[str, PointAnswer]" = field(default_factory=dict)
+    why: str = ""
+
+
+def figures_of(results: Results, sha: str, boat: Boat, mode: str, event: str) -> Figures:
+    """The figures of an event in time, solved if they are not known yet.
+
+    Raises:
+        UnknownChoiceError: the boat has no such mode or event.
+    """
+
+    def made() -> Figures:
+        try:
+            run = event_in_time(results, sha, boat, mode, event)
+        except UnsolvedEventError as error:
+            return Figures(why=str(error))
+        return _figures(run)
+
+    return results.figures.get((sha, mode, event), made)
+
+
+def _figures(run: "EventRun") -> Figures:
+    return Figures({point.key: point for point in run.points})
+
+
 def event_in_time(  # noqa: PLR0913, PLR0917 - each names one thing of the question
     results: Results,
     sha: str,
@@ -39,7 +70,10 @@ def event_in_time(  # noqa: PLR0913, PLR0917 - each names one thing of the quest
         UnsolvedEventError: a piece of the model cannot be solved, or the probes share no source.
     """
     key = (sha, mode, event, probes, bands)
-    return results.runs.get(key, lambda: _solve(boat, mode, event, probes, bands=bands))
+    run = results.runs.get(key, lambda: _solve(boat, mode, event, probes, bands=bands))
+    if not probes and not bands:
+        results.figures.get((sha, mode, event), lambda: _figures(run))
+    return run
 
 
 def _solve(boat: Boat, mode: str, event: str, probes: "tuple[PointPair, ...]", *, bands: bool) -> "EventRun":

@@ -2,6 +2,7 @@
 
 from typing import TYPE_CHECKING
 
+from server.actions import in_time
 from server.actions.answers import answer
 from server.actions.choices import Chosen, UnknownChoiceError
 from server.actions.mending_moves import kept_moves
@@ -17,20 +18,26 @@ if TYPE_CHECKING:
 def found_at_once(
     results: Results, sha: str, boat: Boat, mode: str, event: str | None = None
 ) -> "tuple[Finding, ...]":
-    """What is found at once in a mode with one event or with all of its events; without mends."""
+    """What is found at once in a mode with one event or with all of its events; without mends.
+
+    Events that are known in time are judged by that, the others by their first instant.
+    """
     from server.checks.judge import findings_at_once
 
     solved = answer(results, sha, boat, mode, event)
-    key = (sha, mode, event if len(solved.events) == 1 else None)
-    return results.findings.get(key, lambda: findings_at_once(boat, solved))
+    known = in_time.known_events(results, sha, mode, tuple(info.event for info in solved.events))
+    key = (sha, mode, event if len(solved.events) == 1 else None, known)
+    return results.findings.get(key, lambda: findings_at_once(boat, in_time.over(results, sha, boat, solved)))
 
 
 def all_found(results: Results, sha: str, boat: Boat, mode: str) -> "tuple[Finding, ...]":
-    """All that is found in a mode with all of its events, by the slower checks too; without mends."""
+    """All that is found in a mode with all of its events in time, by the slower checks too; without mends."""
     from server.checks.judge import findings
 
-    solved = answer(results, sha, boat, mode)
-    return results.whole_findings.get((sha, mode), lambda: findings(boat, solved))
+    def made() -> "tuple[Finding, ...]":
+        return findings(boat, in_time.whole(results, sha, boat, answer(results, sha, boat, mode)))
+
+    return results.whole_findings.get((sha, mode), made)
 
 
 def mended(results: Results, sha: str, boat: Boat, mode: str) -> "tuple[Finding, ...]":

@@ -17,17 +17,28 @@ class Kept(Generic[K, V]):
         self._most = most
         self._items: OrderedDict[K, V] = OrderedDict()
         self._lock = threading.Lock()
+        self._making: dict[K, threading.RLock] = {}
 
     def get(self, key: K, make: Callable[[], V]) -> V:
-        """The kept value, or the made one, which is then kept; two threads may make it at once."""
+        """The kept value, or the made one, which is then kept; who asks meanwhile waits for it."""
         found = self.peek(key)
         if found is not None:
             return found
-        value = make()
         with self._lock:
-            self._items[key] = value
-            while len(self._items) > self._most:
-                self._items.popitem(last=False)
+            mine = self._making.setdefault(key, threading.RLock())
+        with mine:
+            found = self.peek(key)
+            if found is not None:
+                return found
+            try:
+                value = make()
+                with self._lock:
+                    self._items[key] = value
+                    while len(self._items) > self._most:
+                        self._items.popitem(last=False)
+            finally:
+                with self._lock:
+                    self._making.pop(key, None)
         return value
 
     def peek(self, key: K) -> V | None:

@@ -8,12 +8,14 @@ from server.boat.boat import Boat
 from server.store.values import Revision, TakeBack
 
 if TYPE_CHECKING:
+    from server.actions.events_in_time import Figures
     from server.boat.finding import Finding, Mend
     from server.checks.ground import Ground
     from server.drawing.shapes import Layout
     from server.drawing.svg import Svg
     from server.engine.answer import EventAnswer, LoopStep, ModeAnswer, PickUp
     from server.engine.transient.answer import EventRun, PointPair
+    from server.engine.transient.event_in_time import EventInTime
 
 AnswerKey = tuple[str, str, str | None]
 """Hash of the document, mode, and event or all events."""
@@ -23,6 +25,10 @@ LeadKey = tuple[str, str, str, str, str | None]
 
 RunKey = tuple[str, str, str, "tuple[PointPair, ...]", bool]
 """Hash of the document, mode, event, probes, and whether bands are drawn."""
+
+
+FoundKey = tuple[str, str, str | None, frozenset[str]]
+"""Hash of the document, mode, event or all events, and the events that were known in time."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -40,7 +46,7 @@ class Results:
     answers: "Kept[AnswerKey, ModeAnswer]" = field(default_factory=lambda: Kept(64))
     explained: "Kept[tuple[LeadKey, bool], EventAnswer]" = field(default_factory=lambda: Kept(256))
     wholes: "Kept[tuple[str, str], ModeAnswer]" = field(default_factory=lambda: Kept(8))
-    findings: "Kept[AnswerKey, tuple[Finding, ...]]" = field(default_factory=lambda: Kept(64))
+    findings: "Kept[FoundKey, tuple[Finding, ...]]" = field(default_factory=lambda: Kept(64))
     whole_findings: "Kept[tuple[str, str], tuple[Finding, ...]]" = field(default_factory=lambda: Kept(64))
     mended: "Kept[tuple[str, str], tuple[Finding, ...]]" = field(default_factory=lambda: Kept(64))
     moves: "Kept[LeadKey, tuple[Mend, ...]]" = field(default_factory=lambda: Kept(256))
@@ -52,3 +58,5 @@ class Results:
     layouts: "Kept[tuple[object, ...], Layout]" = field(default_factory=lambda: Kept(32))
     diagrams: "Kept[tuple[object, ...], Svg]" = field(default_factory=lambda: Kept(32))
     runs: "Kept[RunKey, EventRun]" = field(default_factory=lambda: Kept(16))
+    solved: "Kept[tuple[str, str, str], EventInTime]" = field(default_factory=lambda: Kept(4))
+    figures: "Kept[tuple[str, str, str], Figures]" = field(default_factory=lambda: Kept(512))

@@ -4,9 +4,12 @@ Volts are differences between two named terminals, never node potentials.
 """
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from server.boat.value import TerminalRef
+
+if TYPE_CHECKING:
+    from server.engine.transient.answer import PointAnswer
 
 Verdict = Literal["keeps-running", "restarts", "too-close-to-call", "limit-not-known"]
 LoadState = Literal["fed", "not-connected", "switched-off", "shorted", "cannot-run", "not-solved"]
@@ -19,6 +22,7 @@ Break = Literal[
     "stud-full",
     "way-occupied",
     "other-voltage",
+    "other-polarity",
     "wrong-switching",
     "device-too-small",
     "device-too-large",
@@ -146,6 +150,8 @@ class EventAnswer:
     ``unknown`` names the wires of unknown resistance on the load's way: it then never surely keeps running.
     ``split`` is the shared path where the sag was split over the elements, as is asked of ``analyse_mode``;
     ``is_searched`` tells whether a better tap was looked for.
+    ``analyse_mode`` answers for the first instant. Where the event was solved in time, ``in_time`` is what the
+    input has in it, ``lowest`` and ``verdict`` are taken from there, and ``at_first`` is the first instant.
     """
 
     event: str
@@ -166,6 +172,8 @@ class EventAnswer:
     unknown: tuple[str, ...] = ()
     common_wires: tuple[CommonWire, ...] = ()
     is_searched: bool = True
+    in_time: "PointAnswer | None" = None
+    at_first: Band | None = None
 
     @property
     def shared_path(self) -> tuple[ElementShare, ...]:

@@ -6,11 +6,18 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, Header, Request
 from starlette.responses import JSONResponse, Response
 
-from server.actions import answers, changes
+from server.actions import changes, in_time
 from server.actions.answer_document import answer_document, answer_schema
 from server.actions.choices import choose
 from server.actions.findings import all_findings, not_assessed
-from server.actions.troubles import DeletedBoatError, EditError, RequestReusedError, StaleError
+from server.actions.put_downs import refuse_barred
+from server.actions.troubles import (
+    BarredPlaceError,
+    DeletedBoatError,
+    EditError,
+    RequestReusedError,
+    StaleError,
+)
 from server.actions.yard import open_boat
 from server.boat.document import schema
 from server.boat.edits import read_edit
@@ -53,16 +60,17 @@ def answer(boat_id: BoatId, yard: Yard, mode: str | None = None, event: str | No
     """Everything worked out in one mode, or in all of them when none is named."""
     opened = open_boat(yard, boat_id)
     if mode is None and event is None:
-        solved = [answers.whole_answer(yard, opened.sha, opened.boat, one.id) for one in opened.boat.modes]
+        wanted = [one.id for one in opened.boat.modes]
     else:
         chosen = choose(yard, opened.sha, opened.boat, mode, event)
-        solved = [] if chosen is None else [answers.whole_answer(yard, opened.sha, opened.boat, chosen.mode)]
-    modes = {one.mode for one in solved}
+        wanted = [] if chosen is None else [chosen.mode]
+    solved = [in_time.whole_answer(yard, opened.sha, opened.boat, one) for one in wanted]
     found = [
-        one for one in all_findings(yard, opened.sha, opened.boat) if one.mode is None or one.mode in modes
+        one for one in all_findings(yard, opened.sha, opened.boat) if one.mode is None or one.mode in wanted
     ]
     left_open = not_assessed(yard, opened.sha, opened.boat)
-    document = answer_document(opened.boat, solved, found, left_open)
+    not_in_time = {one.mode: in_time.not_in_time(yard, opened.sha, one) for one in solved}
+    document = answer_document(opened.boat, solved, found, left_open, not_in_time)
     return Response(
         document.model_dump_json(), media_type="application/json", headers={"ETag": _etag(opened.rev)}
     )
@@ -74,10 +82,15 @@ def edit(  # noqa: PLR0911, PLR0913, PLR0917 - one line an answer; each names on
     boat_id: BoatId,
     yard: Yard,
     body: Annotated[bytes, Depends(_body)],
+    mode: str | None = None,
+    event: str | None = None,
     if_match: Annotated[str | None, Header()] = None,
     idempotency_key: Annotated[str | None, Header()] = None,
 ) -> Response:
-    """Apply one edit to the revision named in If-Match; sent again under its key, it is done once."""
+    """Apply one edit to the revision named in If-Match; sent again under its key, it is done once.
+
+    A lead put down where something would break is refused, as judged in the mode named, else in the worst.
+    """
     if request.headers.get("content-type", "").partition(";")[0].strip() != "application/json":
         return _problem(415, "Send the edit as application/json.")
     revision = _revision(if_match)
@@ -88,7 +101,11 @@ def edit(  # noqa: PLR0911, PLR0913, PLR0917 - one line an answer; each names on
     if not _KEY.match(idempotency_key):
         return _problem(422, "An Idempotency-Key has 8 to 64 printable characters.")
     try:
-        change = changes.apply_edit(yard, boat_id, revision, read_edit(body), idempotency_key)
+        made = read_edit(body)
+        refuse_barred(yard, boat_id, revision, made, mode, event)
+        change = changes.apply_edit(yard, boat_id, revision, made, idempotency_key)
+    except BarredPlaceError as barred:
+        return _problem(422, str(barred), place=barred.place, reasons=list(barred.reasons))
     except StaleError as stale:
         changed = changes.changed_meanwhile(stale.since)
         return _problem(409, "The boat has moved on.", revision=stale.head.rev, changes=list(changed))
