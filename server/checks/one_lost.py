@@ -12,14 +12,12 @@ from server.checks.words import conductor_words, when
 from server.engine.answer import ModeAnswer
 from server.engine.one_lost import lost_ways
 from server.engine.solution import Solution
-from server.practice.sourced import Sourced
-from server.practice.withstand import let_through_limit, published_k
+from server.practice.withstand import let_through_limit, withstand
 from server.units import Ampere, Second
 
 CRANKING_S: Second = 10.0
 """How long a starter is cranked at most (from memory, confirm with its maker)."""
 SMALLEST_A: Ampere = 1e-3
-INSULATIONS = ((105.0, "thermoplastic-105"), (90.0, "pvc-90"), (70.0, "pvc-70"))
 
 
 def burning_in_its_place(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
@@ -43,19 +41,9 @@ def burning_in_its_place(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
 
 
 def _let_through(conductor: Conductor) -> float:
-    """k²S² of a wire in A²s."""
+    """k²S² of a wire in A²s, for the least that its insulation can be."""
     area_mm2 = 0.0 if conductor.size is None else conductor.size.area_mm2
-    return let_through_limit(_k(conductor).value, area_mm2)
-
-
-def _k(conductor: Conductor) -> Sourced:
-    """The published k of the nearest insulation that is not better than the conductor's, PVC at least."""
-    rating = 0.0 if conductor.insulation_c is None else conductor.insulation_c
-    key = next((key for least, key in INSULATIONS if rating >= least), INSULATIONS[-1][1])
-    found = published_k(key)
-    if found is None:  # pragma: no cover - the table holds all three
-        raise LookupError(key)
-    return found
+    return let_through_limit(withstand(conductor.insulation_c).least.value, area_mm2)
 
 
 def _finding(  # noqa: PLR0913, PLR0917 - everything that the sentence says
@@ -67,6 +55,7 @@ def _finding(  # noqa: PLR0913, PLR0917 - everything that the sentence says
         conductor_words(boat, other) if other is not None else names.get(lost.split(".", maxsplit=1)[0], lost)
     )
     size = "" if hurt.size is None else f" of {hurt.size.label}"
+    k = withstand(hurt.insulation_c).least
     return Finding(
         code="burns-in-its-place",
         severity="advice",
@@ -74,6 +63,6 @@ def _finding(  # noqa: PLR0913, PLR0917 - everything that the sentence says
         figure=Figure(value=amps, unit="A", basis="computed"),
         message=f"{moment} with {loose} loose, {amps:.0f} A run through {conductor_words(boat, hurt)}{size}: "
         f"its insulation is at its limit after about {seconds:.1g} s.",
-        source=f"adiabatic limit k²S², {_k(hurt).source}",
-        source_status=_k(hurt).status,
+        source=f"adiabatic limit k²S², {k.source}",
+        source_status=k.status,
     )

@@ -28,8 +28,8 @@ def test_the_bonding_wire_reaches_its_limit_within_the_start() -> None:
     assert "When the engine starts with a conductor loose" in one.message
 
 
-@pytest.mark.parametrize(("rating_c", "k"), [(None, 115.0), (60.0, 115.0), (75.0, 115.0), (90.0, 100.0)])
-def test_insulation_that_nobody_stated_is_taken_for_pvc(rating_c: float | None, k: float) -> None:
+@pytest.mark.parametrize(("rating_c", "k"), [(None, 87.6), (60.0, 115.0), (75.0, 100.0), (90.0, 100.0)])
+def test_insulation_is_taken_for_the_least_that_its_rating_allows(rating_c: float | None, k: float) -> None:
     plain = bonded()
     conductors = tuple(
         one.model_copy(update={"insulation_c": rating_c}) if one.id == "w-bond" else one
