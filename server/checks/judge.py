@@ -4,7 +4,7 @@ from collections import deque
 from collections.abc import Callable, Iterable
 
 from server.boat.boat import Boat
-from server.boat.finding import Finding, Severity
+from server.boat.finding import Finding
 from server.checks.events import event_findings
 from server.checks.faults import idle_devices, unknown_interrupting, weak_devices
 from server.checks.feeders import shared_feeders
@@ -19,9 +19,8 @@ from server.checks.protection import not_judged
 from server.checks.ratings import overloaded_conductors, overloaded_parts
 from server.checks.supply import drop_findings, state_findings, trouble_findings
 from server.checks.supply_limits import charging_too_high, overdrawn_packs
+from server.checks.worse import SEVERITIES, is_worse
 from server.engine.answer import ModeAnswer
-
-_ORDER: tuple[Severity, ...] = ("danger", "fault", "advice", "cannot-tell")
 
 BOAT_CHECKS = (
     full_studs,
@@ -56,7 +55,7 @@ _FIRST = ("shorted", "cannot-run", "not-connected", "restarts", "device-above-co
 
 def _rank(finding: Finding) -> tuple[int, int, str]:
     place = _FIRST.index(finding.code) if finding.code in _FIRST else len(_FIRST)
-    return _ORDER.index(finding.severity), place, finding.id
+    return SEVERITIES.index(finding.severity), place, finding.id
 
 
 def findings(boat: Boat, answer: ModeAnswer) -> tuple[Finding, ...]:
@@ -113,6 +112,10 @@ def not_assessed(boat: Boat) -> tuple[str, ...]:
 
 
 def merged(found: "list[Finding] | tuple[Finding, ...]") -> tuple[Finding, ...]:
-    """Findings in order of severity; the same finding from several modes counts once."""
-    unique = {finding.id: finding for finding in found}
+    """Findings in order of severity; the same finding from several modes counts once, at its worst."""
+    unique: dict[str, Finding] = {}
+    for finding in found:
+        known = unique.get(finding.id)
+        if known is None or is_worse(finding, known):
+            unique[finding.id] = finding
     return tuple(sorted(unique.values(), key=_rank))
