@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from server.drawing.shapes import Layout, Portrait
     from server.drawing.svg import Svg
     from server.engine.answer import InputAnswer, ModeAnswer, PickUp
+    from server.engine.transient.instant import InstantAnswer
     from server.store.values import Revision
 
 
@@ -37,11 +38,13 @@ def diagram(  # noqa: PLR0913 - each names one thing of the picture
     earlier: "Revision | None",
     unfolded: str | None = None,
     portrait: "Portrait" = None,
+    instant: "InstantAnswer | None" = None,
 ) -> "Svg":
     """The wiring diagram of the mode, with the selected load's path lit and the moved lead's ghost.
 
     ``unfolded`` is a bar or panel whose loads are to be seen one by one on a boat of many loads;
-    ``portrait`` the one side that a narrow picture shows.
+    ``portrait`` the one side that a narrow picture shows. With an ``instant`` of the event its figures are
+    those of then; such a picture is not kept.
     """
     from server.drawing.diagram import diagram_of
 
@@ -52,10 +55,9 @@ def diagram(  # noqa: PLR0913 - each names one thing of the picture
         unfolded,
         portrait,
     )
-    before = None if earlier is None else earlier.sha
-    return yard.diagrams.get(
-        (opened.sha, before, view),
-        lambda: diagram_of(
+
+    def drawn() -> "Svg":
+        return diagram_of(
             opened.boat,
             _layout(yard, opened, view),
             answer=answer,
@@ -63,8 +65,13 @@ def diagram(  # noqa: PLR0913 - each names one thing of the picture
             selected=view.selected,
             ghost=None if earlier is None else _ghost(yard, opened.boat, earlier),
             findings=_findings(yard, opened, view),
-        ),
-    )
+            instant=instant,
+        )
+
+    if instant is not None:
+        return drawn()
+    before = None if earlier is None else earlier.sha
+    return yard.diagrams.get((opened.sha, before, view), drawn)
 
 
 @dataclass(frozen=True, slots=True)

@@ -159,6 +159,8 @@ def _view(  # noqa: PLR0913, PLR0917 - each names one thing of the strip
         troubles=tuple(one.message for one in solved.troubles if one.code not in {*HAPPENS, "switched-off"}),
         not_assessed=tuple(text for text in solved.not_assessed if not text.startswith(NOT_SEEN)),
         heavies_url=state.url("/events"),
+        picture_action=state.path("/event/picture"),
+        whole_action=state.path("/picture"),
     )
 
 

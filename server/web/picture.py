@@ -13,6 +13,7 @@ from server.web.views.state import ViewState
 if TYPE_CHECKING:
     from server.drawing.shapes import Portrait
     from server.engine.answer import InputAnswer, ModeAnswer, PickUp
+    from server.engine.transient.instant import InstantAnswer
 
 
 @dataclass(frozen=True)
@@ -36,8 +37,13 @@ class Scene:
         """The one polarity that a narrow picture shows; None where both are drawn."""
         return pictures.drawn_side(self.state.portrait, self.state.side, held)
 
-    def diagram(self, held: "PickUp | None" = None, earlier: Revision | None = None) -> DiagramView:
-        """The wiring; with an earlier revision, the moved lead's ghost."""
+    def diagram(
+        self,
+        held: "PickUp | None" = None,
+        earlier: Revision | None = None,
+        instant: "InstantAnswer | None" = None,
+    ) -> DiagramView:
+        """The wiring; with an earlier revision the moved lead's ghost, at an instant the figures of then."""
         load = self.load
         drawing = pictures.diagram(
             self.yard,
@@ -48,6 +54,7 @@ class Scene:
             earlier=earlier,
             unfolded=self.state.selected if load is None else None,
             portrait=self.side(held),
+            instant=instant,
         )
         return DiagramView(drawing)
 

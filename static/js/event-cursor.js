@@ -75,6 +75,7 @@ class EventCursor extends HTMLElement {
     for (const end of ["x1", "x2"]) {
       this.querySelector(".chart-cursor")?.setAttribute(end, String(this.left + column + 0.5));
     }
+    this.dispatchEvent(new Event("instant", { bubbles: true }));
   }
 
   get left() {

@@ -1,11 +1,15 @@
-"""An event in time: its strip beside the diagram or on a page of its own, and all events of a boat."""
+"""An event in time: its strip, its picture at an instant, and all events of a boat."""
+
+from dataclasses import replace
 
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from server.actions.yard import open_boat
+from server.web.bench import bench
 from server.web.dependencies import BoatId, Yard, state_of
 from server.web.events import heavies, strip
+from server.web.instants import picture_at
 from server.web.render import fragments, is_htmx, page
 from server.web.views.controls import head_view
 from server.web.views.event_heavies import HeaviesPageView
@@ -27,6 +31,18 @@ def event(request: Request, boat_id: BoatId, yard: Yard) -> Response:
     title = f"{shown.view.title} on {opened.row.name}"
     view = EventPageView(title, head_view(opened, "event"), shown.view, state.url())
     return page(request, "events/page", view, status=status)
+
+
+@router.get("/boats/{boat_id}/event/picture")
+def event_picture(request: Request, boat_id: BoatId, yard: Yard) -> Response:
+    """The wiring at an instant of the event."""
+    opened = open_boat(yard, boat_id)
+    state = state_of(request, boat_id, request.query_params)
+    shown = picture_at(yard, opened, state, request.query_params)
+    if is_htmx(request):
+        parts = ("workbench/diagram", shown), ("workbench/instant", shown)
+        return fragments(request, *parts, page_url="", is_late=True)
+    return page(request, "workbench/page", replace(bench(yard, opened, state), diagram=shown))
 
 
 @router.get("/boats/{boat_id}/events")

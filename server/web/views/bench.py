@@ -24,10 +24,14 @@ class Drawn(Protocol):
 
 @dataclass(frozen=True)
 class DiagramView:
-    """``workbench/_diagram.html``; ``before`` where it shows the boat before the last change."""
+    """``workbench/_diagram.html``; ``before`` where it shows the boat before the last change.
+
+    ``instant`` says which instant of the event it shows, empty for the whole event.
+    """
 
     drawing: Drawn
     before: bool = False
+    instant: str = ""
 
 
 @dataclass(frozen=True)

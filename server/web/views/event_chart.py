@@ -16,7 +16,7 @@ from server.drawing.chart import (
     Role,
     event_chart,
 )
-from server.drawing.chart_axis import time_axis
+from server.drawing.chart_axis import TimeAxis, time_axis
 from server.drawing.chart_columns import value_at
 from server.web.views.event_figures import A_KICK_V, kick_volts, shown_amperes, shown_volts
 from server.web.views.figures import amperes, sag_volts
@@ -119,8 +119,18 @@ def draw(chart: Chart, at: int | None, at_s: float | None) -> tuple[DrawnChart, 
     return drawn, _cursor(chart, drawn, column, at_s)
 
 
+def column_axis(run: "EventRun") -> TimeAxis:
+    """The time axis of an event's chart."""
+    return time_axis(run.phases, LEFT, RIGHT)
+
+
+def column_time(axis: TimeAxis, column: int) -> float:
+    """The instant at the middle of a column of the chart, in seconds from the first press."""
+    return axis.time_s(LEFT + min(column, COLUMNS - 1) + 0.5)
+
+
 def _cursor(chart: Chart, drawn: DrawnChart, at: int, at_s: float | None) -> CursorView:
-    times = [drawn.axis.told(drawn.axis.time_s(LEFT + number + 0.5)) for number in range(COLUMNS)]
+    times = [drawn.axis.told(column_time(drawn.axis, number)) for number in range(COLUMNS)]
     curves = (*chart.volts, chart.current)
     time = times[at] if at_s is None else drawn.axis.told(at_s)
     readouts = []
