@@ -2,23 +2,27 @@
 
 import math
 from bisect import bisect_right
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Self
 
 from server.boat.boat import Boat
-from server.boat.parts import Breaker, Fuse, Panel
+from server.boat.devices import Overcurrent
+from server.boat.parts import AnyPart, Breaker, Fuse, Panel
 from server.checks.paths import Node, Paths, Pieces
 from server.units import Ampere
 
 
 @dataclass(frozen=True)
 class Device:
-    """A fuse or breaker between two terminals."""
+    """A fuse or breaker between two terminals; `element` is what the engine calls it."""
 
     name: str
     line: Node
     load: Node
-    rating_a: float | None
+    rating_a: Ampere | None
+    element: str = ""
+    figures: Overcurrent | None = None
 
 
 Between = tuple[Device, int, int]
@@ -32,21 +36,25 @@ def pieces(paths: Paths) -> Pieces:
 
 def devices_of(boat: Boat) -> tuple[Device, ...]:
     """Every fuse and breaker of the boat, those of panels among them."""
-    found: list[Device] = []
-    for part in boat.parts:
-        if isinstance(part, (Fuse, Breaker)):
-            found.append(Device(part.name, (part.id, "line"), (part.id, "load"), part.rating_a))
-        elif isinstance(part, Panel):
-            for section in part.sections:
-                hub = (part.id, f"{section.id}-bar")
-                if section.main_kind is not None:
-                    rating = section.main.rating_a if section.main else None
-                    found.append(Device(part.name, (part.id, f"{section.id}-feed"), hub, rating))
-                for way in section.ways:
-                    if way.device_kind is not None:
-                        rating = way.device.rating_a if way.device else None
-                        found.append(Device(way.name, hub, (part.id, f"{section.id}-{way.id}"), rating))
-    return tuple(found)
+    return tuple(device for part in boat.parts for device in _devices_in(part))
+
+
+def _devices_in(part: AnyPart) -> Iterator[Device]:
+    if isinstance(part, (Fuse, Breaker)):
+        yield Device(part.name, (part.id, "line"), (part.id, "load"), part.rating_a, part.id, part)
+    elif isinstance(part, Panel):
+        for section in part.sections:
+            hub, feed = (part.id, f"{section.id}-bar"), (part.id, f"{section.id}-feed")
+            if section.main_kind is not None:
+                yield _inside(part.name, (feed, hub), feed, section.main)
+            for way in section.ways:
+                if way.device_kind is not None:
+                    own = (part.id, f"{section.id}-{way.id}")
+                    yield _inside(way.name, (hub, own), own, way.device)
+
+
+def _inside(name: str, ends: tuple[Node, Node], named: Node, figures: Overcurrent | None) -> Device:
+    return Device(name, *ends, figures.rating_a if figures else None, ".".join(named), figures)
 
 
 def between(devices: tuple[Device, ...], piece: dict[Node, int]) -> list[Between]:
@@ -57,15 +65,24 @@ def between(devices: tuple[Device, ...], piece: dict[Node, int]) -> list[Between
 
 def feeding(joins: list[Between], sources: set[int]) -> dict[int, Device]:
     """For every piece without a source of its own: the largest device through which a source feeds it."""
-    walk = _Walk.over(joins, sources)
     found: dict[int, Device] = {}
+    for device, here, _ in feeds_into(joins, sources):
+        known = found.get(here)
+        if known is None or (device.rating_a or 0.0) > (known.rating_a or 0.0):
+            found[here] = device
+    return found
+
+
+def feeds_into(joins: list[Between], sources: set[int]) -> Iterator[tuple[Device, int, int]]:
+    """Each device with a piece that it feeds, and the piece from which: it may feed both, one after another.
+
+    Pieces with a source of their own are left out: no device stands between it and them.
+    """
+    walk = _Walk.over(joins, sources)
     for device, a, b in joins:
         for here, beyond in ((a, b), (b, a)):
             if here not in sources and walk.reaches_without(beyond, here):
-                known = found.get(here)
-                if known is None or (device.rating_a or 0.0) > (known.rating_a or 0.0):
-                    found[here] = device
-    return found
+                yield device, here, beyond
 
 
 @dataclass(frozen=True, slots=True)
