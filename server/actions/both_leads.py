@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from server.actions import answers
 from server.actions.choices import Chosen
 from server.actions.pick_ups import leads_met
+from server.actions.put_downs import findings_brought
 from server.actions.yard import OpenBoat, Yard
 from server.boat.boat import Boat
 from server.boat.edits import MoveLead, Several, apply
@@ -83,20 +84,17 @@ def _answer_at(  # noqa: PLR0913, PLR0917 - each names one thing of the moves
     part: str,
     moves: tuple[MoveLead, ...],
 ) -> BothAnswer:
-    from server.checks.judge import wiring_findings
     from server.engine.analysis import analyse_mode
 
     moved = apply(boat, both_edit(boat, moves))
     events = None if chosen.event is None else (chosen.event,)
     after = analyse_mode(moved, chosen.mode, events=events, explained=())
-    known = {(one.code, one.subjects) for one in wiring_findings(boat, before)}
-    new = [one for one in wiring_findings(moved, after) if (one.code, one.subjects) not in known]
     return BothAnswer(
         part=part,
         place=next(one.name for one in boat.parts if one.id == part),
         moves=moves,
         load=next((one for one in after.loads if one.id == load.id), None),
-        breaks=tuple(one.message for one in new),
+        breaks=findings_brought(boat, moved, before),
         restarts_before=_restarts(before, chosen),
         restarts_after=_restarts(after, chosen),
         length_m=_new_length(boat, moved),

@@ -1,6 +1,7 @@
 """Everything an action may refuse with, for the floors above to tell people."""
 
 from server.actions.choices import UnknownChoiceError
+from server.actions.put_downs import BarredPlaceError
 from server.boat.document import DocumentError
 from server.boat.edit_error import EditError
 from server.store.errors import (
@@ -18,6 +19,7 @@ from server.store.errors import (
 )
 
 __all__ = [
+    "BarredPlaceError",
     "DeletedBoatError",
     "DocumentError",
     "EditError",

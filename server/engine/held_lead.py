@@ -166,6 +166,16 @@ class HeldLead:
         """What landing on a site would break."""
         return tuple(self._breaking.at(site.node, site.lugs, lambda: self._moved_to(site.emptiest)))
 
+    def breaks_at(self, terminal: Terminal) -> tuple[Break, ...]:
+        """What landing on one terminal of the boat would break, whether or not it is offered as a place."""
+        node, ends = self.net.node(*terminal), self.places.landings.at(*terminal)
+        lugs = sum(end.conductor.id not in self.held.conductors for end in ends)
+        if lugs and terminal in self.places.ways:
+            return ("way-occupied",)
+        if self.solution.grounds.is_of("positive" if self.held.polarity == "negative" else "negative", node):
+            return ("other-polarity",)
+        return tuple(self._breaking.at(node, lugs, lambda: self._moved_to(terminal)))
+
     def _target(self, site: Site, breaks: tuple[Break, ...]) -> Target:
         """The target of one site."""
         moved = self._moved_to(site.emptiest)

@@ -41,16 +41,24 @@ class Grounds:
         """The sites for leads of one polarity."""
         return self.negative if polarity == "negative" else self.positive
 
+    def is_of(self, polarity: Polarity, node: int) -> bool:
+        """Whether a node is joined to a post of a polarity."""
+        return int(self.topology.metal[node]) in self._pieces(polarity)
+
     @cached_property
     def positive(self) -> Sites:
         """Sites joined to a source's positive post, the negative side left out."""
-        return self._sites(self._posts[0] - {self.topology.ground_piece})
+        return self._sites(self._pieces("positive"))
 
     @cached_property
     def negative(self) -> Sites:
         """Sites of the negative side; a post that is also positive of a string is none."""
+        return self._sites(self._pieces("negative"))
+
+    def _pieces(self, polarity: Polarity) -> set[int]:
         plus, minus = self._posts
-        return self._sites((minus - plus) | {self.topology.ground_piece})
+        ground = {self.topology.ground_piece}
+        return (minus - plus) | ground if polarity == "negative" else plus - ground
 
     @cached_property
     def _posts(self) -> tuple[set[int], set[int]]:

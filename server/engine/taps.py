@@ -11,7 +11,7 @@ from server.boat.edit_values import MoveLead
 from server.boat.edit_wiring import move_lead
 from server.boat.leads import Lead, lead
 from server.boat.value import TerminalRef
-from server.engine.answer import PickUp, TapAnswer
+from server.engine.answer import Break, PickUp, TapAnswer
 from server.engine.held_lead import HeldLead, Target
 from server.engine.places import Places
 from server.engine.ranking import merged, ranked, reranked
@@ -41,6 +41,20 @@ def pick_up(boat: Boat, part: str, terminal: str, mode_id: str, event_id: str | 
         return _pick_up_loose(boat, held, mode_id, event_id)
     solved = None if event_id is None else solution.event(event_id)
     return _answer(HeldLead(solution, solved, places, held))
+
+
+def breaks_at(boat: Boat, part: str, terminal: str, mode_id: str, to: TerminalRef) -> tuple[Break, ...]:
+    """What landing a lead on one terminal would break: what ``pick_up`` says of that place, and it alone.
+
+    Raises:
+        UnknownModeError: the boat has no such mode.
+        NoLeadError: no lead begins there.
+    """
+    solution = Solution.of(boat, mode_id)
+    held = lead(boat, part, terminal, solution.places.landings)
+    if held.last is None or held.far is None:
+        raise NoLeadError(held.reason or "no lead begins there")
+    return HeldLead(solution, None, solution.places, held).breaks_at((to.part, to.terminal))
 
 
 def _pick_up_loose(boat: Boat, held: Lead, mode_id: str, event_id: str | None) -> PickUp:

@@ -1,10 +1,13 @@
 """What the actions refuse, as answers with the right status; nothing of it is our mistake."""
 
+from typing import cast
+
 from fastapi import FastAPI, Request
 from starlette.responses import Response
 
 from server.actions.choices import UnknownChoiceError
 from server.actions.troubles import (
+    BarredPlaceError,
     DeletedBoatError,
     DocumentError,
     EditError,
@@ -47,8 +50,13 @@ _ANSWERS: tuple[tuple[type[Exception], int, str], ...] = (
 
 def install(app: FastAPI) -> None:
     """Give an app these answers."""
+    app.add_exception_handler(BarredPlaceError, _barred)
     for kind, status, words in _ANSWERS:
         app.add_exception_handler(kind, _handler(status, words))
+
+
+async def _barred(request: Request, error: Exception) -> Response:
+    return error_response(request, 422, str(error), cast("BarredPlaceError", error).reasons)
 
 
 def _handler(status: int, words: str):  # type: ignore[no-untyped-def]  # noqa: ANN202 - Starlette's own union

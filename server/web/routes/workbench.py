@@ -8,7 +8,8 @@ from starlette.responses import Response
 
 from server.actions import both_leads, changes
 from server.actions.changes import Change
-from server.actions.findings import mend_edit
+from server.actions.mending import mend_edit
+from server.actions.put_downs import refuse_barred
 from server.actions.yard import open_boat
 from server.boat.edits import MoveLead
 from server.boat.value import TerminalRef
@@ -79,8 +80,8 @@ def put_down_both(request: Request, boat_id: BoatId, yard: Yard, fields: Fields)
         raise HTTPException(422, "The form does not say which leads are put down where.")
 
     def make(stamp: Stamp) -> Change:
-        boat = open_boat(yard, boat_id).boat
-        edit = both_leads.both_edit(boat, moves)
+        edit = both_leads.both_edit(open_boat(yard, boat_id).boat, moves)
+        refuse_barred(yard, boat_id, stamp.revision, edit, fields.get("mode"), fields.get("event"))
         return changes.apply_edit(yard, boat_id, stamp.revision, edit, stamp.request_id)
 
     return changed(request, yard, boat_id, fields, make)
@@ -92,6 +93,7 @@ def put_down(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> R
     edit = _move(fields)
 
     def make(stamp: Stamp) -> Change:
+        refuse_barred(yard, boat_id, stamp.revision, edit, fields.get("mode"), fields.get("event"))
         return changes.apply_edit(yard, boat_id, stamp.revision, edit, stamp.request_id)
 
     return changed(request, yard, boat_id, fields, make)

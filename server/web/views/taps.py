@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import TYPE_CHECKING
 
+from server.actions.words import BREAKS
 from server.boat.boat import Boat
 from server.boat.events import events_of
 from server.boat.leads import Landings, lead, lead_terminals
@@ -26,7 +27,7 @@ from server.web.views.tap_words import (
 
 if TYPE_CHECKING:
     from server.boat.value import TerminalRef
-    from server.engine.answer import Break, Mark, PickUp, TapAnswer
+    from server.engine.answer import Mark, PickUp, TapAnswer
 
 _HEADS: dict[Bearing, str] = {
     "load": "lowest · drop · length",
@@ -49,18 +50,6 @@ MARKS: "dict[Mark, tuple[str, str]]" = {
     "same": ("–", "no real change"),
     "worse": ("▽", "worse"),
     "breaks": ("⊘", "breaks something"),
-}
-BREAKS: "dict[Break, str]" = {
-    "unprotected": "no fuse or breaker would protect it",
-    "always-live": "it would stay alive with the battery switch off",
-    "uncounted": "the battery monitor would not count it",
-    "stud-full": "the stud is full",
-    "way-occupied": "the way is taken",
-    "other-voltage": "that is another voltage",
-    "wrong-switching": "it would be switched with something else",
-    "device-too-small": "the fuse or breaker there is too small for it",
-    "device-too-large": "the fuse or breaker there is too large for its wire",
-    "engine-return": "an engine's metal is no return for it",
 }
 
 
