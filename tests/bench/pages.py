@@ -27,7 +27,11 @@ from tests.bench.boats import EVENT, MODE
 from tests.bench.clock import Timed, timed
 
 CHOSEN = Chosen(MODE, EVENT)
-TO = TerminalRef(part="minus-bus-0", terminal="stud-3")
+
+
+def _to(number: int) -> TerminalRef:
+    """A stud of the first negative bus: spread out, as no stud takes more than four conductors."""
+    return TerminalRef(part="minus-bus-0", terminal=f"stud-{7 + number % 12}")
 
 
 @dataclass(frozen=True)
@@ -87,7 +91,7 @@ def _puts_over_http(
         answered(f"{address}/boats/{boat_id}?mode={MODE}&event={EVENT}")
         for base, number in zip(range(rev, rev + PUTS), leads, strict=False):
             view = {"mode": MODE, "event": EVENT, "selected": f"load-{number}"}
-            place = {"to_part": TO.part, "to_terminal": TO.terminal}
+            place = {"to_part": _to(number).part, "to_terminal": _to(number).terminal}
             stamp = {"revision": str(base), "request_id": boats.fresh_request_id()}
             fields = {"part": f"load-{number}", "terminal": "negative", **place, **view, **stamp}
             put_s = answered(f"{address}/boats/{boat_id}/put-down", 'id="diagram"', fields)
@@ -101,7 +105,7 @@ def _pick_up(yard: Yard, boat_id: str, number: int) -> int:
 
 
 def _move(number: int) -> MoveLead:
-    return MoveLead(part=f"load-{number}", terminal="negative", to=TO)
+    return MoveLead(part=f"load-{number}", terminal="negative", to=_to(number))
 
 
 def _put_down(yard: Yard, boat_id: str, number: int, steps: dict[str, Timed[object]]) -> None:

@@ -6,8 +6,11 @@ from server.boat.boat import Boat
 from server.boat.edit_values import MoveLead
 from server.boat.edits import apply
 from server.boat.events import events_of
+from server.boat.leads import leads
+from server.boat.value import TerminalRef
 from server.engine.analysis import NoLeadError, UnknownModeError, analyse_mode, pick_up
 from server.engine.answer import PickUp, TapAnswer
+from server.engine.taps import breaks_at
 from tests.engine.boats import boat, conductor, load, part, wire
 from tests.engine.demo import demo_boat
 
@@ -450,3 +453,38 @@ def test_loads_beyond_the_batch_are_not_searched_and_counted() -> None:
         f"better taps in {event.name}: {len(seen) - len(searched)} loads were not searched; "
         "the worst come first"
     ]
+
+
+@pytest.mark.parametrize("name", ["1-sloop", "2-trawler"])
+def test_a_place_asked_for_by_itself_breaks_what_the_list_says(name: str) -> None:
+    subject = demo_boat(name)
+    mode = subject.modes[0].id
+    asked = 0
+    for one in leads(subject):
+        if one.last is None:
+            continue
+        for tap in pick_up(subject, one.part, one.terminal, mode, None).taps:
+            if not tap.present:
+                assert breaks_at(subject, one.part, one.terminal, mode, tap.terminal) == tap.breaks
+                asked += 1
+
+    assert asked > 100
+
+
+def test_a_lead_that_cannot_be_moved_breaks_nothing_anywhere() -> None:
+    subject = demo_boat("1-sloop")
+    stuck = next(one for one in leads(subject) if one.last is None)
+    bus = TerminalRef(part="negative-bus", terminal="stud-5")
+
+    with pytest.raises(NoLeadError):
+        breaks_at(subject, stuck.part, stuck.terminal, "starting", bus)
+
+
+def test_the_other_pole_and_a_taken_way_are_no_places() -> None:
+    subject = demo_boat("1-sloop")
+    pole = TerminalRef(part="main-fuse", terminal="load")
+    way = next(one.tap for one in leads(subject) if (one.part, one.terminal) == ("plotter", "supply"))
+    assert way is not None
+
+    assert breaks_at(subject, "heater", "negative", "starting", pole) == ("other-polarity",)
+    assert breaks_at(subject, "autopilot", "supply", "starting", way) == ("way-occupied",)
