@@ -15,8 +15,8 @@ def instant(results: Results, sha: str, boat: Boat, mode: str, event: str, at_s:
     """The currents and voltages of an event at an instant.
 
     Raises:
-        UnknownChoiceError: the boat has no such mode or event, it cannot be solved in time, or the instant lies
-            outside of it.
+        UnknownChoiceError: the boat has no such mode or event, the event cannot be solved in time, or the
+            instant lies outside of it.
     """
     from server.engine.transient.instant import at_instant
 
