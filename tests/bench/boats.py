@@ -107,7 +107,12 @@ def _trunk_parts(panels: int) -> Iterator[AnyPart]:
     yield fuse("house-fuse", "House fuse", 400.0)
     yield selector("selector", "Battery selector")
     yield MeasuringShunt(
-        kind="measuring-shunt", id="shunt", name="Shunt", rated_current_a=500.0, rated_voltage_v=0.05
+        kind="measuring-shunt",
+        id="shunt",
+        name="Shunt",
+        bank="House",
+        rated_current_a=500.0,
+        rated_voltage_v=0.05,
     )
     yield Combiner(kind="combiner", id="combiner", name="Combining relay")
     yield EngineBlock(kind="engine-block", id="block", name="Engine", studs=4, place=Place(from_bow_m=8.0))
