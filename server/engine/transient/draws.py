@@ -83,7 +83,7 @@ def at_rest(wiring: Wiring, laws: DrawLaws) -> AtRest:
     equations = Equations(wiring, Lines(zero, zero))
     _, G, H, _ = equations.full(())
     answers = np.linalg.solve(G, H)
-    caps = len(equations.links) + wiring.draw_at
+    caps = len(wiring.links) + wiring.draw_at
     across = answers[caps] * wiring.draw_sign[:, None]
     v0, Z = across[:, :1], -across[:, 1:]
     v = v0

@@ -14,12 +14,12 @@ from functools import cached_property
 
 import numpy as np
 from scipy.linalg import cho_factor, cho_solve
-from scipy.sparse import csr_array, diags_array, vstack
+from scipy.sparse import csr_array
 
 from server.engine.arrays import Floats, Indices
 from server.engine.transient.circuit import MotorDrive
 from server.engine.transient.modes import Complexes, Modes
-from server.engine.transient.wiring import Wiring
+from server.engine.transient.wiring import Wiring, products
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,8 +86,8 @@ class System:
     def voltages(self, path: csr_array) -> Outputs:
         """Sums of element voltages: each row of ``path`` weighs the elements."""
         wiring, slack = self.wiring, len(self.slack_state)
-        through = np.asarray((path @ diags_array(self.ohm) @ self.loops.T).todense())
-        rising = np.asarray((path @ diags_array(wiring.henry) @ self.loops.T).todense())[:, slack:]
+        through: Floats = path @ self._ohm_of_loops
+        rising: Floats = (path @ self._henry_of_loops)[:, slack:]
         stored = np.asarray(path[:, len(wiring.branch) :].todense())
         C = through[:, :slack] @ self.slack_state + rising @ self.A[self.dynamic]
         C[:, self.dynamic] += through[:, slack:]
@@ -99,10 +99,23 @@ class System:
         D[:, draws] -= stored[:, wiring.draw_at] * (esr[wiring.draw_at] * wiring.draw_sign)
         return self.outputs(C, D)
 
+    @cached_property
+    def _through(self) -> Floats:
+        """Which loops go through each element."""
+        return np.asarray(self.loops.T.todense(), np.float64)
+
+    @cached_property
+    def _ohm_of_loops(self) -> Floats:
+        return self.ohm[:, None] * self._through
+
+    @cached_property
+    def _henry_of_loops(self) -> Floats:
+        return self.wiring.henry[:, None] * self._through
+
     def currents(self, elements: Indices) -> Outputs:
         """Currents of elements; a capacitor's include those of the draws across it."""
         slack = len(self.slack_state)
-        into = np.asarray(self.loops.T.tocsr()[elements].todense())
+        into = self._through[elements]
         C = into[:, :slack] @ self.slack_state
         C[:, self.dynamic] += into[:, slack:]
         return self.outputs(C, into[:, :slack] @ self.slack_input)
@@ -132,19 +145,7 @@ class Equations:
         esr = wiring.ohm[count:]
         self.share = 1 / (1 + esr * self.conductance)
         self.ohm = np.concatenate([wiring.ohm[:count], esr * self.share])
-        links = np.flatnonzero(~wiring.forest.in_tree)
-        still = wiring.henry[links] <= 0
-        self.links = np.concatenate([links[still], links[~still]])
-        self.slack = int(still.sum())
-        unit = csr_array(
-            (np.ones(len(self.links)), (np.arange(len(self.links)), self.links)),
-            shape=(len(self.links), len(wiring.tail)),
-        )
-        closed = vstack([unit - wiring.forest.paths(wiring.tail[self.links], wiring.head[self.links]),
-                         -wiring.motor_paths()])  # fmt: skip
-        self.loops = csr_array(closed)
-        self.R = _products(self.loops, self.ohm)
-        self.L = _products(self.loops, wiring.henry)
+        self.R = products(wiring.loops, self.ohm)
 
     def system(self, closed: tuple[int, ...]) -> System:
         """The system with some motors' contacts closed (rows of ``wiring.motor``, ascending)."""
@@ -156,8 +157,8 @@ class Equations:
         """M, G, H of M z' = -G z + H w with the loops without inductance first, and the motors' places."""
         wiring = self.wiring
         motors = [wiring.circuit.motors[wiring.motor[k]] for k in closed]
-        rows = np.concatenate([np.arange(len(self.links)), len(self.links) + np.array(closed, np.intp)])
-        base, caps, draws = len(self.links), len(self.farad), len(wiring.draw)
+        rows = np.concatenate([np.arange(len(wiring.links)), len(wiring.links) + np.array(closed, np.intp)])
+        base, caps, draws = len(wiring.links), len(self.farad), len(wiring.draw)
         size = base + caps + sum(2 + _has_eddies(motor) for motor in motors)
         M, G, H = (
             np.zeros((size, size)),
@@ -171,13 +172,13 @@ class Equations:
             at += 2 + eddies
         loop = np.concatenate([np.arange(base), np.array([place.current for place in places], np.intp)])
         cap = slice(base, base + caps)
-        M[np.ix_(loop, loop)] = self.L[np.ix_(rows, rows)]
+        M[np.ix_(loop, loop)] = wiring.loop_henry[np.ix_(rows, rows)]
         G[np.ix_(loop, loop)] = self.R[np.ix_(rows, rows)]
-        stored = np.asarray(self.loops[rows][:, len(wiring.branch) :].todense())
+        stored = np.asarray(wiring.loops[rows][:, len(wiring.branch) :].todense())
         G[loop, cap], G[cap, loop] = stored * self.share, -(stored * self.share).T
         M[cap, cap], G[cap, cap] = np.diag(self.farad), np.diag(self.conductance * self.share)
         esr = self.ohm[len(wiring.branch) :]
-        H[loop, 0] = self.loops[rows] @ wiring.emf + stored @ (esr * self.offset_a)
+        H[loop, 0] = wiring.loops[rows] @ wiring.emf + stored @ (esr * self.offset_a)
         H[cap, 0] = -self.share * self.offset_a
         across, sign = wiring.draw_at, wiring.draw_sign
         H[loop, 1 : 1 + draws] = stored[:, across] * (esr[across] * sign)
@@ -189,8 +190,9 @@ class Equations:
         return M, G, H, tuple(places)
 
     def _assembled(self, closed: tuple[int, ...]) -> System:
+        wiring = self.wiring
         M, G, H, places = self.full(closed)
-        slack, base = self.slack, len(self.links) + len(self.farad)
+        slack, base = wiring.slack, len(wiring.links) + len(self.farad)
         slack_state, slack_input = np.zeros((0, len(G) - slack)), np.zeros((0, H.shape[1]))
         if slack:
             factor = cho_factor(G[:slack, :slack])
@@ -200,10 +202,10 @@ class Equations:
         forced = H[slack:] - G[slack:, :slack] @ slack_input
         mass = M[slack:, slack:]
         factor = cho_factor(mass)
-        dynamic = [*range(len(self.links) - slack), *(place.current - slack for place in places)]
-        loops = [*range(len(self.links)), *(len(self.links) + k for k in closed)]
+        dynamic = [*range(len(wiring.links) - slack), *(place.current - slack for place in places)]
+        loops = [*range(len(wiring.links)), *(len(wiring.links) + k for k in closed)]
         return System(
-            wiring=self.wiring,
+            wiring=wiring,
             closed=closed,
             base=base - slack,
             places=tuple(_moved(place, slack) for place in places),
@@ -212,12 +214,12 @@ class Equations:
             size=np.sqrt(np.diag(mass)),
             slack_state=slack_state,
             slack_input=slack_input,
-            loops=csr_array(self.loops[loops]),
+            loops=csr_array(wiring.loops[loops]),
             dynamic=np.array(dynamic, np.intp),
             ohm=self.ohm,
             share=self.share,
             offset_a=self.offset_a,
-            capacitor_state=slice(len(self.links) - slack, base - slack),
+            capacitor_state=slice(len(wiring.links) - slack, base - slack),
         )
 
 
@@ -241,11 +243,6 @@ def _stamp_motor(M: Floats, G: Floats, motor: MotorDrive, place: Places) -> None
     M[s, s], G[s, s] = motor.inertia_j, motor.friction_w
     if motor.winding == "permanent-magnet":
         G[i, s], G[s, i] = motor.flux_v, -motor.flux_v
-
-
-def _products(loops: csr_array, figure: Floats) -> Floats:
-    """B·diag(figure)·Bᵀ."""
-    return np.asarray((loops @ diags_array(figure) @ loops.T).todense(), np.float64)
 
 
 def _moved(place: Places, slack: int) -> Places:

@@ -17,13 +17,11 @@ from server.engine.transient.circuit import TransientError
 from server.engine.transient.graph import rows_named
 from server.engine.transient.modes import Complexes, phis
 from server.engine.transient.motors import MotorState
+from server.engine.transient.points import COUNT, FACTORIALS, POINTS, POWERS, TO_POWERS
 from server.engine.transient.segment import Motion, PhaseKind
 from server.engine.transient.stepper import (
     AGREED_V,
     MOST_TURNS,
-    POINTS,
-    TO_POWERS,
-    UNKNOWN,
     Now,
     Step,
     Stepper,
@@ -32,12 +30,19 @@ from server.engine.transient.stepper import (
 )
 from server.units import Second, Volt
 
-STEP_V = 2e-4
-"""The error a step may have if its inputs were quadratics; the cubics that are used err far less."""
+STEP_V = 1e-4
+"""The error a step may have if its inputs were quartics; the quintics that are used err far less."""
+GROWTH = math.sqrt(2) ** (COUNT - 1)
+"""How errors grow from one length of a step to the next, √2 times as long."""
+MOST_LONGER, MOST_SHORTER = 4, 4
 CHORD_V = 0.05
-"""A step is no longer than three chords that stay within this of the watched voltages."""
+"""A step is no longer than as many chords as it has points that stay within this of the watched voltages."""
+UNKNOWN = 1e300
+"""Readings before the first turn: agreed with nothing."""
 SHORTEST_STEP_S = 1e-15
 SAME_TIME = 1e-13
+MOST_EXPONENT = 60
+"""No event is as long as such a step."""
 MOST_STEPS = 10_000
 """Events of boats take a few hundred steps a stretch; one that takes so many swings without end."""
 
@@ -84,14 +89,15 @@ class March:
 
     def until(self, end: Second) -> MotorState | None:
         """March to the end, or to the instant at which a motor's arc goes out, and say which motor's."""
-        exponent = exponent_within(end - self.now.time) + 1
+        exponent = MOST_EXPONENT
         while self.now.time < end:
             if len(self.track.starts) >= MOST_STEPS:
                 raise TransientError(
                     f"{self._unsettled(self.now.time)}: it swings without end, as electronics do whose input "
                     "capacitance is too small for the leads before them; check what was entered for it"
                 )
-            step, exponent = self._accurate_step(exponent)
+            last = exponent_within(end - self.now.time) + 1
+            step, exponent = self._accurate_step(min(exponent, last))
             event = self._first_event(step, min(1.0, (end - self.now.time) / step.table.span))
             self._take(step, event, end)
             if event.motor is not None and event.is_arc_out:
@@ -116,7 +122,7 @@ class March:
             error = math.inf if step is None else self.stepper.error(step)
             if step is not None and error <= STEP_V:
                 return step, exponent + _longer(error)
-            exponent -= 2 if error < 4 * STEP_V else 4
+            exponent -= _shorter(error)
             if span_of(exponent) < SHORTEST_STEP_S:
                 raise TransientError(self._unsettled(self.now.time))
 
@@ -124,10 +130,11 @@ class March:
         """The longest step in which nothing watched bends unseen."""
         if self.is_plain:
             return exponent
+        longest = self.stepper.growth_s
         bend = self.stepper.bend(self.now)
-        longest = 3 * math.sqrt(8 * CHORD_V / bend) if bend > 0 else math.inf
-        longest = max(min(longest, self.stepper.growth_s), SHORTEST_STEP_S)
-        return min(exponent, exponent_within(longest))
+        if bend > 0:
+            longest = min(longest, (COUNT - 1) * math.sqrt(8 * CHORD_V / bend))
+        return min(exponent, exponent_within(max(longest, SHORTEST_STEP_S)))
 
     def _unsettled(self, time: Second) -> str:
         names = [motor.drive.name for motor in self.motors if not motor.is_plain]
@@ -195,16 +202,16 @@ class March:
     def _within(self, step: Step, number: int, sigma: Floats) -> tuple[Floats, Floats, Floats]:
         """A motor's current, speed and angle anywhere within a step."""
         i, s = (self.stepper.watched.modal[self.stepper.motor_rows(number)] @ self._modes(step, sigma)).real
-        speeds, powers = self._at_points(step, number)[1], np.arange(1, 5)
+        speeds, powers = self._at_points(step, number)[1], POWERS + 1
         summed = (sigma[:, None] ** powers / powers) @ (speeds @ TO_POWERS)
         return i, s, self.motors[number].angle + step.table.span * summed
 
     def _modes(self, step: Step, sigma: Floats) -> Complexes:
         tau = sigma * step.table.span
-        found = phis(self.system.modes.rate[:, None] * tau, 4)
+        found = phis(self.system.modes.rate[:, None] * tau, COUNT)
         modes: Complexes = found[0] * self.now.m[:, None]
-        for k in range(4):
-            modes += step.F[:, k : k + 1] * found[k + 1] * (math.factorial(k) * tau * sigma**k)
+        for k in range(COUNT):
+            modes += step.F[:, k : k + 1] * found[k + 1] * (FACTORIALS[k] * tau * sigma**k)
         return modes
 
     def _take(self, step: Step, event: Event, end: Second) -> None:
@@ -224,7 +231,7 @@ class March:
         self.track.Q.append(step.Q)
         share = np.array([event.at])
         angles = [
-            step.angles[k, 2] if whole else self._within(step, k, share)[2][0]
+            step.angles[k, -1] if whole else self._within(step, k, share)[2][0]
             for k in range(len(self.motors))
         ]
         m = step.ends if whole else self._modes(step, share)[:, 0]
@@ -232,7 +239,7 @@ class March:
             motor.angle = float(angle)
         arrived = now.time + event.at * span
         time = end if end - arrived <= SAME_TIME * max(abs(end), span) else arrived
-        U = step.U[:, 3] if whole else step.Q @ event.at ** np.arange(4)
+        U = step.U[:, -1] if whole else step.Q @ event.at**POWERS
         self.now = Now(time, m, U, step.Q, event.at, span)
 
     def _turn_or_hold(self, motor: MotorState) -> None:
@@ -248,7 +255,16 @@ class March:
 
 
 def _longer(error: Volt) -> int:
-    """By how many powers of √2 the next step may be longer; errors grow as the third power of lengths."""
-    if error < STEP_V / 24:
-        return 2
-    return 1 if error < STEP_V / 4 else 0
+    """By how many powers of √2 the next step may be longer: such that it would err by half of what it may."""
+    if error <= 0:
+        return MOST_LONGER
+    return min(max(math.floor(math.log(STEP_V / 2 / error, GROWTH)), 0), MOST_LONGER)
+
+
+def _shorter(error: Volt) -> int:
+    """By how many powers of √2 a step has to be shorter that errs too much."""
+    return (
+        min(math.floor(math.log(error / STEP_V, GROWTH)) + 1, MOST_SHORTER)
+        if error < math.inf
+        else MOST_SHORTER
+    )

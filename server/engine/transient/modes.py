@@ -7,19 +7,22 @@ Acta Numerica 19, 2010, section 2): ∫₀^τ e^{λ(τ-s)} sᵏ/k! ds = τᵏ⁺
 
 import math
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg.lapack import zgecon, zgetrf, zgetrs
 
-from server.engine.arrays import Floats
+from server.engine.arrays import Floats, Indices
 
 Complexes = NDArray[np.complex128]
+Numbers = NDArray[Any]
+"""Real ones where all are, else complex ones."""
 
-NEAR_ZERO = 0.5
+NEAR_ZERO = 2.0
 """Below this |z| the highest φ is summed as a series and the recurrence run down: upwards it would cancel."""
-SERIES_TERMS = 13
-"""0.5¹³/13! is below 2e-14 of the first term."""
+SERIES_TERMS = 20
+"""2²¹/22! is below 2e-15: what is left out is rounding, more so of higher ones."""
 DEFECTIVE = 1e-5
 """Reciprocal condition of the mode shapes below which two modes are taken to have run into one.
 
@@ -33,13 +36,17 @@ SPREAD = (math.sqrt(5) - 1) / 2
 
 @dataclass(frozen=True, eq=False)
 class Modes:
-    """Rates λ and shapes V, of each conjugate pair only one with its share doubled: x = Re(shape·m)."""
+    """Rates λ and shapes V, of each conjugate pair only one with its share doubled: x = Re(shape·m).
+
+    The first ``reals`` of them are real.
+    """
 
     rate: Complexes
     shape: Complexes
     factor: Complexes
     pivot: NDArray[np.int32]
-    kept: NDArray[np.bool_]
+    kept: Indices
+    reals: int
 
     @classmethod
     def of(cls, A: Floats, size: Floats) -> "Modes":
@@ -49,7 +56,8 @@ class Modes:
         """
         if not len(A):  # a network without loops, as one whose only loop is an open contact's
             nothing = np.zeros((0, 0), np.complex128)
-            return cls(np.zeros(0, np.complex128), nothing, nothing, np.zeros(0, np.int32), np.zeros(0, bool))
+            none = np.zeros(0, np.intp)
+            return cls(np.zeros(0, np.complex128), nothing, nothing, np.zeros(0, np.int32), none, 0)
         alike = A * size[:, None] / size
         rate, shape = _eig(alike)
         factor, pivot, _ = zgetrf(shape)
@@ -59,9 +67,10 @@ class Modes:
             factor, pivot, _ = zgetrf(shape)
         shape = shape / size[:, None]
         factor, pivot, _ = zgetrf(shape)
-        kept = rate.imag >= 0
+        real, turning = np.flatnonzero(rate.imag == 0), np.flatnonzero(rate.imag > 0)
+        kept = np.concatenate([real, turning])
         doubled = np.where(rate.imag > 0, 2.0, 1.0)
-        return cls(rate[kept], (shape * doubled)[:, kept], factor, pivot, kept)
+        return cls(rate[kept], (shape * doubled)[:, kept], factor, pivot, kept, len(real))
 
     def project(self, x: Floats) -> Complexes:
         """The modal parts of states (columns, or one vector)."""
@@ -76,11 +85,11 @@ def _eig(A: Floats) -> tuple[Complexes, Complexes]:
     return rate.astype(np.complex128), shape.astype(np.complex128)
 
 
-def phis(z: Complexes, highest: int) -> list[Complexes]:
+def phis(z: Numbers, highest: int) -> list[Numbers]:
     """φ₀(z) … φ_highest(z)."""
     near = np.abs(z) < NEAR_ZERO
     divisor = np.where(near, 1.0, z)
-    found: list[Complexes] = [np.exp(z)]
+    found: list[Numbers] = [np.exp(z)]
     for k in range(highest):
         found.append((found[k] - 1 / math.factorial(k)) / divisor)
     if near.any():

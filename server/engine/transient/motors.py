@@ -52,8 +52,9 @@ class MotorState:
     def flux(self, i: Floats) -> tuple[Floats, Floats]:
         """A series-wound motor's flux at currents, and its rise with them (Froelich's law of saturation)."""
         drive = self.drive
-        shrunk = 1.0 if drive.saturation_a is None else 1.0 / (1.0 + np.abs(i) / drive.saturation_a)
-        return drive.flux_ohm * i * shrunk, drive.flux_ohm * shrunk * shrunk * np.ones_like(i)
+        shrunk = 1.0 / (1.0 + np.abs(i) / (drive.saturation_a or math.inf))
+        rise = drive.flux_ohm * shrunk
+        return rise * i, rise * shrunk
 
     def arc_v(self, times: Floats) -> Floats:
         """The arc's voltage, against the current that burns in it."""
@@ -62,12 +63,18 @@ class MotorState:
 
     def inputs(self, i: Floats, s: Floats, angle: Floats, times: Floats) -> tuple[Floats, Floats]:
         """The voltage against the current, and the power held back, at instants."""
-        volts = self.arc_v(times)
+        volts = self.arc_v(times) if self.arc_sign else np.zeros_like(i)
         if not self.is_series:
             return volts, self.driving(i) if self.is_held else self.load(angle)
         if self.is_held:
             return volts, np.zeros_like(i)
-        return volts + self.flux(i)[0] * s, self.load(angle) - self.driving(i)
+        flux = self.flux(i)[0]
+        return volts + flux * s, self.load(angle) - flux * i
+
+    @property
+    def bends(self) -> bool:
+        """Whether its inputs follow its current and speed at all."""
+        return self.is_series != self.is_held
 
     def slopes(self, i: Floats, s: Floats) -> Floats:
         """Their derivatives by current and speed: [instant, input, argument]."""

@@ -1,20 +1,20 @@
 """A stretch between two switchings as exact pieces: known at every instant, not only on a grid.
 
-In a piece the inputs are cubics of time, w = Σ Qₖ σᵏ with σ = τ/span, and every mode is
+In a piece the inputs are quintics of time, w = Σ Qₖ σᵏ with σ = τ/span, and every mode is
 m(τ) = e^{λτ} m₀ + Σₖ Fₖ k! τ σᵏ φₖ₊₁(λτ) with F = (H in modes)·Q.
 """
 
 import math
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any, Literal, Protocol
+from typing import Literal, NamedTuple, Protocol
 
 import numpy as np
-from numpy.typing import NDArray
 
 from server.engine.arrays import Floats, Indices
 from server.engine.transient.equations import Outputs, System
-from server.engine.transient.modes import Complexes, phis
+from server.engine.transient.modes import Complexes, Numbers, phis
+from server.engine.transient.points import FACTORIALS, bending
 from server.units import Second, Volt
 
 PhaseKind = Literal["before", "closed", "arc", "open"]
@@ -120,63 +120,65 @@ class Motion:
         used = np.flatnonzero(np.abs(self.Q).max(axis=(0, 1)) > 0)
         return int(used[-1]) + 1 if used.size else 1
 
-    def _piece(self, times: Floats) -> tuple[Indices, Floats, Floats]:
+    @cached_property
+    def halves(self) -> "tuple[_Half, _Half]":
+        """The real modes in real numbers, and the turning ones."""
+        reals, rate, powers = self.system.modes.reals, self.system.modes.rate, self.powers
+        real, turning = slice(reals), slice(reals, None)
+        return (
+            _Half(real, rate[real].real, self.m0[real].real, self.F[real, :, :powers].real),
+            _Half(turning, rate[turning], self.m0[turning], self.F[turning, :, :powers]),
+        )
+
+    def _instants(self, times: Floats) -> "_Instants":
         at = np.clip(np.searchsorted(self.starts, times, side="right") - 1, 0, None)
         tau = np.maximum(times - self.starts[at], 0.0)
-        return at, tau, tau / self.spans[at]
+        return _Instants(at, tau, tau / self.spans[at])
 
-    def _modes(self, at: Indices, tau: Floats, sigma: Floats, order: int = 0) -> Complexes:
-        """Modes at instants (columns); with ``order`` 1 their integrals from the pieces' starts."""
-        found = phis(self.system.modes.rate[:, None] * tau, self.powers + order)
-        modes: Complexes = found[order] * self.m0[:, at] * tau**order
-        for k in range(self.powers):
-            modes += (
-                self.F[:, at, k] * found[k + 1 + order] * (math.factorial(k) * sigma**k * tau ** (1 + order))
-            )
-        return modes
-
-    def _inputs(self, at: Indices, sigma: Floats) -> Floats:
-        w = self.Q[at, :, 0].T.copy()
+    def _inputs(self, here: "_Instants") -> Floats:
+        w = self.Q[here.at, :, 0].T.copy()
         for k in range(1, self.powers):
-            w += self.Q[at, :, k].T * sigma**k
+            w += self.Q[here.at, :, k].T * here.sigma**k
         return w
+
+    def _inputs_rising(self, here: "_Instants") -> Floats:
+        rising = np.zeros((self.Q.shape[1], len(here.at)))
+        for k in range(1, self.powers):
+            rising += self.Q[here.at, :, k].T * (k * here.sigma ** (k - 1) / self.spans[here.at])
+        return rising
 
     def values(self, outputs: Outputs, times: Floats) -> Floats:
         """Readings (rows) at instants of the stretch."""
         found = np.empty((len(outputs.state), len(times)))
         for first in range(0, len(times), CHUNK):
             part = slice(first, first + CHUNK)
-            at, tau, sigma = self._piece(times[part])
-            modes = self._modes(at, tau, sigma)
-            found[:, part] = (outputs.modal @ modes).real + outputs.direct @ self._inputs(at, sigma)
+            here = self._instants(times[part])
+            found[:, part] = outputs.direct @ self._inputs(here)
+            for half in self.halves:
+                found[:, part] += half.read(outputs.modal, half.modes(here))
         return found
 
     def sloped(self, outputs: Outputs, times: Floats) -> tuple[Floats, Floats]:
         """Readings (rows) at instants of the stretch, and their rates of change."""
-        modes, rising, w, w_rising = self._with_slopes(times)
-        value: Floats = (outputs.modal @ modes).real + outputs.direct @ w
-        slope: Floats = (outputs.modal @ rising).real + outputs.direct @ w_rising
+        here = self._instants(times)
+        value: Floats = outputs.direct @ self._inputs(here)
+        slope: Floats = outputs.direct @ self._inputs_rising(here)
+        for half in self.halves:
+            modes = half.modes(here)
+            value += half.read(outputs.modal, modes)
+            slope += half.read(outputs.modal, half.rising(here, modes))
         return value, slope
 
     def paired(self, outputs: Outputs, times: Floats) -> tuple[Floats, Floats]:
         """Reading k at instant k, and its rate of change."""
-        modes, rising, w, w_rising = self._with_slopes(times)
-        weight, direct = outputs.modal.T, outputs.direct.T
-        value: Floats = (weight * modes).sum(axis=0).real + (direct * w).sum(axis=0)
-        slope: Floats = (weight * rising).sum(axis=0).real + (direct * w_rising).sum(axis=0)
+        here, direct = self._instants(times), outputs.direct.T
+        value: Floats = (direct * self._inputs(here)).sum(axis=0)
+        slope: Floats = (direct * self._inputs_rising(here)).sum(axis=0)
+        for half in self.halves:
+            modes = half.modes(here)
+            value += half.read_paired(outputs.modal, modes)
+            slope += half.read_paired(outputs.modal, half.rising(here, modes))
         return value, slope
-
-    def _with_slopes(self, times: Floats) -> tuple[Complexes, Complexes, Floats, Floats]:
-        """Modes, their rates of change, inputs and theirs, at instants."""
-        at, tau, sigma = self._piece(times)
-        modes = self._modes(at, tau, sigma)
-        rising = self.system.modes.rate[:, None] * modes
-        w_rising = np.zeros((self.Q.shape[1], len(times)))
-        for k in range(self.powers):
-            rising += self.F[:, at, k] * sigma**k
-            if k:
-                w_rising += self.Q[at, :, k].T * (k * sigma ** (k - 1) / self.spans[at])
-        return modes, rising, self._inputs(at, sigma), w_rising
 
     def integral(self, outputs: Outputs, start: Second, end: Second) -> Floats:
         """Each reading summed over time between two instants of the stretch, exactly."""
@@ -186,12 +188,14 @@ class Motion:
         ends = np.minimum(np.append(self.starts[1:], self.end_s), end)
         at = np.flatnonzero(self.starts <= end)
         tau = np.maximum(ends[at] - self.starts[at], 0.0)
-        sigma = tau / self.spans[at]
-        modes = self._modes(at, tau, sigma, order=1).sum(axis=1)
+        here = _Instants(at, tau, tau / self.spans[at])
         w = np.zeros(self.Q.shape[1])
         for k in range(self.powers):
-            w += (self.Q[at, :, k].T * (tau * sigma**k / (k + 1))).sum(axis=1)
-        return np.asarray((outputs.modal @ modes).real + outputs.direct @ w)
+            w += (self.Q[at, :, k].T * (tau * here.sigma**k / (k + 1))).sum(axis=1)
+        total: Floats = outputs.direct @ w
+        for half in self.halves:
+            total += half.read(outputs.modal, half.modes(here, order=1).sum(axis=1))
+        return total
 
     def grid(self, outputs: Outputs, chord_v: Volt) -> Floats:
         r"""Instants between which straight lines stay within ``chord_v`` of every reading.
@@ -225,17 +229,59 @@ class Motion:
         F0, F1 = self.F[:, :, 0], self.F[:, :, 1] / self.spans
         fading = np.abs(rate * (rate * self.m0 + F0) + F1) * weight[:, None]
         memory = np.minimum(self.spans, 1 / np.maximum(np.abs(rate), 1e-300))
-        kept = (weight[:, None] * _bending(self.F, self.spans) * memory).sum(axis=0)
-        kept += np.abs(outputs.direct).max(axis=0, initial=0.0) @ _bending(self.Q.swapaxes(0, 1), self.spans)
-        at, tau, _ = self._piece(times)
-        total: Floats = kept[at]
+        kept = (weight[:, None] * bending(self.F, self.spans) * memory).sum(axis=0)
+        kept += np.abs(outputs.direct).max(axis=0, initial=0.0) @ bending(self.Q.swapaxes(0, 1), self.spans)
+        here = self._instants(times)
+        total: Floats = kept[here.at]
         for first in range(0, len(times), CHUNK):
             part = slice(first, first + CHUNK)
-            total[part] += (fading[:, at[part]] * np.exp(rate.real * tau[part])).sum(axis=0)
+            total[part] += (fading[:, here.at[part]] * np.exp(rate.real * here.tau[part])).sum(axis=0)
         return total
 
 
-def _bending(powers: NDArray[Any], spans: Floats) -> Floats:
-    """A bound of the second derivative in every piece of cubics given by powers of σ."""
-    bending: Floats = (2 * np.abs(powers[:, :, 2]) + 6 * np.abs(powers[:, :, 3])) / spans**2
-    return bending
+class _Instants(NamedTuple):
+    """The piece of each instant, how long after its start, and that as a share of its span."""
+
+    at: Indices
+    tau: Floats
+    sigma: Floats
+
+
+class _Half(NamedTuple):
+    """Some of a stretch's modes: which, their rates, states at every piece's start, and forcings there."""
+
+    rows: slice
+    rate: Numbers
+    m0: Numbers
+    F: Numbers
+
+    def modes(self, here: _Instants, order: int = 0) -> Numbers:
+        """Modes at instants (columns); with ``order`` 1 their integrals from the pieces' starts."""
+        at, tau, sigma = here
+        powers = self.F.shape[2]
+        found = phis(self.rate[:, None] * tau, powers + order)
+        modes: Numbers = found[order] * self.m0[:, at] * tau**order
+        for k in range(powers):
+            modes += self.F[:, at, k] * found[k + 1 + order] * (FACTORIALS[k] * sigma**k * tau ** (1 + order))
+        return modes
+
+    def rising(self, here: _Instants, modes: Numbers) -> Numbers:
+        """The rates of change of modes."""
+        rising: Numbers = self.rate[:, None] * modes
+        for k in range(self.F.shape[2]):
+            rising += self.F[:, here.at, k] * here.sigma**k
+        return rising
+
+    def read(self, modal: Complexes, modes: Numbers) -> Floats:
+        """What the modes add to each reading."""
+        found: Floats = (self._weights(modal) @ modes).real
+        return found
+
+    def read_paired(self, modal: Complexes, modes: Numbers) -> Floats:
+        """What the modes at instant k add to reading k."""
+        found: Floats = (self._weights(modal).T * modes).sum(axis=0).real
+        return found
+
+    def _weights(self, modal: Complexes) -> Numbers:
+        weights: Numbers = modal[:, self.rows]
+        return weights.real if self.rate.dtype == np.float64 else weights

@@ -34,7 +34,7 @@ def solve(circuit: TransientCircuit) -> TransientSolution:
     rest = at_rest(wiring, laws)
     equations = Equations(wiring, rest.lines)
     run = _Run(equations, laws, rest.lines)
-    run.rest(rest.z[equations.slack :])
+    run.rest(rest.z[wiring.slack :])
     run.through_all_instants()
     return TransientSolution(circuit, wiring, rest.lines, tuple(run.segments), tuple(run.tracks))
 

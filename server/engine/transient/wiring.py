@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from scipy.sparse import csr_array
+from scipy.sparse import csr_array, diags_array, vstack
 
 from server.engine.arrays import Flags, Floats, Indices
 from server.engine.islands import pieces
@@ -104,6 +104,30 @@ class Wiring:
         """Spanning trees with as little inductance in them as can be."""
         return Forest.of(self.circuit.nodes, self.tail, self.head, self.henry)
 
+    @cached_property
+    def links(self) -> Indices:
+        """The elements that close a loop each, those without inductance first."""
+        links = np.flatnonzero(~self.forest.in_tree)
+        still = self.henry[links] <= 0
+        return np.concatenate([links[still], links[~still]])
+
+    @cached_property
+    def slack(self) -> int:
+        """How many of the links have no inductance."""
+        return int((self.henry[self.links] <= 0).sum())
+
+    @cached_property
+    def loops(self) -> csr_array:
+        """The loops (rows) over the elements: of every link, then of every live motor without the motor."""
+        links = self.links
+        closed = self.one_by_one(links) - self.forest.paths(self.tail[links], self.head[links])
+        return csr_array(vstack([closed, -self.motor_paths]))
+
+    @cached_property
+    def loop_henry(self) -> Floats:
+        """The loops' inductances and what they share."""
+        return products(self.loops, self.henry)
+
     def joined(self, tail: Indices, head: Indices) -> Flags:
         """Which pairs of nodes are on one piece that a source reaches."""
         found: Flags = _Live(self.node_of, self.fed_piece).joined(tail, head)
@@ -120,6 +144,7 @@ class Wiring:
             (weight, (np.arange(len(elements)), elements)), shape=(len(elements), len(self.tail))
         )
 
+    @cached_property
     def motor_paths(self) -> csr_array:
         """The tree paths between the two sides of each live motor."""
         motors = [self.circuit.motors[k] for k in self.motor.tolist()]
@@ -136,7 +161,7 @@ class Wiring:
             found = closing(nodes, tail, head, rows)
             if found is not None:
                 raise TransientError(f"{self.element_name(found)} closes a loop without {lack}")
-        through = self.motor_paths()
+        through = self.motor_paths
         for row, number in enumerate(self.motor.tolist()):
             motor = self.circuit.motors[number]
             series = motor.main_henry if motor.eddy_ohm is None else 0.0
@@ -152,6 +177,11 @@ class Wiring:
         if element < count:
             return f"branch {self.branch[element]}"
         return f"capacitor {self.capacitor[element - count]}"
+
+
+def products(loops: csr_array, figure: Floats) -> Floats:
+    """B·diag(figure)·Bᵀ."""
+    return np.asarray((loops @ diags_array(figure) @ loops.T).todense(), np.float64)
 
 
 @dataclass(frozen=True, eq=False)
