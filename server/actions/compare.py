@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from server.actions import in_time
 from server.actions.answers import answer
 from server.actions.choices import Chosen, UnknownChoiceError, choose
 from server.actions.findings import found_at_once
@@ -43,13 +44,15 @@ class Pair:
 class Comparison:
     """All loads before and after, the worse off first, and the findings that came and went.
 
-    ``unjudged`` are findings that only went because nothing can be said of them any more.
+    ``unjudged`` are findings that only went because nothing can be said of them any more;
+    ``is_in_time`` tells whether the chosen event was compared in time.
     """
 
     pairs: tuple[Pair, ...]
     added: tuple[str, ...]
     removed: tuple[str, ...]
     unjudged: tuple[str, ...] = ()
+    is_in_time: bool = False
 
     def count(self, direction: Direction) -> int:
         """How many loads went this way."""
@@ -96,6 +99,7 @@ def _direction(old_v: float | None, new_v: float | None, old: str | None, new: s
 def comparison(yard: Yard, earlier: Revision, opened: OpenBoat, chosen: Chosen) -> Comparison:
     """Before and after the changes since an earlier revision, in one mode and event.
 
+    Events are compared in time where they are known so before and after, else at their first instant.
     Where the earlier document had no such mode or event, everything counts as new.
     """
     before = document(yard, earlier)
@@ -106,9 +110,13 @@ def comparison(yard: Yard, earlier: Revision, opened: OpenBoat, chosen: Chosen) 
         return Comparison((), (), ())
     before_answer = answer(yard, earlier.sha, before, chosen.mode, chosen.event)
     mode, event = chosen.mode, chosen.event
-    at_first = found_at_once(yard, earlier.sha, before, mode, event)
+    events = tuple(info.event for info in after_answer.events)
+    known = in_time.known_in_both(yard, (earlier.sha, before), opened.sha, chosen, events)
+    before_answer = in_time.over_known(yard, earlier.sha, before_answer, known)
+    after_answer = in_time.over_known(yard, opened.sha, after_answer, known)
+    at_first = found_at_once(yard, earlier.sha, before, mode, event, known)
     had = {one.id: one.message for one in at_first}
-    has = {one.id: one.message for one in found_at_once(yard, opened.sha, opened.boat, mode, event)}
+    has = {one.id: one.message for one in found_at_once(yard, opened.sha, opened.boat, mode, event, known)}
     gone = {key: message for key, message in had.items() if key not in has}
     judged = {one.id for one in at_first if _is_judged(one, after_answer)}
     return Comparison(
@@ -116,6 +124,7 @@ def comparison(yard: Yard, earlier: Revision, opened: OpenBoat, chosen: Chosen) 
         added=tuple(message for key, message in has.items() if key not in had),
         removed=tuple(message for key, message in gone.items() if key in judged),
         unjudged=tuple(message for key, message in gone.items() if key not in judged),
+        is_in_time=event in known,
     )
 
 

@@ -29,6 +29,7 @@ class Figures:
     """What every load has in an event in time, without its waveforms; ``why`` says why there is nothing."""
 
     points: "Mapping[str, PointAnswer]" = field(default_factory=dict)
+    inrush_a: float | None = None
     why: str = ""
 
 
@@ -50,7 +51,7 @@ def figures_of(results: Results, sha: str, boat: Boat, mode: str, event: str) ->
 
 
 def _figures(run: "EventRun") -> Figures:
-    return Figures({point.key: point for point in run.points})
+    return Figures({point.key: point for point in run.points}, run.inrush_a.value)
 
 
 def event_in_time(  # noqa: PLR0913, PLR0917 - each names one thing of the question

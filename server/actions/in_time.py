@@ -17,8 +17,9 @@ from server.boat.boat import Boat
 
 if TYPE_CHECKING:
     from server.engine.answer import EventAnswer, EventInfo, InputAnswer, ModeAnswer
-    from server.engine.transient.answer import PointAnswer
 
+LARGEST_WAITED = 200
+"""Up to so many conductors a whole page waits for its event in time: a tenth of a second or two."""
 Basis = Literal["in-time", "refining", "first-instant", "none"]
 
 
@@ -43,10 +44,10 @@ def shown(
 ) -> "ModeAnswer":
     """The answer of a page: see ``answers.shown_answer``; the chosen event in time where that is known.
 
-    A small boat's page waits for it, but not in a hurry.
+    A page waits for it where the boat is not large, but not in a hurry.
     """
     solved = answers.shown_answer(yard, opened, chosen, selected, hurried=hurried)
-    waits = not hurried and len(opened.boat.conductors) <= answers.LARGEST_AT_ONCE
+    waits = not hurried and len(opened.boat.conductors) <= LARGEST_WAITED
     wanted = () if chosen.event is None or not waits else (chosen.event,)
     return over(yard, opened.sha, opened.boat, solved, wanted)
 
@@ -65,17 +66,31 @@ def over(
     results: Results, sha: str, boat: Boat, solved: "ModeAnswer", wanted: tuple[str, ...] = ()
 ) -> "ModeAnswer":
     """An answer with the events in time that are known or ``wanted`` laid over it."""
-    figures = {
-        info.event: found
-        for info in solved.events
-        if (
-            found := figures_of(results, sha, boat, info.mode, info.event)
-            if info.event in wanted
-            else results.figures.peek((sha, info.mode, info.event))
-        )
-        is not None
-    }
-    return laid_over(solved, {event: found.points for event, found in figures.items() if found.points})
+    for info in solved.events:
+        if info.event in wanted:
+            figures_of(results, sha, boat, info.mode, info.event)
+    events = tuple(info.event for info in solved.events)
+    return over_known(results, sha, solved, known_events(results, sha, solved.mode, events))
+
+
+def over_known(results: Results, sha: str, solved: "ModeAnswer", events: frozenset[str]) -> "ModeAnswer":
+    """An answer with some events in time laid over it, of those that are known."""
+    found = {event: results.figures.peek((sha, solved.mode, event)) for event in events}
+    return laid_over(solved, {event: one for event, one in found.items() if one is not None and not one.why})
+
+
+def known_in_both(
+    results: Results, earlier: tuple[str, Boat], now: str, chosen: Chosen, events: tuple[str, ...]
+) -> frozenset[str]:
+    """The events that are known in time before and after a change, so that like is compared with like.
+
+    The chosen event before the change is followed too, where it is known after it.
+    """
+    sha, boat = earlier
+    known = known_events(results, now, chosen.mode, events)
+    if chosen.event is not None and chosen.event in known:
+        figures_of(results, sha, boat, chosen.mode, chosen.event)
+    return known & known_events(results, sha, chosen.mode, events)
 
 
 def not_in_time(results: Results, sha: str, solved: "ModeAnswer") -> tuple[str, ...]:
@@ -89,32 +104,36 @@ def known_events(results: Results, sha: str, mode: str, events: tuple[str, ...])
     return frozenset(event for event in events if results.figures.peek((sha, mode, event)) is not None)
 
 
-def standing(results: Results, sha: str, chosen: Chosen | None) -> Standing:
-    """What the figures of the chosen event are by now."""
-    if chosen is None or chosen.event is None:
+def standing(results: Results, sha: str, chosen: Chosen | None, answer: "ModeAnswer | None") -> Standing:
+    """What the figures of the chosen event are in an answer."""
+    if chosen is None or chosen.event is None or answer is None:
         return Standing("none")
+    if any(seen.in_time for load in answer.loads for seen in load.events if seen.event == chosen.event):
+        return Standing("in-time")
     found: Figures | None = results.figures.peek((sha, chosen.mode, chosen.event))
-    if found is None:
+    if found is None or found.points:
         return Standing("refining")
     return Standing("first-instant", found.why) if found.why else Standing("in-time")
 
 
-def laid_over(solved: "ModeAnswer", points: "Mapping[str, Mapping[str, PointAnswer]]") -> "ModeAnswer":
-    """An answer with what its loads have in some events in time, by event and load."""
-    if not points:
+def laid_over(solved: "ModeAnswer", figures: Mapping[str, Figures]) -> "ModeAnswer":
+    """An answer with what its loads have in some events in time."""
+    if not figures:
         return solved
     loads = tuple(
-        replace(load, events=tuple(_seen(load, seen, points.get(seen.event, {})) for seen in load.events))
+        replace(load, events=tuple(_seen(load, seen, figures.get(seen.event)) for seen in load.events))
         for load in solved.loads
     )
-    infos = tuple(_info(info, loads) if info.event in points else info for info in solved.events)
+    infos = tuple(
+        _info(info, loads, figures[info.event]) if info.event in figures else info for info in solved.events
+    )
     return replace(solved, loads=loads, events=infos)
 
 
-def _seen(load: "InputAnswer", seen: "EventAnswer", points: "Mapping[str, PointAnswer]") -> "EventAnswer":
+def _seen(load: "InputAnswer", seen: "EventAnswer", figures: Figures | None) -> "EventAnswer":
     from server.engine.answer import Band
 
-    point = points.get(load.id)
+    point = None if figures is None else figures.points.get(load.id)
     if point is None:
         return seen
     value = point.lowest.value
@@ -127,8 +146,8 @@ def _seen(load: "InputAnswer", seen: "EventAnswer", points: "Mapping[str, PointA
     )
 
 
-def _info(info: "EventInfo", loads: "tuple[InputAnswer, ...]") -> "EventInfo":
-    """The event with its worst-hit load and its restarts by its own figures."""
+def _info(info: "EventInfo", loads: "tuple[InputAnswer, ...]", figures: Figures) -> "EventInfo":
+    """The event with its inrush, its worst-hit load and its restarts by its own figures."""
     hit = [
         (load, seen)
         for load in loads
@@ -139,6 +158,7 @@ def _info(info: "EventInfo", loads: "tuple[InputAnswer, ...]") -> "EventInfo":
     worst = min(hit, key=lambda pair: pair[1].lowest.value - (pair[1].need_v or 0.0), default=None)
     return replace(
         info,
+        inrush_a=figures.inrush_a,
         worst_part=None if worst is None else worst[0].part,
         worst_lowest_v=None if worst is None else worst[1].lowest.value,
         restarts=sum(seen.verdict == "restarts" for _, seen in hit),

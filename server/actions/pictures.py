@@ -71,7 +71,13 @@ def diagram(  # noqa: PLR0913 - each names one thing of the picture
     if instant is not None:
         return drawn()
     before = None if earlier is None else earlier.sha
-    return yard.diagrams.get((opened.sha, before, view), drawn)
+    return yard.diagrams.get((opened.sha, before, view, _in_time(answer)), drawn)
+
+
+def _in_time(answer: "ModeAnswer | None") -> frozenset[str]:
+    """The events of an answer whose figures are those in time."""
+    loads = () if answer is None else answer.loads
+    return frozenset(seen.event for load in loads for seen in load.events if seen.in_time is not None)
 
 
 @dataclass(frozen=True, slots=True)

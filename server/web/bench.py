@@ -4,11 +4,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from server.actions import answers, pick_ups
+from server.actions import answers, in_time, pick_ups
 from server.actions.both_leads import both_places
 from server.actions.choices import Chosen, UnknownChoiceError, choose, event_by_id
 from server.actions.compare import comparison
 from server.actions.findings import all_findings, found_at_once, is_all_known, not_assessed
+from server.actions.in_time import Standing
 from server.actions.mending_moves import known_mends_of, mends_of
 from server.actions.pick_ups import leads_met
 from server.actions.sources import source_facts, source_named
@@ -29,7 +30,7 @@ from server.web.views.event_ask import ask_view
 from server.web.views.findings import MEND_CAUTION, FindingsView, counted, finding_groups
 from server.web.views.forms import FieldView
 from server.web.views.guide import GuideView, guide_view, worst_hit
-from server.web.views.loads import ResultsView, columns, event_words, rows, seen_in
+from server.web.views.loads import ResultsView, basis_words, columns, event_words, rows, seen_in
 from server.web.views.selected import BestPlaceView, SelectedView, best_place_view, selected_view
 from server.web.views.sources import source_view
 from server.web.views.state import ViewState
@@ -100,10 +101,11 @@ def bench(  # noqa: PLR0913 - each names one thing of the page
         else pick_ups.pick_up(yard, opened, held.part, held.terminal, chosen)
     )
     earlier = earlier_revision(yard, opened, state)
+    standing = in_time.standing(yard, opened.sha, chosen, answer)
     view = BenchView(
         title=opened.row.name,
         head=head_view(opened, "wiring"),
-        guide=guide(yard, opened, state, chosen, answer),
+        guide=guide(yard, opened, state, chosen, answer, standing),
         controls=controls_view(opened, state),
         diagram=before_diagram(yard, now) if state.looks_back else now.diagram(pick_up, earlier),
         overlay=now.overlay(pick_up),
@@ -113,8 +115,8 @@ def bench(  # noqa: PLR0913 - each names one thing of the page
         if load is None or chosen is None
         else selected_view(load, _strip(yard, opened, state, load, chosen)),
         taps=TapsView() if pick_up is None else _taps(opened, state, pick_up),
-        event_ask=ask_view(state),
-        results=results_view(opened, state, answer),
+        event_ask=ask_view(state, refines=standing.is_refining),
+        results=results_view(opened, state, answer, standing),
         findings=_findings(yard, opened, state, answer),
         switches=switches_view(opened, state),
         assumptions=AssumptionsView((), 0, "", "")
@@ -124,17 +126,23 @@ def bench(  # noqa: PLR0913 - each names one thing of the page
     return view if wrong is None else with_error(view, wrong)
 
 
-def guide(
-    yard: Yard, opened: OpenBoat, state: ViewState, chosen: Chosen | None, answer: "ModeAnswer | None"
+def guide(  # noqa: PLR0913, PLR0917 - each names one thing of the sentence
+    yard: Yard,
+    opened: OpenBoat,
+    state: ViewState,
+    chosen: Chosen | None,
+    answer: "ModeAnswer | None",
+    standing: Standing,
 ) -> GuideView:
-    """What happens and what to do, in a sentence each."""
+    """What happens and what to do, in a sentence each; what to do follows on a large boat, and in a hurry."""
     worst = None if answer is None else worst_hit(answer, state.event)
     moves = None
     if worst is not None and chosen is not None:
-        waits = len(opened.boat.conductors) <= answers.LARGEST_AT_ONCE
+        waits = len(opened.boat.conductors) <= answers.LARGEST_AT_ONCE and not standing.is_refining
         asked = mends_of if waits else known_mends_of
         moves = asked(yard, opened, worst, chosen)
-    return guide_view(opened.boat, state, answer, None if moves is None else [one.label for one in moves])
+    labels = None if moves is None else [one.label for one in moves]
+    return guide_view(opened.boat, state, answer, labels, standing)
 
 
 def parts_of(view: BenchView) -> tuple[Part, ...]:
@@ -211,7 +219,34 @@ def _strip(yard: Yard, opened: OpenBoat, state: ViewState, load: "InputAnswer", 
     )
 
 
-def results_view(opened: OpenBoat, state: ViewState, answer: "ModeAnswer | None") -> ResultsView:
+def refined_parts(yard: Yard, opened: OpenBoat, asked: ViewState) -> tuple[Part, ...]:
+    """What was shown with figures of the first instant, once the event in time is known.
+
+    Raises:
+        UnknownChoiceError: the boat has no such mode or event.
+    """
+    now = scene(yard, opened, asked)
+    state, answer, load = now.state, now.answer, now.load
+    if answer is None:
+        return ()
+    chosen = Chosen(answer.mode, state.event)
+    standing = in_time.standing(yard, opened.sha, chosen, answer)
+    earlier = earlier_revision(yard, opened, state)
+    parts: list[Part] = [
+        ("workbench/results", results_view(opened, state, answer, standing)),
+        ("workbench/guide", guide(yard, opened, state, chosen, answer, standing)),
+        ("workbench/diagram", now.diagram(None, earlier)),
+        ("workbench/change", _change(yard, opened, state, chosen, earlier)),
+    ]
+    if load is not None:
+        selected = selected_view(load, _strip(yard, opened, state, load, chosen))
+        parts.append(("workbench/selected", selected))
+    return tuple(parts)
+
+
+def results_view(
+    opened: OpenBoat, state: ViewState, answer: "ModeAnswer | None", standing: Standing
+) -> ResultsView:
     """The load table."""
     if answer is None:
         return ResultsView("Loads", "", columns(state), (), ())
@@ -222,8 +257,10 @@ def results_view(opened: OpenBoat, state: ViewState, answer: "ModeAnswer | None"
         title="Loads" if event is None else f"Loads at “{event.name}”",
         caption=told,
         columns=columns(state),
-        rows=rows(answer, state.event, state),
+        rows=rows(answer, state.event, state, standing.basis),
         troubles=tuple(trouble.message for trouble in answer.troubles if trouble.code != "switched-off"),
+        basis=basis_words(standing),
+        refining=standing.is_refining,
     )
 
 
@@ -252,10 +289,11 @@ def rest_parts(yard: Yard, opened: OpenBoat, asked: ViewState) -> tuple[Part, ..
     if chosen is None or len(opened.boat.conductors) <= answers.LARGEST_AT_ONCE:
         return (("workbench/findings", findings),)
     state = replace(asked, mode=chosen.mode, event=chosen.event)
-    answer = answers.shown_answer(yard, opened, chosen)
+    answer = in_time.shown(yard, opened, chosen)
+    standing = in_time.standing(yard, opened.sha, chosen, answer)
     return (
         ("workbench/findings", findings),
-        ("workbench/guide", guide(yard, opened, state, chosen, answer)),
+        ("workbench/guide", guide(yard, opened, state, chosen, answer, standing)),
     )
 
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from server.actions import answers, pictures
+from server.actions import in_time, pictures
 from server.actions.choices import UnknownChoiceError, choose
 from server.actions.yard import OpenBoat, Revision, Yard, document, revision_of
 from server.web.views.bench import DiagramView, OverlayView
@@ -84,9 +84,7 @@ def scene(yard: Yard, opened: OpenBoat, asked: ViewState, *, hurried: bool = Fal
     if chosen is None:
         return Scene(yard, opened, asked, None)
     state = replace(asked, mode=chosen.mode, event=chosen.event)
-    return Scene(
-        yard, opened, state, answers.shown_answer(yard, opened, chosen, state.selected, hurried=hurried)
-    )
+    return Scene(yard, opened, state, in_time.shown(yard, opened, chosen, state.selected, hurried=hurried))
 
 
 def earlier_revision(yard: Yard, opened: OpenBoat, state: ViewState) -> Revision | None:

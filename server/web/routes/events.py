@@ -6,7 +6,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from server.actions.yard import open_boat
-from server.web.bench import bench
+from server.web.bench import bench, refined_parts
 from server.web.dependencies import BoatId, Yard, state_of
 from server.web.events import heavies, strip
 from server.web.instants import picture_at
@@ -27,7 +27,10 @@ def event(request: Request, boat_id: BoatId, yard: Yard) -> Response:
     status = 422 if shown.is_wrong else 200
     if is_htmx(request):
         part = ("events/strip", shown.view)
-        return fragments(request, part, page_url="", status=status, whole=lambda: part, is_late=True)
+        refined = refined_parts(yard, opened, state) if request.query_params.get("refines") else ()
+        return fragments(
+            request, part, *refined, page_url="", status=status, whole=lambda: part, is_late=True
+        )
     title = f"{shown.view.title} on {opened.row.name}"
     view = EventPageView(title, head_view(opened, "event"), shown.view, state.url())
     return page(request, "events/page", view, status=status)

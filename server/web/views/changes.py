@@ -16,6 +16,7 @@ CAUTION = (
     "This changes the plan only. On the boat: stop the engine and take the negative off every battery first."
 )
 OPTION_OPENED = "The boat as surveyed is kept as it was found: an option was opened for this change."
+AT_ONCE = "Compared at the instant after the press."
 _STEPS = {"created": "", "edit": "", "undo": "Undone: ", "redo": "Done again: "}
 _DIRECTIONS = {"better": "○ better", "worse": "▽ worse", "unchanged": "– unchanged"}
 
@@ -38,6 +39,7 @@ class ChangeView:
     notice: str = ""
     survey_url: str = ""
     headline: str = ""
+    basis: str = ""
     counts: str = ""
     pairs: tuple[PairView, ...] = ()
     removed: tuple[str, ...] = ()
@@ -70,6 +72,7 @@ def change_view(state: ViewState, opened: "OpenBoat", comparison: "Comparison") 
         notice=OPTION_OPENED if opens else "",
         survey_url=f"/boats/{opened.row.forked_from}" if opens else "",
         headline=_headline(moved),
+        basis="" if comparison.is_in_time or state.event is None else AT_ONCE,
         counts=counts,
         pairs=tuple(_pair(pair) for pair in moved),
         removed=comparison.removed,

@@ -53,10 +53,19 @@ def margin_words(point: "PointAnswer") -> str:
     """How much of the lowest voltage is to spare, or missing, against the need; empty where it has none."""
     if point.need_v is None:
         return ""
-    spare = point.lowest.value - point.need_v
     assumed = " (assumed)" if point.need_assumed else ""
-    word = "above" if spare >= 0 else "short of"
-    return f"{sag_volts(abs(spare))} {word} the {sag_volts(point.need_v)} it needs{assumed}"
+    spare = spare_words(point.lowest.value, point.need_v, "above", "short of")
+    return f"{spare} the {sag_volts(point.need_v)} it needs{assumed}"
+
+
+def spare_words(lowest_v: float, need_v: float, above: str, below: str) -> str:
+    """What lies between the figures as they are shown, so that the three agree.
+
+    >>> spare_words(7.28, 9.0, "to spare", "short"), spare_words(9.04, 9.0, "to spare", "short")
+    ('1.7 V short', '0.0 V to spare')
+    """
+    spare_v = round(lowest_v, 1) - round(need_v, 1)
+    return f"{sag_volts(abs(spare_v))} {above if lowest_v >= need_v else below}"
 
 
 def shown_volts(low: float, high: float) -> str:

@@ -1,17 +1,20 @@
 """The answer in one sentence, and the one next step."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from server.boat.boat import Boat
 from server.boat.events import events_of
 from server.checks.words import the, when
-from server.web.views.loads import seen_in, worst_first
+from server.drawing.chart_axis import duration
+from server.web.views.figures import sag_volts
+from server.web.views.loads import basis_words, seen_in, worst_first
 from server.web.views.state import ViewState
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from server.actions.in_time import Standing
     from server.engine.answer import InputAnswer, ModeAnswer
 
 
@@ -25,15 +28,31 @@ class GuideView:
     button: str
     button_url: str
     caution: str
+    figures: str = ""
+    basis: str = ""
 
 
 CAUTION = "Only as sure as what was entered: see what was assumed and what was not seen."
 
 
 def guide_view(
-    boat: Boat, state: ViewState, answer: "ModeAnswer | None", moves: "Sequence[str] | None" = None
+    boat: Boat,
+    state: ViewState,
+    answer: "ModeAnswer | None",
+    moves: "Sequence[str] | None" = None,
+    standing: "Standing | None" = None,
 ) -> GuideView:
-    """The worst that happens in the chosen event, and the move that mends it, where that was looked for."""
+    """The worst that happens in the chosen event, and the move that mends it, where that was looked for.
+
+    ``standing`` says whether that is the event in time or as yet its first instant.
+    """
+    view = _guide(boat, state, answer, moves)
+    return view if standing is None else replace(view, basis=basis_words(standing))
+
+
+def _guide(
+    boat: Boat, state: ViewState, answer: "ModeAnswer | None", moves: "Sequence[str] | None"
+) -> GuideView:
     if answer is None:
         return GuideView(
             "This boat has no mode yet, so there is nothing to work out.", "", "", "", "", CAUTION
@@ -66,7 +85,19 @@ def guide_view(
         "Show why",
         url,
         CAUTION,
+        _figures(worst, state.event),
     )
+
+
+def _figures(load: "InputAnswer", event: str | None) -> str:
+    """How low it falls, against what it needs, and for how long."""
+    seen = seen_in(load, event)
+    if seen is None or seen.need_v is None:
+        return ""
+    lowest, need = sag_volts(seen.lowest.value), sag_volts(seen.need_v)
+    below_s = 0.0 if seen.in_time is None else seen.in_time.below_need_s
+    below = f"; below that for {duration(below_s)}" if below_s > 0 else ""
+    return f"Lowest {lowest}, needs {need}{below}."
 
 
 def worst_hit(answer: "ModeAnswer", event: str | None) -> "InputAnswer | None":

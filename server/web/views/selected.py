@@ -1,5 +1,6 @@
 """The selected load: its loop as a strip whose volts add up, its leads, and its own values."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -10,6 +11,7 @@ from server.boat.leads import Landings, Lead, lead
 from server.boat.parts import Load
 from server.boat.value import Span
 from server.checks.words import need_words
+from server.web.views.event_figures import VERDICT_MARKS, kick_volts, spare_words
 from server.web.views.figures import NONE, band_volts, exact, most, per_cent, sag_volts
 from server.web.views.forms import FieldView, change_form
 from server.web.views.lengths import conductor_name, length_field, size_field
@@ -74,14 +76,6 @@ class SelectedView:
     close_focus: str = ""
 
 
-_MARKS = {
-    "restarts": "restarts",
-    "too-close-to-call": "close",
-    "limit-not-known": "unknown",
-    "keeps-running": "runs",
-}
-
-
 def selected_view(load: "InputAnswer", strip: Strip) -> SelectedView:
     """The selected load in the chosen event, with its strip."""
     boat, state, seen = strip.boat, strip.state, strip.seen
@@ -89,7 +83,7 @@ def selected_view(load: "InputAnswer", strip: Strip) -> SelectedView:
     return SelectedView(
         name=load.name,
         verdict="" if seen is None or load.heavy else VERDICTS[seen.verdict],
-        verdict_mark="" if seen is None or load.heavy else _MARKS[seen.verdict],
+        verdict_mark="" if seen is None or load.heavy else VERDICT_MARKS[seen.verdict],
         summary=_summary(boat, load, seen),
         unknown=_unknown(load, seen),
         walks=bool(strip.held),
@@ -122,9 +116,29 @@ def _summary(boat: Boat, load: "InputAnswer", seen: "EventAnswer | None") -> str
     )
     if seen.need_v is not None and seen.need_assumed:
         need += f", which is assumed ({seen.need_source})"
-    spare = "" if seen.need_v is None else _spare(seen.lowest.value - seen.need_v)
-    floor = f"At the bare battery posts it would have {sag_volts(seen.floor_v)}."
-    return f"Lowest {most(band_volts(seen.lowest), seen.unknown)}; {need}{spare}. {floor}"
+    spare = (
+        ""
+        if seen.need_v is None
+        else f": {spare_words(seen.lowest.value, seen.need_v, 'to spare', 'too little')}"
+    )
+    floor = f"At the bare battery posts it would have {sag_volts(seen.floor_v)} at the first instant."
+    return f"Lowest {_lowest(seen)}; {need}{spare}.{_told(seen)} {floor}"
+
+
+def _lowest(seen: "EventAnswer") -> str:
+    """The lowest volts with their band; of the first instant, where the event in time is not known."""
+    volts = most(sag_volts(seen.lowest.value), seen.unknown)
+    band = f" ({band_volts(seen.lowest)})" if seen.lowest.low < seen.lowest.high else ""
+    return f"{volts}{band}{'' if seen.in_time is not None else ' at the first instant'}"
+
+
+def _told(seen: "EventAnswer") -> str:
+    """Why it rides through or not, and how high it is kicked."""
+    point = seen.in_time
+    if point is None:
+        return ""
+    high = kick_volts(point.highest.value, point.highest_band, point.before_v)
+    return f" {point.reason} Highest {high}."
 
 
 def _unknown(load: "InputAnswer", seen: "EventAnswer | None") -> str:
@@ -136,10 +150,6 @@ def _unknown(load: "InputAnswer", seen: "EventAnswer | None") -> str:
     return (
         f"Size or length is not known of {', '.join(names)}: the volts are at most, the drop at least this."
     )
-
-
-def _spare(margin_v: float) -> str:
-    return f": {sag_volts(margin_v)} to spare" if margin_v >= 0 else f": {sag_volts(-margin_v)} too little"
 
 
 def _leads(load: "InputAnswer", strip: Strip) -> tuple[LeadView, ...]:
@@ -212,7 +222,7 @@ def _best(state: ViewState, seen: "EventAnswer | None") -> tuple[ExactView, ...]
         return ()
     more = "" if seen.is_searched else state.url("/best-place")
     value = exact(seen.best_tap_v, "V") if seen.is_searched else "computing …"
-    return (ExactView("best place that the checks allow", value, "best-place", more),)
+    return (ExactView("best place that the checks allow, at the first instant", value, "best-place", more),)
 
 
 def best_place_view(seen: "EventAnswer | None") -> BestPlaceView:
@@ -227,9 +237,9 @@ def _exact(load: "InputAnswer", seen: "EventAnswer | None") -> tuple[ExactView, 
     ]
     if seen is not None:
         figures += [
-            ("lowest in the event", exact(seen.lowest.value, "V")),
-            ("band from the assumptions", f"{exact(seen.lowest.low, 'V')} to {exact(seen.lowest.high, 'V')}"),
-            ("sag", exact(seen.sag_v, "V")),
+            *_in_time(seen),
+            ("lowest at the first instant", exact((seen.at_first or seen.lowest).value, "V")),
+            ("sag at the first instant", exact(seen.sag_v, "V")),
             ("of it, heavy load alone", exact(seen.heavy_alone_v, "V")),
             ("of it, other loads' response", exact(seen.others_v, "V")),
             ("transfer resistance", exact(seen.transfer_resistance_ohm, "Ω")),
@@ -245,3 +255,11 @@ def _exact(load: "InputAnswer", seen: "EventAnswer | None") -> tuple[ExactView, 
             ("limit", f"{per_cent(drop.limit_fraction)} ({drop.limit_source})"),
         ]
     return tuple(ExactView(name, value) for name, value in figures if value != NONE)
+
+
+def _in_time(seen: "EventAnswer") -> "Iterator[tuple[str, str]]":
+    """The lowest and highest of the event in time, and the band from the assumptions."""
+    if seen.in_time is not None:
+        yield "lowest in the event", exact(seen.in_time.lowest.value, "V")
+        yield "highest in the event", exact(seen.in_time.highest.value, "V")
+    yield "band from the assumptions", f"{exact(seen.lowest.low, 'V')} to {exact(seen.lowest.high, 'V')}"

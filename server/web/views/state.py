@@ -5,8 +5,8 @@ from dataclasses import dataclass, replace
 from typing import Literal
 from urllib.parse import quote_plus
 
-SortKey = Literal["name", "lowest", "need", "steady", "drop", "current"]
-SORT_KEYS: tuple[SortKey, ...] = ("name", "lowest", "need", "steady", "drop", "current")
+SortKey = Literal["name", "lowest", "highest", "verdict", "need", "steady", "drop", "current"]
+SORT_KEYS: tuple[SortKey, ...] = ("name", "verdict", "lowest", "highest", "need", "steady", "drop", "current")
 Section = Literal["switches", "assumptions"]
 SECTIONS: tuple[Section, ...] = ("switches", "assumptions")
 

@@ -84,19 +84,19 @@ class Strip:
         for idle, run in groupby(self.loop, key=self._is_idle):
             steps = list(run)
             if idle and len(steps) > 1:
-                views.append(_folded(len(views) + 1, steps))
+                views.append(_folded(len(views) + 1, steps, sum(map(self._share, steps))))
             else:
                 views += [self._step(len(views) + 1 + n, step, offered) for n, step in enumerate(steps)]
         return tuple(views)
 
     def beside(self) -> tuple[BesideView, ...]:
         """The elements of parallel ways that the loop does not walk, the small ones together."""
-        telling = [one for one in self._beside if abs(one.share_v) >= SMALLEST_TOLD_V]
+        telling = [one for one in self._beside if abs(self._share(one)) >= SMALLEST_TOLD_V]
         views = [
-            BesideView(one.name, signed_volts(one.share_v), self._joint(one), _carries(one))
+            BesideView(one.name, signed_volts(self._share(one)), self._joint(one), _carries(one))
             for one in telling
         ]
-        rest = sum(one.share_v for one in self._beside) - sum(one.share_v for one in telling)
+        rest = sum(map(self._share, self._beside)) - sum(map(self._share, telling))
         if abs(rest) >= SMALLEST_TOLD_V:
             views.append(BesideView("Smaller ones together", signed_volts(rest), "", ""))
         return tuple(views)
@@ -105,9 +105,27 @@ class Strip:
         """The sum of what is shown, beside the dip that it must come to."""
         if self.seen is None or not self.loop:
             return ""
-        total = sum(step.share_v for step in self.loop if step.side != "load")
-        total += sum(one.share_v for one in self._beside)
-        return f"The shares add up to {signed_volts(total)}; the dip is {signed_volts(self.seen.sag_v)}."
+        total = sum(self._share(step) for step in self.loop if step.side != "load")
+        total += sum(self._share(one) for one in self._beside)
+        point = self.seen.in_time
+        dip = self.seen.sag_v if point is None else point.before_v - point.lowest.value
+        when = " at the instant after the press" if point is None else ""
+        return f"The shares add up to {signed_volts(total)}; the dip is {signed_volts(dip)}{when}."
+
+    @cached_property
+    def _shares_in_time(self) -> Mapping[str, float] | None:
+        """What each element adds to the dip where the event is lowest; None where only its start is known."""
+        point = None if self.seen is None else self.seen.in_time
+        if point is None or not point.dip_causes:
+            return None
+        found: dict[str, float] = {}
+        for cause in point.dip_causes:
+            found[cause.element] = found.get(cause.element, 0.0) + cause.share_v
+        return found
+
+    def _share(self, step: "LoopStep | ElementShare") -> float:
+        shares = self._shares_in_time
+        return step.share_v if shares is None else shares.get(step.element, 0.0)
 
     @cached_property
     def _beside(self) -> "tuple[ElementShare, ...]":
@@ -119,7 +137,7 @@ class Strip:
         """Whether an element is the load's own and adds nothing that would be told."""
         if self.seen is None or self.held:
             return False
-        return not step.shared and step.side != "load" and abs(step.share_v) < SMALLEST_TOLD_V
+        return not step.shared and step.side != "load" and abs(self._share(step)) < SMALLEST_TOLD_V
 
     def _step(self, number: int, step: "LoopStep", offered: set[TerminalRef]) -> StepView:
         """One element; a place that several elements of one bar share is offered once."""
@@ -132,7 +150,7 @@ class Strip:
             name=step.name,
             side=step.side,
             shared=step.shared,
-            share="" if self.seen is None or step.side == "load" else signed_volts(step.share_v),
+            share="" if self.seen is None or step.side == "load" else signed_volts(self._share(step)),
             steady=volts(step.steady_v),
             joint=self._joint(step),
             words=_carries(step),
@@ -150,10 +168,11 @@ class Strip:
             (step.tail_joint_v, conductor.tail, conductor.tail_joint),
             (step.head_joint_v, conductor.head, conductor.head_joint),
         )
+        then = self._share(step) / step.share_v if step.share_v else 1.0
         told = [
-            f"the joint at {self._parts[end.part]} {signed_volts(lost)} ({_basis(joint)})"
+            f"the joint at {self._parts[end.part]} {signed_volts(lost * then)} ({_basis(joint)})"
             for lost, end, joint in ends
-            if lost is not None and end is not None and abs(lost) >= JOINT_TOLD_V
+            if lost is not None and end is not None and abs(lost * then) >= JOINT_TOLD_V
         ]
         return f"of it {', '.join(told)}" if told else ""
 
@@ -204,13 +223,13 @@ def _basis(joint: Joint | None) -> str:
     return "assumed" if joint is None or joint.resistance_ohm is None else "as entered"
 
 
-def _folded(number: int, steps: "list[LoopStep]") -> StepView:
+def _folded(number: int, steps: "list[LoopStep]", share_v: float) -> StepView:
     return StepView(
         id=f"step-{number}",
         name=f"{len(steps)} elements that only this load uses",
         side=steps[0].side,
         shared=False,
-        share=signed_volts(sum(step.share_v for step in steps)),
+        share=signed_volts(share_v),
         steady=volts(sum(step.steady_v for step in steps)),
         joint="",
         words=", ".join(step.name for step in steps),
