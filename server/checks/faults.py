@@ -1,13 +1,16 @@
 """Short circuits against the devices before them: is the highest broken, does the lowest open them?"""
 
+import math
 from collections.abc import Iterator
 
 from server.boat.boat import Boat
 from server.boat.devices import Overcurrent
 from server.boat.finding import Figure, Finding
 from server.boat.parts import Breaker, Fuse, Load, Panel
-from server.checks.feeds import between, devices_of, feeding, pieces
-from server.checks.paths import Node, Paths, source_posts
+from server.checks.feeds import Device, devices_of
+from server.checks.opening import rounded, span_words
+from server.checks.paths import Node
+from server.checks.shorts import Shorts, band_of
 from server.engine.answer import ModeAnswer
 from server.engine.faults import highest_fault_a, lowest_fault_a, most_joined
 from server.units import Ampere
@@ -30,8 +33,8 @@ def weak_devices(boat: Boat) -> Iterator[Finding]:
                 subjects=load,
                 figure=Figure(value=amps, unit="A", basis="computed"),
                 limit=Figure(value=device.interrupting_a, unit="A", basis="rule"),
-                message=f"A short circuit right behind “{names[load]}” could draw {_rounded(amps)} A; "
-                f"it can break {_rounded(device.interrupting_a)} A: it may burst.",
+                message=f"A short circuit right behind “{names[load]}” could draw {rounded(amps)} A; "
+                f"it can break {rounded(device.interrupting_a)} A: it may burst.",
                 source="interrupting rating as entered; computed with every battery new, warm and full, "
                 "every switch closed and no resistance back",
                 source_status="document",
@@ -50,43 +53,39 @@ def unknown_interrupting(boat: Boat) -> tuple[str, ...]:
 
 def idle_devices(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
     """Leads at whose end a short circuit draws so little that the device before them never opens, or late."""
-    mode = next(mode for mode in boat.modes if mode.id == answer.mode)
-    paths = Paths.of(boat, mode)
-    piece = pieces(paths)
-    sources = {piece[post] for _, post in source_posts(boat, "positive")}
-    fed = feeding(between(devices_of(boat), piece), sources)
+    shorts = Shorts.of(boat, answer)
     names = {part.id: part.name for part in boat.parts if isinstance(part, Load) and part.role != "starter"}
-    for (part, terminal), amps in lowest_fault_a(boat, mode).items():
-        device = fed.get(piece.get((part, terminal), -1))
+    for (part, terminal), amps in lowest_fault_a(boat, shorts.mode).items():
+        device = shorts.fed.get(shorts.piece.get((part, terminal), -1))
         if part in names and amps > 0 and device is not None and device.rating_a is not None:
-            yield from _judged(part, names[part], device.name, device.rating_a, amps)
+            yield from _judged(part, names[part], device, device.rating_a, amps)
 
 
-def _judged(part: str, name: str, device: str, rating_a: Ampere, amps: Ampere) -> Iterator[Finding]:
-    if amps >= SURELY_OPENS * rating_a:
+def _judged(part: str, name: str, device: Device, rating_a: Ampere, amps: Ampere) -> Iterator[Finding]:
+    band, never = band_of(device), amps <= rating_a
+    opening = band.opening(amps / rating_a)
+    surely = amps >= SURELY_OPENS * rating_a if band.is_assumed else not math.isinf(opening.longest_s)
+    if surely:
         return
-    never = amps <= rating_a
+    if never:
+        told = f"“{device.name}” of {rating_a:g} A never opens."
+    else:
+        told = (
+            f"“{device.name}” of {rating_a:g} A may take minutes "
+            f"({'assumed: ' if band.is_assumed else ''}{span_words(opening)}); look at its time-current curve"
+            + (" and enter it." if band.is_assumed else ".")
+        )
     yield Finding(
         code="fault-does-not-open" if never else "fault-may-not-open",
         severity="danger" if never else "cannot-tell",
         subjects=(part,),
         figure=Figure(value=amps, unit="A", basis="computed"),
         limit=Figure(value=rating_a, unit="A", basis="rule"),
-        message=f"A dead short at the {name[0].lower()}{name[1:]} draws about {_rounded(amps)} A: "
-        + (
-            f"“{device}” of {rating_a:g} A never opens."
-            if never
-            else f"“{device}” of {rating_a:g} A may take minutes; look at its time-current curve."
-        ),
+        message=f"A dead short at the {name[0].lower()}{name[1:]} draws about {rounded(amps)} A: {told}",
         source="a device carries its rating for ever; computed with batteries old, cold and half flat, "
-        "conductors hot and joints poor",
+        "conductors hot and joints poor" + ("" if never else f"; {band.source}"),
         source_status="common-practice",
     )
-
-
-def _rounded(amps: Ampere) -> str:
-    """Two significant digits: no fault current is known better."""
-    return f"{float(f'{amps:.2g}'):,.0f}"
 
 
 def _rated_devices(boat: Boat) -> Iterator[tuple[Overcurrent, Node]]:

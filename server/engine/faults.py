@@ -215,17 +215,30 @@ class FaultNetwork:
 
     def thevenin(self, plus: Indices, minus: Indices) -> tuple[Floats, Floats]:
         """Resistance seen and open-circuit voltage between pairs of nodes; nan where nothing feeds them."""
-        factor, place = self._factor
+        _, place = self._factor
         p, m, pair = self.node_of[plus], self.node_of[minus], np.arange(len(plus))
-        # The last row stands for the zeros and is left off.
-        unit = np.zeros((int((place >= 0).sum()) + 1, len(pair)), order="F")
-        np.add.at(unit, (place[p], pair), 1.0)
-        np.add.at(unit, (place[m], pair), -1.0)
-        solved = np.vstack([factor.solve(np.asfortranarray(unit[:-1])), np.zeros(len(pair))])
-        volts = self.open_circuit_v
+        solved, volts = self._unit_solved(plus, minus), self.open_circuit_v
         ohm = solved[place[p], pair] - solved[place[m], pair]
         across = volts[p] - volts[m]
         return np.where(np.isnan(across), np.nan, ohm), across
+
+    def unit_volts(self, plus: Indices, minus: Indices) -> Floats:
+        """Voltages of all nodes (rows) while 1 A goes in at plus and out at minus, for each pair (columns).
+
+        Against the zero of each piece; 0 where no battery reaches.
+        """
+        _, place = self._factor
+        volts: Floats = self._unit_solved(plus, minus)[place[self.node_of]]
+        return volts
+
+    def _unit_solved(self, plus: Indices, minus: Indices) -> Floats:
+        """The same for the rows of the matrix alone; a last row of noughts stands for the zeros."""
+        factor, place = self._factor
+        pair = np.arange(len(plus))
+        unit = np.zeros((int((place >= 0).sum()) + 1, len(pair)), order="F")
+        np.add.at(unit, (place[self.node_of[plus]], pair), 1.0)
+        np.add.at(unit, (place[self.node_of[minus]], pair), -1.0)
+        return np.vstack([factor.solve(np.asfortranarray(unit[:-1])), np.zeros(len(pair))])
 
 
 def highest_fault_a(

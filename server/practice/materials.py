@@ -14,6 +14,7 @@ ZERO_RESISTANCE_TEMPERATURE: Sourced = _CONSTANTS["zero-resistance-temperature"]
 HANDBOOK_K: Sourced = _CONSTANTS["handbook-k"]
 HANDBOOK_CONDUCTIVITY: Sourced = _CONSTANTS["handbook-conductivity"]
 ADIABATIC_CONSTANT: Sourced = _CONSTANTS["adiabatic-constant"]
+DENSITY: Sourced = _CONSTANTS["density"]
 IEC_60228_COEFFICIENT: Sourced = _CONSTANTS["iec-60228-annex-b"]
 
 REFERENCE_TEMPERATURE_C: Celsius = 20.0

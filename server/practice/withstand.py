@@ -61,6 +61,8 @@ class Withstand:
 
     def burns_after(self, current_a: Ampere, area_mm2: SquareMillimetre) -> tuple[Second, Second]:
         """The earliest and the latest time at which a steady current brings it to its limit, (k S / I)²."""
+        if current_a <= 0:
+            return math.inf, math.inf
         return (
             let_through_limit(self.least.value, area_mm2) / current_a**2,
             let_through_limit(self.most.value, area_mm2) / current_a**2,

@@ -74,6 +74,7 @@ def test_a_conductor_burns_between_the_times_of_both_insulations() -> None:
 
     assert earliest == pytest.approx(0.25, rel=1e-3)
     assert latest == pytest.approx(0.25 * (143 / 115) ** 2, rel=1e-3)
+    assert withstand(70).burns_after(0, 2.5) == (math.inf, math.inf)
 
 
 def test_heating_to_the_rating_starts_from_what_was_carried_before() -> None:
