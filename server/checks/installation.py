@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from server.boat.boat import Boat
-from server.boat.finding import Figure, Finding, RuleKind
+from server.boat.finding import Figure, Finding
 from server.boat.leads import leads, polarity_of
 from server.boat.parts import (
     Alternator,
@@ -19,6 +19,7 @@ from server.boat.parts import (
     Panel,
 )
 from server.boat.value import nominal
+from server.checks.spoken import rule_kind
 from server.checks.words import conductor_words, the
 from server.practice.profiles import profile
 from server.practice.rules import Rule, rule
@@ -58,7 +59,7 @@ def thin_conductors(boat: Boat) -> Iterator[Finding]:
                 + ("in a sheath." if sheathed else "for a conductor by itself."),
                 source=spoken.source,
                 source_status=spoken.status,
-                rule_kind=_kind(boat, spoken),
+                rule_kind=rule_kind(boat, spoken),
             )
 
 
@@ -67,15 +68,6 @@ def _smallest(*, metric: bool, sheathed: bool) -> tuple[Rule, SquareMillimetre, 
         return rule("iso-min-size"), 0.75 if sheathed else 1.0, "0.75 mm²" if sheathed else "1 mm²"
     gauge = "18" if sheathed else "16"
     return rule("min-size-sheath" if sheathed else "min-size-single"), awg_area_mm2(gauge), f"{gauge} AWG"
-
-
-def _kind(boat: Boat, spoken: Rule) -> RuleKind:
-    """Subpart I is law for boats with petrol inboard engines alone, and a yardstick for all others."""
-    if spoken.rule_set != "33-cfr-183":
-        return "standard"
-    practice = boat.practice
-    is_law = practice.propulsion_fuel == "petrol" and practice.propulsion in {"inboard", "sail-drive"}
-    return "law" if is_law else "yardstick"
 
 
 def sparks_in_vapour(boat: Boat) -> Iterator[Finding]:
@@ -137,7 +129,7 @@ def metal_as_return(boat: Boat) -> Iterator[Finding]:
                 "its bonding must not carry load current.",
                 source=spoken.source,
                 source_status=spoken.status,
-                rule_kind="standard",
+                rule_kind=rule_kind(boat, spoken),
             )
 
 

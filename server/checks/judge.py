@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterable
 
 from server.boat.boat import Boat
 from server.boat.finding import Finding
+from server.checks.banks import banks_joined, packs_that_open, unlike_banks_now
 from server.checks.events import event_findings
 from server.checks.faults import idle_devices, unknown_interrupting, weak_devices
 from server.checks.feeders import shared_feeders
@@ -12,13 +13,20 @@ from server.checks.installation import earth_links, metal_as_return, sparks_in_v
 from server.checks.leads import lead_findings
 from server.checks.links import links_pulled_apart
 from server.checks.location import distant_devices
+from server.checks.monitor import monitor_errors
 from server.checks.one_lost import burning_in_its_place
+from server.checks.opening import assumed_curves, burning_before_opening
+from server.checks.panels import overloaded_panels, panels_below_load
 from server.checks.paths import Paths
 from server.checks.places import full_studs, repeated_names
 from server.checks.protection import not_judged
 from server.checks.ratings import overloaded_conductors, overloaded_parts
+from server.checks.series import opening_out_of_turn
+from server.checks.starts import opening_for_nothing, stalled_motors
 from server.checks.supply import drop_findings, state_findings, trouble_findings
 from server.checks.supply_limits import charging_too_high, overdrawn_packs
+from server.checks.switch_currents import cranking_through_switches, overloaded_switches
+from server.checks.switch_rules import banks_without_switch, switches_below_feeders
 from server.checks.worse import SEVERITIES, is_worse
 from server.engine.answer import ModeAnswer
 
@@ -32,6 +40,11 @@ BOAT_CHECKS = (
     metal_as_return,
     earth_links,
     charging_too_high,
+    banks_joined,
+    banks_without_switch,
+    switches_below_feeders,
+    panels_below_load,
+    monitor_errors,
 )
 MODE_CHECKS = (
     event_findings,
@@ -46,6 +59,15 @@ MODE_CHECKS = (
     overdrawn_packs,
     links_pulled_apart,
     burning_in_its_place,
+    overloaded_switches,
+    cranking_through_switches,
+    overloaded_panels,
+    unlike_banks_now,
+    packs_that_open,
+    burning_before_opening,
+    opening_for_nothing,
+    stalled_motors,
+    opening_out_of_turn,
 )
 
 
@@ -74,6 +96,16 @@ LATE: frozenset[Callable[..., Iterable[Finding]]] = frozenset(
         charging_too_high,
         metal_as_return,
         burning_in_its_place,
+        banks_joined,
+        banks_without_switch,
+        switches_below_feeders,
+        panels_below_load,
+        monitor_errors,
+        cranking_through_switches,
+        burning_before_opening,
+        opening_for_nothing,
+        stalled_motors,
+        opening_out_of_turn,
     }
 )
 """Slower checks: a page is shown without their findings, which follow with those of the other modes."""
@@ -108,7 +140,7 @@ def wiring_findings(boat: Boat, answer: ModeAnswer) -> tuple[Finding, ...]:
 def not_assessed(boat: Boat) -> tuple[str, ...]:
     """What the checks leave open for want of a published table or of something nobody stated."""
     unjudged = not_judged(boat, Paths(boat, boat.modes[0])) if boat.modes else ()
-    return (*unjudged, *unknown_interrupting(boat))
+    return (*unjudged, *unknown_interrupting(boat), *assumed_curves(boat))
 
 
 def merged(found: "list[Finding] | tuple[Finding, ...]") -> tuple[Finding, ...]:

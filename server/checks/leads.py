@@ -5,12 +5,14 @@ from collections.abc import Iterator
 from server.boat.boat import Boat
 from server.boat.finding import Finding
 from server.boat.leads import leads
+from server.boat.own_switches import joins_most, own_switches
 from server.boat.parts import Battery, Contact, EngineBlock, Inverter, Load, MeasuringShunt
 from server.checks.feeders import SENSITIVE, midpoint_loads
 from server.checks.paths import Node, Paths, Pieces, source_posts
 from server.checks.protection import oversized_devices
 from server.checks.words import the
 from server.engine.answer import ModeAnswer
+from server.engine.uncounted import banked
 from server.practice.rules import rule
 
 
@@ -62,12 +64,15 @@ def unprotected(boat: Boat, paths: Paths) -> Iterator[Finding]:
 
 
 def alive_when_off(boat: Boat, paths: Paths) -> Iterator[Finding]:
-    """Loads that stay alive with every battery switch off and give no reason for it."""
+    """Loads that stay alive with every battery switch off and give no reason for it.
+
+    A switch in the load's own lead, such as a float switch, does not count as off.
+    """
     if not any(isinstance(part, Contact) and part.is_battery_switch for part in boat.parts):
         return
     posts = {post for part, post in source_posts(boat, "positive") if isinstance(part, Battery)}
     piece = paths.pieces_without_switches
-    reached = _reached(piece, posts)
+    reached = _across_own_switches(boat, piece, _reached(piece, posts))
     spoken = rule("e11-switch-cca")
     for part, name, _ in _inputs(boat):
         excused = isinstance(part, Load) and part.bypasses_switch is not None
@@ -83,6 +88,21 @@ def alive_when_off(boat: Boat, paths: Paths) -> Iterator[Finding]:
             )
 
 
+def _across_own_switches(boat: Boat, piece: Pieces, reached: set[int]) -> set[int]:
+    """These pieces and those that switches in loads' own leads would join to them."""
+    joins = [
+        (piece[switch.id, a], piece[switch.id, b])
+        for switch in own_switches(boat)
+        for a, b in joins_most(switch).closed
+    ]
+    found = set(reached)
+    while fresh := {
+        far for pair in joins for near, far in (pair, pair[::-1]) if near in found and far not in found
+    }:
+        found |= fresh
+    return found
+
+
 def uncounted(boat: Boat, paths: Paths) -> Iterator[Finding]:
     """Loads whose current comes back to the bank past its measuring shunt."""
     for shunt in boat.parts:
@@ -92,12 +112,7 @@ def uncounted(boat: Boat, paths: Paths) -> Iterator[Finding]:
 
 def monitored_negatives(boat: Boat, shunt: MeasuringShunt) -> set[Node]:
     """Negative posts of the batteries that a measuring shunt counts for."""
-    return {
-        (part.id, "negative")
-        for part in boat.parts
-        if isinstance(part, Battery)
-        and (part.bank == shunt.bank or (shunt.bank is None and part.use == "house"))
-    }
+    return {(name, "negative") for name in banked(boat, shunt)}
 
 
 def _past(boat: Boat, paths: Paths, shunt: MeasuringShunt) -> Iterator[Finding]:

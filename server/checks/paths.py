@@ -107,6 +107,11 @@ class Paths:
         """The pieces of ``without_shunts``."""
         return self._pieces(devices=True, switches=True, shunts=False)
 
+    @cached_property
+    def pieces_bare(self) -> Pieces:
+        """The pieces of copper with fuses and breakers taken out and every battery switch off."""
+        return self._pieces(devices=False, switches=False, shunts=True)
+
     def _pieces(self, *, devices: bool, switches: bool | None, shunts: bool) -> Pieces:
         index, tail, head = self._wiring
         as_built, are_set = _as_built(devices, switches, shunts), {one.part for one in self.mode.positions}

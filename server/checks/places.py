@@ -6,8 +6,37 @@ from collections.abc import Iterator
 from server.boat.boat import Boat
 from server.boat.finding import Figure, Finding
 from server.boat.leads import Landings
-from server.boat.parts import Busbar, EngineBlock, Post
+from server.boat.parts import (
+    Alternator,
+    AnyPart,
+    Battery,
+    Bonding,
+    Busbar,
+    Combiner,
+    Contact,
+    EngineBlock,
+    Fuse,
+    Isolator,
+    Load,
+    MeasuringShunt,
+    Post,
+)
 from server.practice.rules import rule, rule_figure
+
+STUDDED = (
+    Alternator,
+    Battery,
+    Bonding,
+    Busbar,
+    Combiner,
+    Contact,
+    EngineBlock,
+    Isolator,
+    MeasuringShunt,
+    Post,
+)
+"""Kinds of part on whose studs lugs are stacked."""
+STUDLESS_FUSES = frozenset({"blade", "glass"})
 
 
 def full_studs(boat: Boat) -> Iterator[Finding]:
@@ -17,7 +46,7 @@ def full_studs(boat: Boat) -> Iterator[Finding]:
     landings = Landings.of(boat)
     for (part_id, terminal), ends in landings.ends.items():
         part, count = landings.parts[part_id], len(ends)
-        if isinstance(part, (Busbar, EngineBlock, Post)) and count > most:
+        if count > most and _has_studs(part):
             yield Finding(
                 code="stud-full",
                 severity="fault",
@@ -25,11 +54,22 @@ def full_studs(boat: Boat) -> Iterator[Finding]:
                 figure=Figure(value=count, unit="lugs", basis="computed"),
                 limit=Figure(value=most, unit="lugs", basis="rule"),
                 message=f"{count} lugs sit on {terminal.replace('-', ' ')} of {part.name}; "
-                f"{most:.0f} is the most.",
+                f"{most:.0f} is the most. Move some to a bar or to a stud of their own.",
                 source=spoken.source,
                 source_status=spoken.status,
                 rule_kind="standard",
             )
+
+
+def _has_studs(part: AnyPart) -> bool:
+    """Whether lugs are stacked on a part's terminals; a starter's main terminal is a stud too."""
+    match part:
+        case Fuse():
+            return part.device_class not in STUDLESS_FUSES
+        case Load():
+            return part.role == "starter"
+        case _:
+            return isinstance(part, STUDDED)
 
 
 def repeated_names(boat: Boat) -> Iterator[Finding]:

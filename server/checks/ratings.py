@@ -1,11 +1,11 @@
-"""Steady currents against what conductors, switches, devices and bars may carry; starts against switches."""
+"""Steady currents against what conductors, devices, connectors and bars may carry."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from server.boat.boat import Boat
 from server.boat.finding import Figure, Finding, Severity
-from server.boat.parts import Breaker, Busbar, Connector, Contact, Fuse, Load, Panel, Post
+from server.boat.parts import Breaker, Busbar, Connector, Fuse, Load, Panel, Post
 from server.checks.protection import conductor_ampacity
 from server.checks.words import conductor_words
 from server.engine.answer import BranchFlow, ModeAnswer
@@ -18,13 +18,12 @@ AS_ENTERED = "rating as entered, maker's figure; current computed"
 
 @dataclass(frozen=True, slots=True)
 class Rated:
-    """A part with what it may carry all day and, for switches, in a start."""
+    """A part with what it may carry all day."""
 
     part: str
     element: str
     name: str
     continuous_a: Ampere | None
-    cranking_a: Ampere | None = None
 
 
 def overloaded_conductors(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
@@ -52,27 +51,19 @@ def overloaded_conductors(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
 
 
 def overloaded_parts(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
-    """Switches, fuses, breakers, connectors and bars that carry more than they are rated for."""
+    """Fuses, breakers, connectors and bars that carry more than they are rated for."""
     flows = {flow.element: flow for flow in answer.flows}
     brief = _brief_loads(boat, answer)
     for rated in _rated(boat):
         flow = flows.get(rated.element)
         if flow is not None:
             yield from _steady(rated, abs(flow.current_a), brief)
-            yield from _at_start(rated, flow)
     yield from _bars(boat, flows, brief)
 
 
 def _steady(rated: Rated, amps: Ampere, brief: tuple[str, ...]) -> Iterator[Finding]:
     if rated.continuous_a is not None and amps > rated.continuous_a:
         yield _over(rated, amps, rated.continuous_a, "all day" + _while(brief), brief)
-
-
-def _at_start(rated: Rated, flow: BranchFlow) -> Iterator[Finding]:
-    """A switch against its cranking rating, where it has one."""
-    amps = abs(flow.event_current_a or 0.0)
-    if rated.cranking_a is not None and amps > rated.cranking_a:
-        yield _over(rated, amps, rated.cranking_a, "while an engine is cranked.", ())
 
 
 def _over(rated: Rated, amps: Ampere, limit: Ampere, for_how_long: str, brief: tuple[str, ...]) -> Finding:
@@ -108,8 +99,6 @@ def _brief_loads(boat: Boat, answer: ModeAnswer) -> tuple[str, ...]:
 def _rated(boat: Boat) -> Iterator[Rated]:
     for part in boat.parts:
         match part:
-            case Contact():
-                yield Rated(part.id, part.id, part.name, part.continuous_a, part.cranking_a)
             case Fuse() | Breaker():
                 yield Rated(part.id, part.id, part.name, part.rating_a)
             case Connector():

@@ -2,17 +2,19 @@
 
 A switch's positions stand in the order of its dial, which is a ring; a turn goes to a neighbour. On the way a
 switch that makes before it breaks joins what either position joins, one that breaks before it makes only what
-both do. Combinations that join the same copper are worked out once.
+both do. Combinations that join the same copper are worked out once. A switch in a load's own lead, such as a
+float switch, is taken as closed: it does not decide whether the load is fed.
 """
 
 from collections import deque
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import product
 
 from server.boat.boat import Boat
 from server.boat.modes import Mode
+from server.boat.own_switches import own_switches_closed
 from server.boat.parts import Alternator, Battery, Charger, Combiner, Contact, Outboard, Solar
 from server.engine.islands import pieces
 from server.engine.netlist import Netlist, netlist
@@ -35,7 +37,8 @@ class SwitchState:
     """What a combination of positions feeds and joins.
 
     ``alive`` are the inputs of loads that a battery feeds, ``lone`` the charging sources that no battery is
-    joined to, ``side_by_side`` the groups of batteries, by id, whose posts are joined on both sides.
+    joined to, ``side_by_side`` the batteries, by id, grouped by the copper they stand between: a string in
+    series stands between its ends, and all strings between the same ends are one group.
     """
 
     alive: frozenset[Terminal]
@@ -107,6 +110,12 @@ class Switching:
         """The state of one combination."""
         return self._joined(self._pairs(positions))
 
+    def lone_without(self, battery: str) -> frozenset[str]:
+        """The charging sources that lose their last battery where one battery drops out as things stand."""
+        others = {name: posts for name, posts in self._copper.batteries.items() if name != battery}
+        ends = self._ends(self._pairs(self.now))
+        return replace(self._copper, batteries=others).with_joins(ends).lone - self.state(self.now).lone
+
     def turns(self, positions: Positions) -> Iterator[Turn]:
         """Every single turn from a combination, to the neighbours on each dial."""
         for number, switch in enumerate(self.switches):
@@ -128,15 +137,17 @@ class Switching:
     def safe_way(self, start: Positions, goal: Positions, running: frozenset[str]) -> tuple[Turn, ...] | None:
         """The fewest turns between two combinations that never take the battery off a running source.
 
-        None where there is no such way: the engine has to be stopped first.
+        Nor do they ever join banks of lithium and lead beside each other that were apart before. None where
+        there is no such way: the engine has to be stopped first.
         """
+        mixed = self.mixes(start)
         came: dict[Positions, Turn | None] = {start: None}
         waiting = deque([start])
         while waiting and goal not in came:
             here = waiting.popleft()
             for turn in self.turns(here):
                 lost = (turn.lone | self.state(turn.after).lone) & running
-                if turn.after not in came and not lost:
+                if turn.after not in came and not lost and self.mixes(turn.after) <= mixed:
                     came[turn.after] = turn
                     waiting.append(turn.after)
         if goal not in came:
@@ -147,6 +158,17 @@ class Switching:
             way.append(step)
             step = came[step.before]
         return tuple(reversed(way))
+
+    def mixes(self, positions: Positions) -> frozenset[frozenset[str]]:
+        """The groups of batteries side by side in which lithium stands beside lead."""
+        groups = self.state(positions).side_by_side
+        return frozenset(group for group in groups if 0 < len(group & self._lithium) < len(group))
+
+    @cached_property
+    def _lithium(self) -> frozenset[str]:
+        return frozenset(
+            part.id for part in self.boat.parts if isinstance(part, Battery) and part.chemistry == "lifepo4"
+        )
 
     @cached_property
     def _closed(self) -> tuple[Mapping[str, Pairs], ...]:
@@ -165,13 +187,16 @@ class Switching:
 
     def _joined(self, pairs: tuple[Pairs, ...]) -> SwitchState:
         if pairs not in self._known:
-            ends = [
-                (self._copper.piece[switch.id, a], self._copper.piece[switch.id, b])
-                for switch, closed in zip(self.switches, pairs, strict=True)
-                for a, b in closed
-            ]
-            self._known[pairs] = self._copper.with_joins(ends)
+            self._known[pairs] = self._copper.with_joins(self._ends(pairs))
         return self._known[pairs]
+
+    def _ends(self, pairs: tuple[Pairs, ...]) -> list[tuple[int, int]]:
+        """The pieces of copper that some closed pairs join."""
+        return [
+            (self._copper.piece[switch.id, a], self._copper.piece[switch.id, b])
+            for switch, closed in zip(self.switches, pairs, strict=True)
+            for a, b in closed
+        ]
 
 
 @dataclass(frozen=True, eq=False)
@@ -228,11 +253,33 @@ class _Copper:
             for name, plus, minus in self.sources
             if charged.of(plus) == charged.of(minus) or charging.of(plus) != charging.of(minus)
         )
-        beside: dict[tuple[int, int], set[str]] = {}
-        for name, at in posts.items():
-            beside.setdefault(at, set()).add(name)
-        groups = frozenset(frozenset(names) for names in beside.values() if len(names) > 1)
-        return SwitchState(alive, lone, groups)
+        return SwitchState(alive, lone, _side_by_side(posts))
+
+
+def _side_by_side(posts: Mapping[str, tuple[int, int]]) -> frozenset[frozenset[str]]:
+    """Batteries grouped by the ends of their strings; one that is shorted stands between nothing."""
+    standing = {name: ends for name, ends in posts.items() if ends[0] != ends[1]}
+    above, below = dict[int, set[int]](), dict[int, set[int]]()
+    for plus, minus in standing.values():
+        below.setdefault(plus, set()).add(minus)
+        above.setdefault(minus, set()).add(plus)
+    groups: dict[tuple[frozenset[int], frozenset[int]], set[str]] = {}
+    for name, (plus, minus) in standing.items():
+        groups.setdefault((_ends(plus, above), _ends(minus, below)), set()).add(name)
+    return frozenset(map(frozenset, groups.values()))
+
+
+def _ends(piece: int, onward: Mapping[int, set[int]]) -> frozenset[int]:
+    """The pieces where strings end that run on from a piece."""
+    seen, waiting, ends = {piece}, [piece], set[int]()
+    while waiting:
+        here = waiting.pop()
+        beyond = onward.get(here, set())
+        if not beyond:
+            ends.add(here)
+        waiting.extend(beyond - seen)
+        seen |= beyond
+    return frozenset(ends)
 
 
 class _Groups:
@@ -267,8 +314,9 @@ def _without(boat: Boat, switches: tuple[Contact, ...]) -> Boat:
 
 
 def _left_alone(boat: Boat, mode: Mode) -> Mode:
-    """The mode with every combining relay left to itself: it opens when nothing charges."""
+    """The mode with every combining relay left to itself (it opens when nothing charges), floats closed."""
     relays = {part.id for part in boat.parts if isinstance(part, Combiner)}
+    mode = own_switches_closed(boat, mode)
     return mode.model_copy(update={"positions": tuple(p for p in mode.positions if p.part not in relays)})
 
 

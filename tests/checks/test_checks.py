@@ -115,6 +115,21 @@ def test_a_stated_reason_lets_a_load_bypass_the_switch() -> None:
     assert "alive-when-off" not in judged(boat)
 
 
+@pytest.mark.parametrize("position", ["up", "down"])
+def test_a_float_switch_does_not_decide_whether_a_pump_stays_alive(position: str) -> None:
+    boat = small()
+    before_the_switch(boat)
+    boat["parts"].append(
+        {"kind": "contact", "id": "float", "name": "Float", "terminals": ["in", "out"],
+         "positions": [{"id": "down", "name": "Down"},
+                       {"id": "up", "name": "Up", "closed": [["in", "out"]]}], "normal": position}
+    )  # fmt: skip
+    move(boat, "c4", "head", "float/in")
+    boat["conductors"].append(wire("c4b", "float/out", "radio/main"))
+
+    assert "alive-when-off" in judged(boat)
+
+
 def test_a_starter_may_be_without_a_fuse() -> None:
     """ABYC E-11 (2008) 11.10.1.1.1, exception 1: cranking motor conductors."""
     boat = small()
@@ -142,6 +157,27 @@ def test_five_lugs_are_one_more_than_the_standard_allows() -> None:
     assert (found.figure.value, found.limit.value) == (5, 4)
     boat["conductors"].pop()
     assert "stud-full" not in judged(boat)
+
+
+@pytest.mark.parametrize(
+    ("terminal", "change", "full"),
+    [
+        ("house/negative", {}, True),
+        ("switch/out", {}, True),
+        ("shunt/system", {}, True),
+        ("fuse/load", {"device_class": "class-t"}, True),
+        ("fuse/load", {"device_class": "blade"}, False),
+        ("radio/negative", {}, False),
+        ("radio/negative", {"role": "starter"}, True),
+    ],
+)
+def test_lugs_are_counted_wherever_there_is_a_stud(terminal: str, change: dict[str, str], full: bool) -> None:
+    boat = small()
+    part(boat, terminal.split("/", maxsplit=1)[0]).update(change)
+    boat["parts"] += [{"kind": "post", "id": f"p{n}", "name": f"P {n}"} for n in range(4)]
+    boat["conductors"] += [wire(f"x{n}", terminal, f"p{n}/stud") for n in range(4)]
+
+    assert ("stud-full" in judged(boat)) is full
 
 
 def test_a_fuse_above_the_ampacity_is_found_with_the_largest_that_is_allowed() -> None:

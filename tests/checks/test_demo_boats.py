@@ -36,6 +36,7 @@ def test_the_sloops_planted_faults_are_found_and_nothing_else() -> None:
         ("device-above-conductor", "heater-pos"),
         ("fault-does-not-open", "heater"),
         ("link-offset", "instrument-link"),
+        ("monitor-error", "shunt"),
     }
 
 

@@ -84,14 +84,13 @@ def test_without_a_published_figure_nothing_is_judged(missing: dict[str, Any]) -
     assert conductors(read(body)) == {}
 
 
-def test_a_switch_a_fuse_and_a_bar_above_their_ratings_are_faults() -> None:
+def test_a_fuse_and_a_bar_above_their_ratings_are_faults() -> None:
     body = with_heater(50.0)
-    part(body, "switch")["continuous_a"] = 40.0
     part(body, "plus")["rated_current_a"] = 45.0
 
     found = parts(read(body))
 
-    assert set(found) == {"switch", "fuse", "plus"}
+    assert set(found) == {"fuse", "plus"}
     assert {one.severity for one in found.values()} == {"fault"}
     assert found["fuse"].message.startswith("Main fuse carries 52 A; it may carry 30 A all day")
     assert found["plus"].limit is not None
@@ -122,20 +121,3 @@ def test_a_panel_way_and_a_connector_are_judged_too() -> None:
 
     assert set(found) == {"panel", "plug"}
     assert found["panel"].message == "Panel, Heater, carries 8 A; it may carry 5 A all day."
-
-
-def test_a_switch_is_held_to_its_cranking_rating_in_the_first_instant_of_a_start() -> None:
-    body = small()
-    motor = {"kind": "motor", "running_current_a": 50.0, "inrush_current_a": 400.0, "inrush_voltage_v": 10.0}
-    starter = {"kind": "load", "id": "starter", "name": "Starter", "role": "starter", "heavy": True,
-               "inputs": [{"id": "main", "demand": motor}]}  # fmt: skip
-    body["parts"].append(starter)
-    body["conductors"] += [
-        wire("s1", "plus/stud-3", "starter/main", length_m=0.1),
-        wire("s2", "starter/negative", "minus/stud-4", length_m=0.1),
-    ]
-    part(body, "switch")["cranking_a"] = 100.0
-
-    found = [one for one in parts(read(body)).values() if one.subjects[0] == "switch"]
-
-    assert [one.message.split("; ")[1] for one in found] == ["it may carry 100 A while an engine is cranked."]

@@ -117,7 +117,63 @@ def test_what_is_alive_and_which_batteries_stand_side_by_side() -> None:
         "off": False, "one": True, "both": True, "two": True,
     }  # fmt: skip
     assert states["both",].side_by_side == {frozenset({"one", "two"})}
-    assert states["one",].side_by_side == frozenset()
+    assert states["one",].side_by_side == {frozenset({"one"}), frozenset({"two"})}
+
+
+def test_a_string_in_series_is_one_of_the_group_that_stands_between_its_ends() -> None:
+    """Two 6 V batteries in series beside a 12 V one, once the selector joins them; a shorted one beside none."""
+    halves = [battery("upper", "1"), battery("lower", "1"), battery("short", "3")]
+    joined = [
+        wire("i", "upper.positive", "choose.battery-2"),
+        wire("j", "upper.negative", "lower.positive"),
+        wire("k", "lower.negative", "minus.stud-5"),
+        wire("l", "short.negative", "minus.stud-6"),
+        wire("m", "short.positive", "minus.stud-6"),
+    ]
+    states = Switching.of(selector_boat(parts=halves, conductors=joined), PLUGGED).states
+
+    assert states["one",].side_by_side == {frozenset({"one"}), frozenset({"upper", "lower", "two"})}
+    assert states["both",].side_by_side == {frozenset({"one", "upper", "lower", "two"})}
+
+
+def test_a_switch_in_a_loads_own_lead_does_not_decide_whether_the_load_stays_alive() -> None:
+    """A float that hangs down leaves the pump fed; a battery switch in the same place does decide."""
+    for is_battery_switch, fed in ((False, {("pump", "supply")}), (True, set())):
+        float_switch = on_off("float", "Float", is_battery_switch=is_battery_switch)
+        pump = load("pump", {"kind": "constant-current", "current_a": 4.0})
+        joined = [
+            wire("i", "one.positive", "float.in"),
+            wire("j", "float.out", "pump.supply"),
+            wire("k", "pump.negative", "minus.stud-5"),
+        ]
+        parts = [float_switch.model_dump(exclude_none=True) | {"normal": "off"}, pump]
+        switching = Switching.of(selector_boat(parts=parts, conductors=joined), PLUGGED)
+
+        assert switching.state(switching.all_off).alive == fed
+
+
+def test_a_pack_that_opens_takes_the_battery_off_what_charges_it_alone() -> None:
+    switching = Switching.of(selector_boat(), PLUGGED)
+
+    assert switching.lone_without("one") == RUNNING
+    assert switching.lone_without("two") == frozenset()
+
+
+def test_no_safe_way_joins_lithium_and_lead_that_were_apart() -> None:
+    """Common practice, no source: from 1 to 2 BOTH would join them, so the engine has to be stopped."""
+    boat = selector_boat()
+    parts = tuple(
+        part.model_copy(update={"chemistry": "lifepo4"}) if part.id == "two" else part for part in boat.parts
+    )
+    switching = Switching.of(boat.model_copy(update={"parts": parts}), PLUGGED)
+
+    assert switching.mixes(("both",)) == {frozenset({"one", "two"})}
+    assert switching.safe_way(("one",), ("two",), RUNNING) is None
+    assert switching.safe_way(("one",), ("both",), frozenset()) is None
+    stopped = switching.safe_way(("one",), ("two",), frozenset())
+    assert stopped is not None
+    assert [turn.after for turn in stopped] == [("off",), ("two",)]
+    assert switching.safe_way(("both",), ("two",), frozenset()) is not None
 
 
 def test_the_mode_sets_where_the_switches_stand_now() -> None:
@@ -269,7 +325,18 @@ def test_every_combination_agrees_with_brute_force(seed: int) -> None:
         state = switching.state(positions)
         assert state.alive == alive
         assert state.lone == (frozenset() if charges else RUNNING)
-        for a, b in product(batteries, batteries):
-            beside = all(nx.has_path(copper, (a, pole), (b, pole)) for pole in ("positive", "negative"))
-            together = any({a, b} <= group for group in state.side_by_side)
-            assert a == b or together == beside
+        assert state.side_by_side == grouped(copper, batteries)
+
+
+def grouped(copper: "nx.Graph[tuple[str, str]]", batteries: list[str]) -> set[frozenset[str]]:
+    """Batteries by the ends of their strings, in a graph whose edges run from positive to negative copper."""
+    piece = {node: n for n, some in enumerate(nx.connected_components(copper)) for node in some}
+    ends = {name: (piece[name, "positive"], piece[name, "negative"]) for name in batteries}
+    strings: nx.DiGraph[int] = nx.DiGraph([pair for pair in ends.values() if pair[0] != pair[1]])
+    groups: dict[tuple[frozenset[int], frozenset[int]], set[str]] = {}
+    for name, (plus, minus) in ends.items():
+        if plus != minus:
+            tops = {n for n in nx.ancestors(strings, plus) | {plus} if strings.in_degree(n) == 0}
+            bottoms = {n for n in nx.descendants(strings, minus) | {minus} if strings.out_degree(n) == 0}
+            groups.setdefault((frozenset(tops), frozenset(bottoms)), set()).add(name)
+    return set(map(frozenset, groups.values()))
