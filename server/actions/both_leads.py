@@ -12,7 +12,7 @@ from server.boat.boat import Boat
 from server.boat.edits import MoveLead, Several, apply
 
 if TYPE_CHECKING:
-    from server.engine.answer import InputAnswer, ModeAnswer, PickUp, TapAnswer
+    from server.engine.answer import EventAnswer, InputAnswer, Mark, ModeAnswer, PickUp, TapAnswer
 
 
 @dataclass(frozen=True)
@@ -30,6 +30,7 @@ class BothAnswer:
     restarts_before: int
     restarts_after: int
     length_m: float | None
+    mark: "Mark"
 
 
 def both_places(yard: Yard, opened: OpenBoat, load: "InputAnswer", chosen: Chosen) -> tuple[BothAnswer, ...]:
@@ -89,16 +90,43 @@ def _answer_at(  # noqa: PLR0913, PLR0917 - each names one thing of the moves
     moved = apply(boat, both_edit(boat, moves))
     events = None if chosen.event is None else (chosen.event,)
     after = analyse_mode(moved, chosen.mode, events=events, explained=())
+    there = next((one for one in after.loads if one.id == load.id), None)
+    breaks = findings_brought(boat, moved, before)
+    restarts = (_restarts(before, chosen), _restarts(after, chosen))
     return BothAnswer(
         part=part,
         place=next(one.name for one in boat.parts if one.id == part),
         moves=moves,
-        load=next((one for one in after.loads if one.id == load.id), None),
-        breaks=findings_brought(boat, moved, before),
-        restarts_before=_restarts(before, chosen),
-        restarts_after=_restarts(after, chosen),
+        load=there,
+        breaks=breaks,
+        restarts_before=restarts[0],
+        restarts_after=restarts[1],
         length_m=_new_length(boat, moved),
+        mark="breaks" if breaks else _mark(_seen(load, chosen), _seen(there, chosen), restarts),
     )
+
+
+def _seen(load: "InputAnswer | None", chosen: Chosen) -> "EventAnswer | None":
+    seen = () if load is None else load.events
+    return next((one for one in seen if one.event == chosen.event), None)
+
+
+def _mark(before: "EventAnswer | None", after: "EventAnswer | None", restarts: tuple[int, int]) -> "Mark":
+    """The sign of a place, as the list of one lead has it: by others' restarts, verdict, then volts."""
+    from server.engine.effects import BETTER_V
+    from server.engine.needs import VERDICT_ORDER
+
+    if restarts[1] > restarts[0]:
+        return "worse"
+    if before is None or after is None:
+        return "same"
+    old, new = VERDICT_ORDER[before.verdict], VERDICT_ORDER[after.verdict]
+    if new != old:
+        return "clears" if new == 0 else "better" if new < old else "worse"
+    gain = after.lowest.value - before.lowest.value
+    if abs(gain) < BETTER_V:
+        return "same"
+    return "better" if gain > 0 else "worse"
 
 
 def _restarts(answer: "ModeAnswer", chosen: Chosen) -> int:
@@ -119,11 +147,7 @@ def _new_length(before: Boat, after: Boat) -> float | None:
 def _order(one: BothAnswer, chosen: Chosen) -> tuple[object, ...]:
     from server.engine.needs import VERDICT_ORDER
 
-    seen = (
-        None
-        if one.load is None
-        else next((seen for seen in one.load.events if seen.event == chosen.event), None)
-    )
+    seen = _seen(one.load, chosen)
     if seen is None:
         return (bool(one.breaks), len(VERDICT_ORDER), one.restarts_after, 0.0, one.part)
     return (

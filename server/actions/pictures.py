@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from server.boat.finding import Finding
     from server.drawing.circuit import Polarity
     from server.drawing.diagram import ConductorGhost
+    from server.drawing.part_overlay import PartAnswer
     from server.drawing.shapes import Layout, Portrait
     from server.drawing.svg import Svg
     from server.engine.answer import InputAnswer, ModeAnswer, PickUp
@@ -18,14 +19,14 @@ if TYPE_CHECKING:
     from server.store.values import Revision
 
 
-def drawn_side(portrait: bool, wished: "Polarity | None", held: "PickUp | None") -> "Portrait":
-    """The one polarity that a narrow picture shows: that of the lead in the hand, else the wished one.
+def drawn_side(portrait: bool, wished: "Polarity | None", held: "Polarity | None") -> "Portrait":
+    """The one polarity that a narrow picture shows: that of what is in the hand, else the wished one.
 
     The negative side comes first, as the one that people overlook; the wide picture (None) shows both.
     """
     if not portrait:
         return None
-    return wished or "negative" if held is None else held.polarity
+    return held or wished or "negative"
 
 
 def diagram(  # noqa: PLR0913 - each names one thing of the picture
@@ -123,18 +124,20 @@ def overlay(  # noqa: PLR0913 - each names one thing of the picture
     *,
     event: str | None,
     selected: "InputAnswer | None",
-    held: "PickUp | None",
+    held: "PickUp | tuple[PartAnswer, ...] | None",
     unfolded: str | None = None,
     portrait: "Portrait" = None,
 ) -> "Svg":
-    """What every tap answers, on the very layout of the diagram; empty while no lead is held."""
+    """What every tap or part answers, on the very layout of the diagram; empty while nothing is held."""
     from server.drawing.overlay import tap_overlay
+    from server.drawing.part_overlay import part_overlay
     from server.drawing.svg import finished, root
 
     if held is None or answer is None:
         return finished(root(1, 1, id="tap-answers", class_="tap-answers", aria_hidden="true"), 1, 1)
     part = None if selected is None else selected.part
-    return tap_overlay(_layout(yard, opened, _View(answer.mode, event, part, unfolded, portrait)), held)
+    layout = _layout(yard, opened, _View(answer.mode, event, part, unfolded, portrait))
+    return part_overlay(layout, part or "", held) if isinstance(held, tuple) else tap_overlay(layout, held)
 
 
 def _layout(yard: Yard, opened: OpenBoat, view: _View) -> "Layout":

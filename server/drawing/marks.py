@@ -5,11 +5,14 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from server.boat.value import TerminalRef
+from server.drawing.measures import TARGET
 from server.drawing.shapes import Layout, Point
 from server.engine.answer import PickUp, TapAnswer
 
 MARK_RADIUS = 12.0
 APART = 2 * MARK_RADIUS + 4
+APART_ON_A_BAR = TARGET
+"""Marks on one bar leave a finger's room for each."""
 MOST_ON_ONE_BAR = 3
 UNRANKED = 10_000
 
@@ -138,9 +141,17 @@ def _shown(spot: Spot, answers: list[TapAnswer]) -> list[TapAnswer]:
 def _free_point(spot: Spot, row: float, taken: list[Point]) -> Point:
     """The point of a spot nearest to the row that no other mark covers; the nearest where all are covered."""
     nearest = spot.at(row)[1]
-    for step in range(int((spot.bottom - spot.top) / APART) + 2):
-        for y in (nearest - step * APART, nearest + step * APART):
-            at = spot.at(y)
-            if not any(abs(at[0] - x) < APART - 1 and abs(at[1] - v) < APART - 1 for x, v in taken):
-                return at
+    pitch = APART / 2
+    for apart in (APART_ON_A_BAR, APART):
+        for step in range(int((spot.bottom - spot.top) / pitch) + 2):
+            for y in (nearest - step * pitch, nearest + step * pitch):
+                at = spot.at(y)
+                if not any(_too_close(at, other, apart) for other in taken):
+                    return at
     return spot.at(row)
+
+
+def _too_close(at: Point, other: Point, apart: float) -> bool:
+    """Whether two marks would cover each other; on one bar, whether they would share a finger's room."""
+    across, along = abs(at[0] - other[0]), abs(at[1] - other[1])
+    return across < APART - 1 and along < (apart if across < 1 else APART) - 1

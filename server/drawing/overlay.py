@@ -5,10 +5,10 @@ from xml.etree.ElementTree import Element
 from server.boat.value import TerminalRef
 from server.drawing.flags import Flag, placed_flags
 from server.drawing.legend import legend_height
-from server.drawing.marks import MARK_RADIUS, PlacedMark, placed_marks, rank_of, row_of, spot_of
+from server.drawing.marks import MARK_RADIUS, PlacedMark, Spot, placed_marks, rank_of, row_of, spot_of
 from server.drawing.shapes import Layout, Point
 from server.drawing.svg import Svg, add, finished, number, root
-from server.engine.answer import PickUp, TapAnswer
+from server.engine.answer import Mark, PickUp, TapAnswer
 
 BEST = 5
 
@@ -31,18 +31,26 @@ def tap_overlay(layout: Layout, pick_up: PickUp, *, caught: TerminalRef | None =
         layout, _texts(marks, pick_up, layout, caught, row), [m.at for m in marks], row, pick_up.polarity
     )
     for flag in flags:
-        _put_flag(svg, poles, flag)
+        put_flag(svg, poles, flag)
     return finished(svg, layout.width, height)
 
 
 def _put_mark(parent: Element, mark: PlacedMark) -> None:
-    tap, spot = mark.answer, mark.spot
-    x, y = number(mark.at[0]), number(mark.at[1])
+    tap = mark.answer
+    name = f"{tap.terminal.part}--{tap.terminal.terminal}"
+    put_sign(parent, name, tap.mark, mark.at, mark.spot, " present" if tap.present else "")
+
+
+def put_sign(  # noqa: PLR0913, PLR0917 - each names one thing of the sign
+    parent: Element, name: str, sign: Mark, at: Point, spot: Spot, also: str = ""
+) -> None:
+    """A place's sign on its metal; ``name`` is what the list calls the place by."""
+    x, y = number(at[0]), number(at[1])
     group = add(
         parent,
         "g",
-        id=f"mark-{tap.terminal.part}--{tap.terminal.terminal}",
-        class_=f"answer {tap.mark}" + (" present" if tap.present else ""),
+        id=f"mark-{name}",
+        class_=f"answer {sign}{also}",
         transform=f"translate({x} {y})",
         data_x=x,
         data_y=y,
@@ -50,7 +58,7 @@ def _put_mark(parent: Element, mark: PlacedMark) -> None:
         data_bottom=spot.bottom,
     )
     r = MARK_RADIUS
-    match tap.mark:
+    match sign:
         case "clears":
             add(group, "circle", r=r, class_="mark")
         case "better":
@@ -95,7 +103,8 @@ def _volts(answer: TapAnswer) -> str:
     return f"{answer.lowest.value:.1f} V" if answer.lowest else "no figure"
 
 
-def _put_flag(parent: Element, poles: Element, flag: Flag) -> None:
+def put_flag(parent: Element, poles: Element, flag: Flag) -> None:
+    """A figure in its box, and the pole that leads from its mark."""
     box, (x, y) = flag.box, flag.at
     middle = box.y + box.height / 2
     add(

@@ -56,10 +56,13 @@ def put_plate(parent: Element, pen: Pen, plate: PlateShape, order: int) -> None:
     if rung.members:
         group.set("data-members", " ".join(rung.members))
     add(group, "rect", x=box.x, y=box.y, width=box.width, height=box.height, class_="plate")
-    __put_plate_text(group, pen, plate, state)
+    slim = pen.layout.portrait is not None
+    corner = TARGET if slim and chosen.endswith("selected") and has_both_leads(plate) else 0.0
+    __put_plate_text(group, pen, plate, state, corner)
 
 
-def __put_plate_text(group: Element, pen: Pen, plate: PlateShape, state: RungState) -> None:
+def __put_plate_text(group: Element, pen: Pen, plate: PlateShape, state: RungState, corner: float) -> None:
+    """The words; ``corner`` is what a slim plate keeps free at its upper right for the grip of both leads."""
     rung, box = plate.rung, plate.box
     slim = pen.layout.portrait is not None
     cell = 0.0 if slim else 48.0
@@ -82,10 +85,10 @@ def __put_plate_text(group: Element, pen: Pen, plate: PlateShape, state: RungSta
     left, right = box.x + cell + 8, box.right - 8
     first, second = box.y + 21, box.y + 43
     if slim:
-        name = clipped(rung.name, right - left)
+        name = clipped(rung.name, right - left - corner)
         _line(group, name, left, first, "name", title=rung.name)
         _line(group, state.figure, left, second, "figure")
-        _line(group, state.drop, right, second, "drop", anchor="end")
+        _line(group, "" if corner else state.drop, right, second, "drop", anchor="end")
         _verdict(group, state, left, second + 22, right)
     else:
         name = clipped(rung.name, right - left - text_width(state.figure) - 8)
@@ -179,12 +182,13 @@ def put_grips(group: Element, layout: Layout, plate: PlateShape) -> None:
 
 
 def put_both_grip(group: Element, layout: Layout, plate: PlateShape) -> None:
-    """One handle for both leads: the frame round the plate's symbol, where the plate has both sides."""
-    sides = {port.side for port in plate.ports if port.port.chain is not None}
-    if layout.portrait is not None or sides != {"positive", "negative"} or plate.rung.kind != "load":
+    """One handle for both leads: the frame round the plate's symbol; on a slim plate in its upper corner."""
+    if not has_both_leads(plate):
         return
-    box, height = plate.box, layout.style.plate_height
-    x, y = box.x + TARGET / 2, box.y + height / 2
+    slim = layout.portrait is not None
+    height = TARGET if slim else layout.style.plate_height
+    left, top = plate.box.right - TARGET if slim else plate.box.x, plate.box.y
+    x, y = left + TARGET / 2, top + height / 2
     grip = add(
         group,
         "g",
@@ -194,11 +198,23 @@ def put_both_grip(group: Element, layout: Layout, plate: PlateShape) -> None:
         tabindex="-1",
         aria_label=f"Pick up {plate.rung.name}, both leads",
         data_part=plate.rung.part,
+        data_terminal="both",
+        data_polarity="both",
+        data_name=f"both leads of {plate.rung.name}",
         data_x=number(x),
         data_y=number(y),
     )
-    add(grip, "rect", x=box.x, y=box.y, width=TARGET, height=height, class_="grip-area", fill="none")
-    add(grip, "rect", x=box.x + 6, y=box.y + 6, width=TARGET - 12, height=height - 12, class_="grip-frame")
+    add(grip, "rect", x=left, y=top, width=TARGET, height=height, class_="grip-area", fill="none")
+    add(grip, "rect", x=left + 6, y=top + 6, width=TARGET - 12, height=height - 12, class_="grip-frame")
+    if slim:
+        for dy, side in ((-6, "positive"), (6, "negative")):
+            add(grip, "path", d=f"M{number(x - 10)} {number(y + dy)}h20", class_=f"grip-lead {side}")
+
+
+def has_both_leads(plate: PlateShape) -> bool:
+    """Whether a plate is a load's with a lead on either side, so that both can be taken at once."""
+    sides = {port.side for port in plate.ports if port.port.chain is not None}
+    return sides == {"positive", "negative"} and plate.rung.kind == "load"
 
 
 def put_turn(parent: Element, layout: Layout) -> None:

@@ -16,8 +16,8 @@ from server.actions.sources import source_facts, source_named
 from server.actions.yard import OpenBoat, Revision, Yard
 from server.web.picture import before_diagram, earlier_revision, scene
 from server.web.render import Part
-from server.web.views.bench import BenchView
-from server.web.views.both import BothView, both_view
+from server.web.views.bench import BenchView, DiagramView, OverlayView
+from server.web.views.both import BothView, both_view, part_answers
 from server.web.views.changes import ChangeView, change_view
 from server.web.views.controls import (
     AssumptionsView,
@@ -166,12 +166,27 @@ def tap_parts(yard: Yard, opened: OpenBoat, asked: ViewState, held: Held) -> tup
         ("workbench/taps", _taps(opened, now.state, pick_up)),
         ("workbench/overlay", now.overlay(pick_up)),
     ]
-    if now.side(pick_up) != now.side(None):  # a narrow picture turns to the side of the lead
+    if now.side(pick_up) != now.side():  # a narrow picture turns to the side of the lead
         parts.append(("workbench/diagram", now.diagram(pick_up, earlier_revision(yard, opened, now.state))))
     return tuple(parts)
 
 
-def both(yard: Yard, opened: OpenBoat, asked: ViewState) -> BothView:
+@dataclass(frozen=True)
+class BothHeld:
+    """Both leads in the hand: the panels for them, and the picture with what each panel answers."""
+
+    list: BothView
+    overlay: OverlayView
+    diagram: DiagramView
+    is_turned: bool
+
+    def parts(self) -> tuple[Part, ...]:
+        """What is swapped when they are picked up; the drawing only where it turns to the panels' side."""
+        turned = (("workbench/diagram", self.diagram),) if self.is_turned else ()
+        return (("workbench/both", self.list), ("workbench/overlay", self.overlay), *turned)
+
+
+def both(yard: Yard, opened: OpenBoat, asked: ViewState) -> BothHeld:
     """The panels for both leads of the selected load.
 
     Raises:
@@ -183,7 +198,13 @@ def both(yard: Yard, opened: OpenBoat, asked: ViewState) -> BothView:
         raise UnknownChoiceError("Select a load first, then move both of its leads.")
     found = both_places(yard, opened, load, Chosen(now.answer.mode, now.state.event))
     notice = OPENS_OPTION if opened.row.role == "surveyed" else ""
-    return both_view(now.state, opened.rev, load, found, notice)
+    held = part_answers(now.state, found)
+    return BothHeld(
+        list=both_view(now.state, opened.rev, load, found, notice),
+        overlay=now.overlay(held),
+        diagram=now.diagram(held, earlier_revision(yard, opened, now.state)),
+        is_turned=now.side(held) != now.side(),
+    )
 
 
 def _taps(opened: OpenBoat, state: ViewState, held: "PickUp") -> TapsView:

@@ -11,9 +11,14 @@ from server.web.views.loads import worst_first
 from server.web.views.state import ViewState
 
 if TYPE_CHECKING:
+    from server.drawing.circuit import Polarity
+    from server.drawing.part_overlay import PartAnswer
     from server.drawing.shapes import Portrait
     from server.engine.answer import InputAnswer, ModeAnswer, PickUp
     from server.engine.transient.instant import InstantAnswer
+
+    InHand = PickUp | tuple[PartAnswer, ...] | None
+    """One lead with its places, both leads with their panels, or nothing."""
 
 
 @dataclass(frozen=True)
@@ -33,13 +38,19 @@ class Scene:
         named = [load for load in self.answer.loads if self.state.selected in {load.part, load.id}]
         return min(named, key=lambda load: worst_first(load, self.state.event), default=None)
 
-    def side(self, held: "PickUp | None") -> "Portrait":
-        """The one polarity that a narrow picture shows; None where both are drawn."""
-        return pictures.drawn_side(self.state.portrait, self.state.side, held)
+    def side(self, held: "InHand" = None) -> "Portrait":
+        """The one polarity that a narrow picture shows; None where both are drawn.
+
+        A panel is known by its positive bars: there both leads of a load are put down.
+        """
+        polarity: Polarity | None = (
+            None if held is None else "positive" if isinstance(held, tuple) else held.polarity
+        )
+        return pictures.drawn_side(self.state.portrait, self.state.side, polarity)
 
     def diagram(
         self,
-        held: "PickUp | None" = None,
+        held: "InHand" = None,
         earlier: Revision | None = None,
         instant: "InstantAnswer | None" = None,
     ) -> DiagramView:
@@ -58,8 +69,8 @@ class Scene:
         )
         return DiagramView(drawing)
 
-    def overlay(self, held: "PickUp | None") -> OverlayView:
-        """What every tap answers to a held lead, on the same layout."""
+    def overlay(self, held: "InHand") -> OverlayView:
+        """What every tap answers to a held lead, or every panel to both leads, on the same layout."""
         load = self.load
         drawing = pictures.overlay(
             self.yard,

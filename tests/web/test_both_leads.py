@@ -27,7 +27,8 @@ def test_what_a_panel_promises_holds_once_both_leads_are_there(sloop: TestClient
 
     assert promised
     row = words(element(after, "load-row-star-engine-control-supply"))
-    assert f"{promised[2]} V keeps running" in row
+    assert f"{promised[2]} V" in row
+    assert "keeps running" in row
     change = words(element(after, "change"))
     assert "both leads → Wheelhouse panel" in change
     assert f"{promised[1]} V, restarts → {promised[2]} V, keeps running" in change
@@ -59,6 +60,29 @@ def test_where_no_other_panel_takes_both_the_list_says_so(bystander: TestClient)
     assert "No other panel takes both leads" in words(page)
 
 
+def test_the_picture_shows_each_panels_sign_along_all_of_its_bar(bystander: TestClient) -> None:
+    """The list's rows and the picture's signs are the same places; the figure is the row's own."""
+    answer = bystander.get(BOTH, headers=HTMX).text
+    taps = re.findall(r'data-tap="tap-(both--[^"]*)"', answer)
+
+    assert taps
+    sign = element(answer, f"mark-{taps[0]}")
+    top, bottom = (float(re.search(rf'data-{end}="([\d.]+)"', sign)[1]) for end in ("top", "bottom"))  # type: ignore[index]
+    assert bottom - top > 48
+    row = words(element(answer, taps[0].replace("both--", "put-both-")))
+    figure = re.search(r"→ ([\d.]+ V)", row)
+    assert figure
+    assert f">1 · {figure[1]}<" in answer
+
+
+def test_a_narrow_picture_turns_to_the_panels_positive_bars(sloop: TestClient) -> None:
+    sloop.cookies.set("shape", "portrait")
+    page = sloop.get(BOTH, headers=HTMX).text
+
+    assert 'data-side="negative"' in element(page, "turn")
+    assert "grip-star-engine-control--both" in ids(page)
+
+
 def test_without_script_the_whole_page_comes_with_the_list_in_it(bystander: TestClient) -> None:
     page = bystander.get(BOTH).text
 
@@ -85,10 +109,10 @@ def test_a_panel_where_something_would_break_is_barred_and_says_what() -> None:
     """Shown, said why, and barred (decision 9)."""
     load = InputAnswer("radio", "supply", "Radio", False, "fed", "", True, 12.0, 1.0, None, ())
     move = MoveLead(part="radio", terminal="supply", to=TerminalRef(part="panel", terminal="way-1"))
-    answer = BothAnswer("panel", "Panel", (move,), load, ("It can burn.",), 0, 0, None)
+    answer = BothAnswer("panel", "Panel", (move,), load, ("It can burn.",), 0, 0, None, "breaks")
 
     place = both_view(ViewState("boat"), 1, load, (answer,), "").places[0]
 
-    assert place.refused
+    assert place.refused == "It can burn."
     assert place.words == "breaks something: It can burn."
     assert (place.lowest, place.length) == ("–", "–")

@@ -65,10 +65,11 @@ def pick_up_both(request: Request, boat_id: BoatId, yard: Yard) -> Response:
     """The panels that would take both leads of the selected load."""
     state = state_of(request, boat_id, request.query_params)
     opened = open_boat(yard, boat_id)
-    view = both(yard, opened, state)
+    held = both(yard, opened, state)
     if is_htmx(request):
-        return fragments(request, ("workbench/both", view), page_url=state.url())
-    return page(request, "workbench/page", replace(bench(yard, opened, state), both=view))
+        return fragments(request, *held.parts(), page_url=state.url())
+    view = replace(bench(yard, opened, state), both=held.list, overlay=held.overlay, diagram=held.diagram)
+    return page(request, "workbench/page", view)
 
 
 @router.post("/boats/{boat_id}/put-down-both")

@@ -8,10 +8,11 @@ from server.web.views.figures import NONE, least, metres, most, per_cent, sag_vo
 from server.web.views.forms import FormView, change_form
 from server.web.views.loads import seen_in
 from server.web.views.state import ViewState
-from server.web.views.taps import CAUTION
+from server.web.views.taps import CAUTION, MARKS
 
 if TYPE_CHECKING:
     from server.actions.both_leads import BothAnswer
+    from server.drawing.part_overlay import PartAnswer
     from server.engine.answer import EventAnswer, InputAnswer
 
 
@@ -21,19 +22,29 @@ class BothPlaceView:
 
     form: FormView
     button_id: str
+    tap: str
+    same: str
+    line_1: str
+    line_2: str
+    refused: str
+    rank: str
+    mark: str
+    mark_class: str
     place: str
     lowest: str
     drop: str
     length: str
     words: str
-    refused: bool
 
 
 @dataclass(frozen=True)
 class BothView:
     """``workbench/_both.html``, in the place of the ranked list of one lead."""
 
+    part: str
+    revision: int
     title: str
+    line_1: str
     now: str
     notice: str
     places: tuple[BothPlaceView, ...]
@@ -52,18 +63,46 @@ def both_view(
     """The panels for both leads of a load, the best first."""
     seen = seen_in(load, state.event)
     now = "" if seen is None else f"Now {sag_volts(seen.lowest.value)}, {VERDICTS[seen.verdict]}."
+    ranks = {one.part: str(rank) for rank, one in enumerate(_open(found), start=1)}
+    count = f"{len(ranks)} panel{'' if len(ranks) == 1 else 's'}"
+    best = "".join(f" Best: {one.place}." for one in _open(found)[:1])
     return BothView(
+        part=load.part,
+        revision=revision,
+        line_1=f"Carrying both leads of {load.name}. {count}.{best}",
         title=f"Where to put both leads of {load.name}",
         now=now,
         notice=notice,
-        places=tuple(_place(state, revision, load, one) for one in found),
+        places=tuple(_place(state, revision, load, one, ranks.get(one.part, "")) for one in found),
         nowhere="" if found else NOWHERE,
         close_url=state.url(),
         close_focus=f"both-{load.part}",
     )
 
 
-def _place(state: ViewState, revision: int, load: "InputAnswer", one: "BothAnswer") -> BothPlaceView:
+def part_answers(state: ViewState, found: "tuple[BothAnswer, ...]") -> "tuple[PartAnswer, ...]":
+    """What the picture shows at each panel."""
+    from server.drawing.part_overlay import PartAnswer
+
+    return tuple(PartAnswer(one.part, one.mark, _after(state, one)) for one in found)
+
+
+def _open(found: "tuple[BothAnswer, ...]") -> "tuple[BothAnswer, ...]":
+    return tuple(one for one in found if not one.breaks)
+
+
+def _after(state: ViewState, one: "BothAnswer") -> str:
+    """The lowest volts there; of a load without an event its drop."""
+    seen = None if one.load is None else seen_in(one.load, state.event)
+    drop = None if one.load is None else one.load.drop
+    if seen is not None:
+        return most(sag_volts(seen.lowest.value), seen.unknown)
+    return NONE if drop is None else f"{least(per_cent(drop.judged_fraction), drop.unknown)} drop"
+
+
+def _place(
+    state: ViewState, revision: int, load: "InputAnswer", one: "BothAnswer", rank: str
+) -> BothPlaceView:
     before = seen_in(load, state.event)
     seen = None if one.load is None else seen_in(one.load, state.event)
     drop = None if one.load is None else one.load.drop
@@ -77,16 +116,31 @@ def _place(state: ViewState, revision: int, load: "InputAnswer", one: "BothAnswe
             ("to_terminal", move.to.terminal),
         )
     }
+    lowest = NONE if seen is None or before is None else _pair(before, seen)
+    dropped = NONE if drop is None else least(per_cent(drop.judged_fraction), drop.unknown)
+    length, verdict = metres(one.length_m), "" if seen is None else VERDICTS[seen.verdict]
+    words = _words(one, verdict)
     return BothPlaceView(
         form=change_form(state, "/put-down-both", revision, **moves),
         button_id=f"put-both-{one.part}",
+        tap=f"tap-both--{one.part}",
+        same=" ".join(f"tap-both--{one.part}--{number}" for number in range(2, MOST_BARS + 1)),
+        line_1=" · ".join(word for word in (one.place, lowest, verdict) if word not in {"", NONE}),
+        line_2=f"{words} · drop {dropped} · {length} moved",
+        refused=" ".join(one.breaks),
+        rank=rank,
+        mark=MARKS[one.mark][0],
+        mark_class=one.mark,
         place=one.place,
-        lowest=NONE if seen is None or before is None else _pair(before, seen),
-        drop=NONE if drop is None else least(per_cent(drop.judged_fraction), drop.unknown),
-        length=metres(one.length_m),
-        words=_words(one, "" if seen is None else VERDICTS[seen.verdict]),
-        refused=bool(one.breaks),
+        lowest=lowest,
+        drop=dropped,
+        length=length,
+        words=words,
     )
+
+
+MOST_BARS = 4
+"""So many bars of one panel are looked for in the picture."""
 
 
 def _pair(before: "EventAnswer", after: "EventAnswer") -> str:
