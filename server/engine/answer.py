@@ -150,8 +150,8 @@ class EventAnswer:
     ``unknown`` names the wires of unknown resistance on the load's way: it then never surely keeps running.
     ``split`` is the shared path where the sag was split over the elements, as is asked of ``analyse_mode``;
     ``is_searched`` tells whether a better tap was looked for.
-    ``analyse_mode`` answers for the first instant. Where the event was solved in time, ``in_time`` is what the
-    input has in it, ``lowest`` and ``verdict`` are taken from there, and ``at_first`` is the first instant.
+    ``analyse_mode`` answers for the first instant. Where the event was solved in time, ``in_time`` is what
+    the input has in it, ``lowest`` and ``verdict`` are taken from there, ``at_first`` is the first instant.
     """
 
     event: str
@@ -290,7 +290,8 @@ class TapAnswer:
 
     ``device_a`` is the rating of the largest device that would stand before the lead; ``device_judged`` is
     false where nothing tells whether it fits the conductors, and ``bank_monitored`` where no measuring shunt
-    counts for the bank that feeds the load.
+    counts for the bank that feeds the load. ``exact`` is false where the figures are those of the first
+    instant of an event that was not followed in time with the lead there.
     """
 
     terminal: TerminalRef
@@ -323,7 +324,8 @@ class TapAnswer:
 class PickUp:
     """A picked-up lead: where it lies and every tap's answer, ranked; the inadmissible last, with reasons.
 
-    ``occupied_ways`` are panel ways that are no taps because another lead has them.
+    ``occupied_ways`` are panel ways that are no taps because another lead has them. ``observed`` is the part
+    and input whose volts are told, the one on the lead with the least to spare; None for a heavy load's own.
     """
 
     part: str
@@ -335,3 +337,4 @@ class PickUp:
     present: TapAnswer | None
     taps: tuple[TapAnswer, ...]
     occupied_ways: int = 0
+    observed: tuple[str, str] | None = None

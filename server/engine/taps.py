@@ -12,7 +12,7 @@ from server.boat.edit_wiring import move_lead
 from server.boat.leads import Lead, lead
 from server.boat.value import TerminalRef
 from server.engine.answer import Break, PickUp, TapAnswer
-from server.engine.held_lead import HeldLead, Target
+from server.engine.held_lead import HeldLead
 from server.engine.places import Places
 from server.engine.ranking import merged, ranked, reranked
 from server.engine.solution import Solution, UnknownModeError
@@ -81,7 +81,8 @@ def _pick_up_loose(boat: Boat, held: Lead, mode_id: str, event_id: str | None) -
 
 def _answer(held: HeldLead) -> PickUp:
     """All targets ranked."""
-    answers = _answers(held, held.places_to_land())
+    numbers = TargetNumbers(held, held.places_to_land())
+    answers = [_answer_at(held, numbers, at) for at in range(len(numbers.targets))]
     taps = ranked(merged(answers), held.places.bars)
     return PickUp(
         part=held.held.part,
@@ -93,12 +94,8 @@ def _answer(held: HeldLead) -> PickUp:
         present=next((one for one in taps if one.present), None),
         taps=tuple(taps),
         occupied_ways=held.occupied_ways,
+        observed=numbers.observed_key,
     )
-
-
-def _answers(held: HeldLead, targets: list[Target]) -> list[TapAnswer]:
-    numbers = TargetNumbers(held, targets)
-    return [_answer_at(held, numbers, at) for at in range(len(targets))]
 
 
 def _answer_at(held: HeldLead, numbers: TargetNumbers, at: int) -> TapAnswer:

@@ -8,14 +8,15 @@ from server.engine.answer import Band, Mark, OthersEffect, Verdict
 from server.engine.arrays import Floats, Indices
 from server.engine.bands import LeadOhm
 from server.engine.drop import SMALLEST_UNKNOWN, design_current
-from server.engine.effects import BETTER_V, Effects, others_after
+from server.engine.effects import Effects, others_after
 from server.engine.held_lead import HeldLead, Target
 from server.engine.lead_update import Moves
-from server.engine.needs import VERDICT_ORDER, Need, verdict
+from server.engine.needs import Need, verdict
 from server.engine.netlist import Netlist
 from server.engine.netlist_conductors import is_unknown
 from server.engine.netlist_rows import Terminal
 from server.engine.outcome import Outcome
+from server.engine.ranking import sign
 from server.engine.shared_path import SourceNetwork
 from server.engine.tap_numbers import EventNumbers, SourceNumbers
 from server.engine.what_if import moved_voltages
@@ -259,23 +260,8 @@ class TargetNumbers:
             return "breaks"
         if self.base is None or at == self.base:
             return "same"
-        before, after = self.lowest[self.base], self.lowest[at]
-        if others.restarts_after > others.restarts_before:
-            return "worse"
-        change = self._verdict_change(self.base, at)
-        if change is not None:
-            return change
-        gain = 0.0 if before is None or after is None else after.value - before.value
-        if abs(gain) < BETTER_V:
-            return "same"
-        return "better" if gain > 0 else "worse"
+        return sign(self._seen(self.base), self._seen(at), others)
 
-    def _verdict_change(self, base: int, at: int) -> Mark | None:
-        if self.need is None or not self.need.can_restart:
-            return None
-        old, new = VERDICT_ORDER[self.verdicts[base]], VERDICT_ORDER[self.verdicts[at]]
-        if new == old:
-            return None
-        if new == 0:
-            return "clears"
-        return "better" if new < old else "worse"
+    def _seen(self, at: int) -> tuple[Volt | None, Verdict]:
+        lowest = self.lowest[at]
+        return None if lowest is None else lowest.value, self.verdicts[at]
