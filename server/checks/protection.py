@@ -14,8 +14,9 @@ from server.checks.feeds import Device, between, devices_of, feeding, pieces
 from server.checks.paths import Paths, node, source_posts
 from server.checks.words import conductor_words
 from server.practice.ampacity import ampacity
+from server.practice.office import office_ampacity
 from server.practice.profiles import RuleSet, profile
-from server.practice.protection import location_limit, rating_limit
+from server.practice.protection import RatingLimit, location_limit, rating_limit
 from server.practice.sizes import UnknownSizeError, size
 from server.practice.sourced import NoFigure, Sourced
 from server.units import Metre
@@ -100,6 +101,15 @@ def conductor_ampacity(boat: Boat, conductor: Conductor) -> Sourced | NoFigure:
     """The current a conductor may carry all day as laid, by the boat's practice; or why none is known."""
     if conductor.size is None or conductor.insulation_c is None:
         return NoFigure(reason="not judged: size or insulation temperature is not stated")
+    own = boat.practice.ampacity_table
+    if own is not None:
+        return office_ampacity(
+            own,
+            conductor.size.label,
+            conductor.insulation_c,
+            engine_space=conductor.in_engine_space == "yes",
+            bundled_conductors=_bundled(boat, conductor),
+        )
     try:
         row = size(conductor.size.label)
     except UnknownSizeError:
@@ -115,12 +125,31 @@ def conductor_ampacity(boat: Boat, conductor: Conductor) -> Sourced | NoFigure:
     )
 
 
+def _bundled(boat: Boat, conductor: Conductor) -> int:
+    """How many wires run in a wire's bundle, as far as the boat names it."""
+    if conductor.bundle is None:
+        return 1
+    return sum(one.bundle == conductor.bundle for one in boat.conductors if one.kind == "wire")
+
+
 def is_too_large(boat: Boat, conductor: Conductor, device: Device) -> bool | None:
     """Whether a device is above what the standard allows for a conductor; None where that is not known."""
     allowed = _allowed(boat, conductor, device)
     if isinstance(allowed, NoFigure) or device.rating_a is None:
         return None
     return not rating_limit(allowed, boat.nominal_voltage_v, _standard(boat)).allows(device.rating_a)
+
+
+def largest_allowed(boat: Boat, conductor: Conductor) -> RatingLimit:
+    """The largest device that the boat's practice allows before a conductor.
+
+    Raises:
+        LookupError: no published figure says what the conductor may carry.
+    """
+    allowed = conductor_ampacity(boat, conductor)
+    if isinstance(allowed, NoFigure):
+        raise LookupError(allowed.reason)
+    return rating_limit(allowed, boat.nominal_voltage_v, _standard(boat))
 
 
 def _judged(boat: Boat, conductor: Conductor, device: Device, allowed: Sourced) -> Iterator[Finding]:

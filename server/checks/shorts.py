@@ -79,9 +79,18 @@ class Shorts:
         return highest_fault_a(self.boat, most_joined(self.boat), ends)
 
     @cached_property
+    def _fault_ways(self) -> FaultWays:
+        return FaultWays(self.boat, self.mode)
+
+    @cached_property
     def ways(self) -> tuple[OnWay, ...]:
         """The conductors on the way of every load, out and back."""
-        return tuple(FaultWays(self.boat, self.mode).ways())
+        return tuple(self._fault_ways.ways())
+
+    @cached_property
+    def devices_on_way(self) -> frozenset[tuple[str, Node]]:
+        """The devices that most of each load's current runs through."""
+        return self._fault_ways.devices()
 
     @cached_property
     def wires(self) -> Mapping[str, Conductor]:

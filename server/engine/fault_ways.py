@@ -24,6 +24,8 @@ from server.units import Ampere, Ratio
 WHOLE: Ratio = 0.5
 """A conductor that carries at least this share of a load's current is on its way."""
 
+_KINDS = frozenset({"wire", "fuse", "breaker"})
+
 
 @dataclass(frozen=True, slots=True)
 class OnWay:
@@ -63,23 +65,22 @@ class FaultWays:
         return network.tail[rows], network.head[rows]
 
     @cached_property
-    def wires(self) -> Indices:
-        """The rows of the network that are wires."""
-        return np.array(
-            [row for row, label in enumerate(self.faults.net.labels) if label.kind == "wire"], np.intp
-        )
+    def rows(self) -> Indices:
+        """The rows of the network that are wires, fuses or breakers."""
+        labels = self.faults.net.labels
+        return np.array([row for row, label in enumerate(labels) if label.kind in _KINDS], np.intp)
 
     @cached_property
     def share(self) -> Floats:
-        """The share of each input's current (columns) in each wire (rows), tail to head; see the sign below.
+        """The share of each input's current (columns) in each of ``rows``, tail to head; see the sign below.
 
         The unit is fed in at the plus terminal and taken out at the minus terminal: it runs against the
         current that the load draws.
         """
         volts = self.faults.unit_volts(*self._posts)
         network = self.faults.net.network
-        tail, head = (self.faults.node_of[ends[self.wires]] for ends in (network.tail, network.head))
-        share: Floats = self.faults.conductance[self.wires, None] * (volts[tail] - volts[head])
+        tail, head = (self.faults.node_of[ends[self.rows]] for ends in (network.tail, network.head))
+        share: Floats = self.faults.conductance[self.rows, None] * (volts[tail] - volts[head])
         return share
 
     @cached_property
@@ -96,12 +97,23 @@ class FaultWays:
                 found[column] = nodes[tap.part, tap.terminal]
         return found
 
+    def devices(self) -> frozenset[tuple[str, Terminal]]:
+        """The fuses and breakers on the way of each input, as the engine calls them."""
+        labels = self.faults.net.labels
+        at, column = np.nonzero(np.abs(self.share) >= WHOLE)
+        pairs = zip(self.rows[at].tolist(), column.tolist(), strict=True)
+        return frozenset(
+            (labels[row].element, self.inputs[load]) for row, load in pairs if labels[row].kind != "wire"
+        )
+
     def ways(self) -> Iterator[OnWay]:
         """Every wire on the way of every input, with the lowest fault at its end towards the load."""
         network, node_of = self.faults.net.network, self.faults.node_of
         plus, minus = self._posts
-        at, column = np.nonzero(np.abs(self.share) >= WHOLE)
-        rows = self.wires[at]
+        labels = self.faults.net.labels
+        wire = np.array([labels[row].kind == "wire" for row in self.rows.tolist()], bool)
+        at, column = np.nonzero((np.abs(self.share) >= WHOLE) & wire[:, None])
+        rows = self.rows[at]
         towards = np.where(self.share[at, column] > 0, network.tail[rows], network.head[rows])
         back = self.faults.negative[network.tail[rows]]
         on_load = node_of[towards] == node_of[plus[column]]
@@ -111,7 +123,6 @@ class FaultWays:
         amps = np.zeros(len(rows))
         if len(unique):
             amps[~back] = self.faults.currents(unique[:, 0], unique[:, 1])[inverse.ravel()]
-        labels = self.faults.net.labels
         for row, load, current_a, is_return in zip(
             rows.tolist(), column.tolist(), amps.tolist(), back.tolist(), strict=True
         ):

@@ -26,6 +26,14 @@ def test_the_way_out_is_named_with_its_fault_and_the_way_back_without() -> None:
     assert all(found[name, PLOTTER][0] == 0 for name in back)
 
 
+def test_the_devices_of_a_way_are_named_as_the_engine_calls_them() -> None:
+    one = boat()
+
+    found = {name for name, key in FaultWays(one, one.modes[0]).devices() if key == PLOTTER}
+
+    assert found == {"fuse", "panel.dc-plotter"}
+
+
 def test_at_the_load_it_is_the_lowest_fault_of_the_load_itself() -> None:
     one = boat()
 
