@@ -2,6 +2,7 @@
 
 from typing import TYPE_CHECKING, Any, Literal
 
+from server.boat.acceptance import Acceptance
 from server.boat.boat import Boat
 from server.boat.finding import Figure, Finding, Mend, Severity
 from server.boat.value import TerminalRef, Value
@@ -127,7 +128,7 @@ class ModeResult(Value):
 
 
 class FindingResult(Value):
-    """A finding with its stable id: code, subjects, mode and event."""
+    """A finding with its stable id; ``accepted`` says who lets it stand."""
 
     id: str
     code: str
@@ -139,9 +140,10 @@ class FindingResult(Value):
     limit: Figure | None
     message: str
     source: str
-    source_status: Literal["verified", "derived", "memory", "common-practice", "document"]
+    source_status: Literal["verified", "derived", "office", "memory", "common-practice", "document"]
     rule_kind: Literal["law", "standard", "yardstick"]
     mends: tuple[Mend, ...]
+    accepted: Acceptance | None
 
 
 class Assumption(Value):

@@ -10,6 +10,7 @@ from server.boat.conductors import Cable, Conductor
 from server.boat.modes import Event, Mode, Observation, Reading
 from server.boat.parts import AnyPart
 from server.boat.value import Fraction, Id, Known, Name, Positive, Text, Value, refuse
+from server.practice.office import OfficeTable
 
 FORMAT = "tapchart.boat"
 VERSION = 1
@@ -33,7 +34,11 @@ class Override(Value):
 
 
 class Practice(Value):
-    """The practice the boat is checked against, and what decides which law binds it."""
+    """The practice the boat is checked against, and what decides which law binds it.
+
+    ``ampacity_table`` is an office's own, where the practice names one: the boat carries it along, so that
+    every revision says by which figures it was judged.
+    """
 
     profile: Literal["us-recreational", "iso-metric"] = "us-recreational"
     drop_counts_from: Literal["battery", "panelboard"] = "battery"
@@ -41,6 +46,7 @@ class Practice(Value):
     propulsion: Literal["inboard", "outboard", "sail-drive", "none"] | None = None
     use: Literal["recreational", "commercial"] | None = None
     built_year: Annotated[int, Field(ge=1850, le=2200)] | None = None
+    ampacity_table: OfficeTable | None = None
 
 
 class Earthing(Value):

@@ -34,7 +34,7 @@ class Finding(Value):
     limit: Figure | None = None
     message: str
     source: str
-    source_status: Literal["verified", "derived", "memory", "common-practice", "document"]
+    source_status: Literal["verified", "derived", "office", "memory", "common-practice", "document"]
     rule_kind: RuleKind = "yardstick"
     mends: tuple[Mend, ...] = ()
     accepted: Acceptance | None = None

@@ -16,7 +16,10 @@ BUNDLING_THRESHOLD_V: Volt = 50.0
 """33 CFR 183.435 asks for a bundling factor from this voltage on."""
 
 _NO_BUNDLING_LIMIT = 3
-_NO_METRIC_TABLE = "not judged: table not shipped; the ISO 10133 ampacity table could not be confirmed"
+_NO_METRIC_TABLE = (
+    "not judged: table not shipped; the ISO 10133 ampacity table could not be confirmed: "
+    "enter your own copy's on the page of rules"
+)
 _ENTER = "enter the cable maker's figure"
 
 
@@ -76,7 +79,7 @@ def ampacity(  # noqa: PLR0913 (each is a separate fact about the installation)
     so neither is looked up in it.
     """
     if rule_set == "iso-10133" or size.system == "metric":
-        return NoFigure(reason=f"{_NO_METRIC_TABLE}; {_ENTER}")
+        return NoFigure(reason=f"{_NO_METRIC_TABLE}, or {_ENTER}")
     if size.system == "sae":
         return NoFigure(reason=f"Table 5 is for AWG and {size.label} has less copper; {_ENTER}")
     base = table5(size.gauge, insulation_c)

@@ -6,18 +6,20 @@ from typing import Literal, Self
 
 from pydantic import BaseModel, ConfigDict, model_validator
 
-Status = Literal["verified", "derived", "memory"]
+Status = Literal["verified", "derived", "office", "memory"]
+"""How far a figure was confirmed; ``office``: by an office, in its own copy of the standard."""
 
-_STRONGEST_FIRST: tuple[Status, ...] = ("verified", "derived", "memory")
+_STRONGEST_FIRST: tuple[Status, ...] = ("verified", "derived", "office", "memory")
+_SHIPPED: tuple[Status, ...] = ("verified", "derived", "memory")
 _STRICT = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
 
 def status_of(text: str) -> Status:
-    """Read a status word; raise ValueError for any other word."""
-    for status in _STRONGEST_FIRST:
+    """Read a status word of a shipped row; raise ValueError for any other word."""
+    for status in _SHIPPED:
         if text == status:
             return status
-    raise ValueError(f"{text!r} is not a status; expected one of {', '.join(_STRONGEST_FIRST)}")
+    raise ValueError(f"{text!r} is not a status; expected one of {', '.join(_SHIPPED)}")
 
 
 def weakest(*statuses: Status) -> Status:

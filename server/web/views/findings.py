@@ -30,6 +30,7 @@ SEVERITIES = {
 STATUS_WORDS = {
     "verified": "verified",
     "derived": "derived from a published one",
+    "office": "the office's own, from its copy of the standard",
     "memory": "from memory, confirm",
     "common-practice": "",
     "document": "as entered",
