@@ -21,6 +21,7 @@ from server.checks.paths import Paths
 from server.checks.places import full_studs, repeated_names
 from server.checks.protection import not_judged
 from server.checks.ratings import overloaded_conductors, overloaded_parts
+from server.checks.returns import devices_above_returns, negatives_below_feeders, returns_not_judged
 from server.checks.series import opening_out_of_turn
 from server.checks.starts import opening_for_nothing, stalled_motors
 from server.checks.supply import drop_findings, state_findings, trouble_findings
@@ -45,6 +46,7 @@ BOAT_CHECKS = (
     switches_below_feeders,
     panels_below_load,
     monitor_errors,
+    negatives_below_feeders,
 )
 MODE_CHECKS = (
     event_findings,
@@ -68,6 +70,7 @@ MODE_CHECKS = (
     opening_for_nothing,
     stalled_motors,
     opening_out_of_turn,
+    devices_above_returns,
 )
 
 
@@ -106,6 +109,7 @@ LATE: frozenset[Callable[..., Iterable[Finding]]] = frozenset(
         opening_for_nothing,
         stalled_motors,
         opening_out_of_turn,
+        devices_above_returns,
     }
 )
 """Slower checks: a page is shown without their findings, which follow with those of the other modes."""
@@ -140,7 +144,7 @@ def wiring_findings(boat: Boat, answer: ModeAnswer) -> tuple[Finding, ...]:
 def not_assessed(boat: Boat) -> tuple[str, ...]:
     """What the checks leave open for want of a published table or of something nobody stated."""
     unjudged = not_judged(boat, Paths(boat, boat.modes[0])) if boat.modes else ()
-    return (*unjudged, *unknown_interrupting(boat), *assumed_curves(boat))
+    return (*unjudged, *returns_not_judged(boat), *unknown_interrupting(boat), *assumed_curves(boat))
 
 
 def merged(found: "list[Finding] | tuple[Finding, ...]") -> tuple[Finding, ...]:

@@ -34,6 +34,7 @@ def test_the_sloops_planted_faults_are_found_and_nothing_else() -> None:
         ("uncounted", "fridge"),
         ("drop-over-limit", "tricolour"),
         ("device-above-conductor", "heater-pos"),
+        ("device-above-negative", "heater-neg"),
         ("fault-does-not-open", "heater"),
         ("link-offset", "instrument-link"),
         ("monitor-error", "shunt"),
