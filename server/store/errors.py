@@ -11,6 +11,10 @@ class UnknownBoatError(StoreError):
     """No boat has this id."""
 
 
+class UnknownTableError(StoreError):
+    """No office's table has this id."""
+
+
 class UnknownRevisionError(StoreError):
     """The boat exists, but not in this revision."""
 

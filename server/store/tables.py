@@ -111,7 +111,26 @@ class DerivedRecord(Row, table=True):
     z: bytes = Field(sa_type=LargeBinary)
 
 
+class OfficeTableRecord(Row, table=True):
+    """An ampacity table as an office typed it; a trigger forbids changing what was typed."""
+
+    __tablename__ = "office_table"
+    __table_args__ = (STRICT,)
+
+    id: str = Field(sa_type=Text, primary_key=True)
+    standard: str = Field(sa_type=Text)
+    edition: str = Field(sa_type=Text)
+    clause: str = Field(sa_type=Text)
+    typed_by: str = Field(sa_type=Text)
+    checked_by: str = Field(sa_type=Text)
+    content: str = Field(sa_type=Text)
+    request_id: str = Field(sa_type=Text, unique=True)
+    added_us: int = Field(sa_type=Microseconds)
+    removed_us: int | None = Field(default=None, sa_type=Microseconds)
+
+
 BOAT: Table = Row.metadata.tables["boat"]
 BODY: Table = Row.metadata.tables["body"]
 REVISION: Table = Row.metadata.tables["revision"]
 DERIVED: Table = Row.metadata.tables["derived"]
+OFFICE_TABLE: Table = Row.metadata.tables["office_table"]

@@ -30,6 +30,32 @@ class BoatRow:
 
 
 @dataclass(frozen=True, slots=True)
+class Origin:
+    """Where a table comes from: standard, edition, clause, who typed it and who checked it."""
+
+    standard: str
+    edition: str
+    clause: str
+    typed_by: str
+    checked_by: str
+
+
+@dataclass(frozen=True, slots=True)
+class OfficeTableRow:
+    """An office's own table as typed; `content` is read by the caller alone."""
+
+    id: str
+    standard: str
+    edition: str
+    clause: str
+    typed_by: str
+    checked_by: str
+    content: str
+    added_us: int
+    removed_us: int | None
+
+
+@dataclass(frozen=True, slots=True)
 class RevisionEntry:
     """One step of a boat's history, without the document.
 

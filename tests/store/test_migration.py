@@ -27,7 +27,7 @@ SECOND_STEP = '''"""A made-up second step."""
 import sqlalchemy as sa
 from alembic import op
 
-revision, down_revision, branch_labels, depends_on = "0002", "0001", None, None
+revision, down_revision, branch_labels, depends_on = "9999", "0002", None, None
 
 
 def upgrade() -> None:
@@ -43,8 +43,8 @@ def steps_with_a_second(folder: Path, ending: str = "") -> Steps:
     """Our own steps and one more, in a folder whose name is awkward on purpose."""
     copied = folder / "100% of %(all)s steps"
     shutil.copytree(STEPS.folder, copied, ignore=shutil.ignore_patterns("__pycache__"), dirs_exist_ok=True)
-    (copied / "versions" / "0002_second.py").write_text(SECOND_STEP + ending, encoding="utf-8")
-    return Steps(copied, (*STEPS.versions, "0002"))
+    (copied / "versions" / "9999_second.py").write_text(SECOND_STEP + ending, encoding="utf-8")
+    return Steps(copied, (*STEPS.versions, "9999"))
 
 
 def content(database: Path) -> list[str]:
@@ -119,9 +119,9 @@ def test_the_steps_also_lead_to_the_same_conditions(tmp_path: Path, database: Pa
 def test_a_step_keeps_every_boat_and_the_old_state_is_backed_up_first(tmp_path: Path, database: Path) -> None:
     before = content(database)
     Repository.open(database.parent, lambda: 77, steps=steps_with_a_second(tmp_path)).close()
-    backup = database.parent / "backups" / "boats-0001-before-0002-77.sqlite3"
+    backup = database.parent / "backups" / "boats-0002-before-9999-77.sqlite3"
 
-    assert version_of(database) == "0002"
+    assert version_of(database) == "9999"
     with closing(sqlite3.connect(database)) as connection:
         assert connection.execute("SELECT id, name, owner FROM boat").fetchall() == [
             ("b1", "Heron", "nobody")
@@ -148,7 +148,7 @@ def test_a_step_that_fails_half_way_leaves_the_old_version(
     assert reopened.head("b1").body == b"first\n"
     reopened.close()
     Repository.open(database.parent, lambda: 3, steps=steps_with_a_second(tmp_path)).close()
-    assert version_of(database) == "0002"
+    assert version_of(database) == "9999"
 
 
 def test_a_first_step_that_fails_can_be_tried_again(tmp_path: Path) -> None:
@@ -163,7 +163,7 @@ def test_a_newer_folder_is_refused_and_left_alone(tmp_path: Path, database: Path
     Repository.open(database.parent, steps=steps_with_a_second(tmp_path)).close()
     before = content(database)
 
-    with pytest.raises(NewerSchemaError, match="version 0002; this program knows up to 0001"):
+    with pytest.raises(NewerSchemaError, match="version 9999; this program knows up to 0002"):
         Repository.open(database.parent)
     assert content(database) == before
 
@@ -219,7 +219,7 @@ def test_several_starters_at_once_create_one_folder(tmp_path: Path) -> None:
 
 def test_of_several_starters_one_upgrades_and_backs_up(tmp_path: Path, database: Path) -> None:
     assert start_together(database.parent, steps_with_a_second(tmp_path)) == ["open\n"] * 3
-    assert version_of(database) == "0002"
+    assert version_of(database) == "9999"
     assert len(list((database.parent / "backups").iterdir())) == 1
 
 
