@@ -19,12 +19,13 @@ class Size(Value):
     source: Text | None = None
 
 
+JointStyle = Literal["crimped-ring", "crimped-spade", "cage", "soldered", "bolted", "bare", "plug"]
+
+
 class Joint(Value):
     """How a conductor's end meets its terminal."""
 
-    style: Literal["crimped-ring", "crimped-spade", "cage", "soldered", "bolted", "bare", "plug"] | None = (
-        None
-    )
+    style: JointStyle | None = None
     resistance_ohm: Known | None = None
     hole: Name | None = None
     stack_position: Annotated[int, Field(ge=1, le=20)] | None = None

@@ -27,6 +27,8 @@ DeviceClass = Literal[
     "magnetic-breaker",
     "thermal-magnetic-breaker",
 ]
+BLADES = frozenset({"blade", "glass"})
+"""Small fuses in clips."""
 
 
 class CurvePoint(Value):

@@ -18,8 +18,10 @@ from server.boat.parts import (
     Outboard,
     Panel,
 )
+from server.boat.points import Points, points_of
 from server.boat.terminals import terminals
 from server.boat.value import TerminalRef
+from server.boat.wires import LOOSE, Wires
 
 _SOME = 8
 """How many of the names that would do are listed in a message."""
@@ -44,22 +46,24 @@ def broken_references(boat: Boat) -> tuple[Problem, ...]:
 
 
 def _problems(boat: Boat) -> Iterator[Problem]:
-    ids = dict(_listed(boat))
-    if len(ids) < sum(1 for _ in _listed(boat)):
+    ids = {item.id for items in _groups(boat).values() for item in items}
+    if len(ids) < sum(map(len, _groups(boat).values())):
         yield from _repeated_ids(boat)
-    places = {part.id: terminals(part) for part in boat.parts}
-    yield from _repeated_terminals(boat, places)
-    yield from _part_problems(boat, places)
-    yield from _conductor_problems(boat, places)
-    yield from _survey_problems(boat, places)
+    points = points_of(boat.parts)
+    if not points.is_named_once:
+        yield from _repeated_terminals(boat)
+    yield from _part_problems(boat)
+    yield from _conductor_problems(boat, points)
+    yield from _survey_problems(boat, points)
     yield from _subject_problems(boat, ids)
     yield from _acceptance_problems(boat, ids)
     yield from _mode_problems(boat)
     yield from _event_problems(boat)
 
 
-def _listed(boat: Boat) -> Iterator[tuple[str, tuple[str, int]]]:
-    groups: dict[str, tuple[Any, ...]] = {
+def _groups(boat: Boat) -> dict[str, tuple[Any, ...]]:
+    """Everything with an id, by the list it stands in."""
+    return {
         "islands": boat.islands,
         "zones": boat.zones,
         "parts": boat.parts,
@@ -72,69 +76,77 @@ def _listed(boat: Boat) -> Iterator[tuple[str, tuple[str, int]]]:
         "observations": boat.observations,
         "not_seen": boat.not_seen,
     }
-    for group, items in groups.items():
-        for n, item in enumerate(items):
-            yield item.id, (group, n)
 
 
 def _repeated_ids(boat: Boat) -> Iterator[Problem]:
     seen: dict[str, str] = {}
-    for name, (group, n) in _listed(boat):
-        path = f"{group}[{n}].id"
-        if name in seen:
-            message = f"the id “{name}” is already used at {seen[name]}."
-            yield Problem(path, message, "Give one of them another id.")
-        seen.setdefault(name, path)
+    for group, items in _groups(boat).items():
+        for n, item in enumerate(items):
+            path = f"{group}[{n}].id"
+            if item.id in seen:
+                message = f"the id “{item.id}” is already used at {seen[item.id]}."
+                yield Problem(path, message, "Give one of them another id.")
+            seen.setdefault(item.id, path)
 
 
-def _repeated_terminals(boat: Boat, places: dict[str, tuple[str, ...]]) -> Iterator[Problem]:
+def _repeated_terminals(boat: Boat) -> Iterator[Problem]:
     for n, part in enumerate(boat.parts):
-        names = places[part.id]
+        names = terminals(part)
         if len(set(names)) < len(names):
             yield Problem(
                 f"parts[{n}]", f"“{part.name}” has two terminals of one name.", "Name each terminal once."
             )
 
 
-def _part_problems(boat: Boat, places: dict[str, tuple[str, ...]]) -> Iterator[Problem]:
+def _part_problems(boat: Boat) -> Iterator[Problem]:
     zones, islands = {z.id for z in boat.zones}, {i.id for i in boat.islands}
     for n, part in enumerate(boat.parts):
         if part.zone is not None and part.zone not in zones:
             yield _unknown(f"parts[{n}].zone", part.zone, "zone")
         if part.island is not None and part.island not in islands:
             yield _unknown(f"parts[{n}].island", part.island, "island")
-        if type(part) is Alternator and part.engine is not None and part.engine not in places:
+        if type(part) is Alternator and part.engine is not None and part.engine not in _parts(boat):
             yield _unknown(f"parts[{n}].engine", part.engine, "part")
 
 
-def _conductor_problems(boat: Boat, places: dict[str, tuple[str, ...]]) -> Iterator[Problem]:
+def _parts(boat: Boat) -> dict[str, AnyPart]:
+    return {part.id: part for part in boat.parts}
+
+
+def _conductor_problems(boat: Boat, points: Points) -> Iterator[Problem]:
+    wires = Wires.of(points, boat.conductors)
+    for n, (tail, head) in enumerate(zip(wires.tail, wires.head, strict=True)):
+        if tail < LOOSE or head < LOOSE or (tail == head and tail != LOOSE):
+            yield from _end_problems(boat, points, n)
     cables, readings = {c.id for c in boat.cables}, {r.id for r in boat.readings}
     for n, conductor in enumerate(boat.conductors):
-        tail, head = conductor.tail, conductor.head
-        if tail is not None and tail.terminal not in places.get(tail.part, ()):
-            yield _no_terminal(f"conductors[{n}].tail", tail, places)
-        if head is not None and head.terminal not in places.get(head.part, ()):
-            yield _no_terminal(f"conductors[{n}].head", head, places)
-        if tail is not None and tail == head:
-            yield Problem(
-                f"conductors[{n}]", "both ends land on the same terminal.", "Move one end, or leave it out."
-            )
         if conductor.cable is not None and conductor.cable not in cables:
             yield _unknown(f"conductors[{n}].cable", conductor.cable, "cable")
         if conductor.reading is not None and conductor.reading not in readings:
             yield _unknown(f"conductors[{n}].reading", conductor.reading, "reading")
 
 
-def _survey_problems(boat: Boat, places: dict[str, tuple[str, ...]]) -> Iterator[Problem]:
-    modes, events = {m.id for m in boat.modes}, {e.id for e in boat.events}
+def _end_problems(boat: Boat, points: Points, n: int) -> Iterator[Problem]:
+    tail, head = boat.conductors[n].tail, boat.conductors[n].head
+    for side, spot in (("tail", tail), ("head", head)):
+        if spot is not None and (spot.part, spot.terminal) not in points.number:
+            yield _no_terminal(f"conductors[{n}].{side}", spot, boat)
+    if tail is not None and tail == head:
+        yield Problem(
+            f"conductors[{n}]", "both ends land on the same terminal.", "Move one end, or leave it out."
+        )
+
+
+def _survey_problems(boat: Boat, points: Points) -> Iterator[Problem]:
+    parts, modes, events = _parts(boat), {m.id for m in boat.modes}, {e.id for e in boat.events}
     for n, link in enumerate(boat.links):
         for k, name in enumerate(link.parts):
-            if name not in places:
+            if name not in parts:
                 yield _unknown(f"links[{n}].parts[{k}]", name, "part")
     for n, reading in enumerate(boat.readings):
         for side, spot in (("plus", reading.plus), ("minus", reading.minus)):
-            if spot.terminal not in places.get(spot.part, ()):
-                yield _no_terminal(f"readings[{n}].{side}", spot, places)
+            if (spot.part, spot.terminal) not in points.number:
+                yield _no_terminal(f"readings[{n}].{side}", spot, boat)
         if reading.mode is not None and reading.mode not in modes:
             yield _unknown(f"readings[{n}].mode", reading.mode, "mode")
         if reading.event is not None and reading.event not in events:
@@ -237,11 +249,12 @@ def _no_input(path: str, part: AnyPart, name: str) -> Problem:
     return Problem(path, f"“{part.name}” has no input “{name}”.", f"It has: {has}.")
 
 
-def _no_terminal(path: str, spot: TerminalRef, places: dict[str, tuple[str, ...]]) -> Problem:
-    if spot.part not in places:
+def _no_terminal(path: str, spot: TerminalRef, boat: Boat) -> Problem:
+    part = _parts(boat).get(spot.part)
+    if part is None:
         message = f"there is no part “{spot.part}”."
         return Problem(f"{path}.part", message, "Name a part that exists, or leave the end out.")
-    has = places[spot.part]
+    has = terminals(part)
     more = ", …" if len(has) > _SOME else ""
     message = f"“{spot.part}” has no terminal “{spot.terminal}”."
     return Problem(f"{path}.terminal", message, f"It has: {', '.join(has[:_SOME])}{more}.")

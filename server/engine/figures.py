@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cache
 
 import numpy as np
 
@@ -60,6 +61,11 @@ class Figures:
         overrides = {(one.key, one.subject): one for one in assumptions}
         subjects = frozenset(one.key for one in assumptions if one.subject is not None)
         return cls(overrides, with_subject=subjects)
+
+    @property
+    def subjects(self) -> frozenset[str]:
+        """The parts and conductors that have assumptions of their own."""
+        return frozenset(subject for _, subject in self.overrides if subject is not None)
 
     @property
     def values(self) -> Floats:
@@ -134,23 +140,37 @@ class Figures:
         return self.levels[number]
 
     def _enter(self, own: tuple[str, str | None]) -> int:
-        key, subject = own
-        default, override = all_defaults()[key], self.overrides.get(own)
-        taken = default if override is None else override
-        used = _assumed_value(key, subject, default, override)
-        number = len(self.levels)
-        if key.startswith("conductor_temperature"):
-            low, value, high = (temperature_ratio(t) for t in (taken.low, taken.value, taken.high))
-            level = Level(low, value, high, number)
-        else:
-            level = Level(taken.low, taken.value, taken.high, number)
-        return self._add(own, level, used)
+        override, number = self.overrides.get(own), len(self.levels)
+        used, (low, value, high) = _taken(own[0]) if override is None else _overridden(*own, override)
+        return self._add(own, Level(low, value, high, number), used)
 
     def _add(self, own: tuple[str, str | None], level: Level, used: AssumedValue | None) -> int:
         self.numbers[own] = len(self.levels)
         self.levels.append(level)
         self.used.append(used)
         return self.numbers[own]
+
+
+@cache
+def _taken(key: str) -> tuple[AssumedValue, tuple[float, float, float]]:
+    """A built-in assumption as it is told, and its band as it is counted with."""
+    default = all_defaults()[key]
+    return _assumed_value(key, None, default, None), _counted(key, default)
+
+
+def _overridden(
+    key: str, subject: str | None, override: Override
+) -> tuple[AssumedValue, tuple[float, float, float]]:
+    return _assumed_value(key, subject, all_defaults()[key], override), _counted(key, override)
+
+
+def _counted(key: str, taken: Assumption | Override) -> tuple[float, float, float]:
+    """Low, value and high; for a conductor's temperature, its resistance over that at 20 °C."""
+    band = taken.low, taken.value, taken.high
+    if not key.startswith("conductor_temperature"):
+        return band
+    low, value, high = map(temperature_ratio, band)
+    return low, value, high
 
 
 def _assumed_value(

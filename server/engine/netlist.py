@@ -38,7 +38,7 @@ class Netlist:
     @cached_property
     def nodes(self) -> Mapping[Terminal, int]:
         """The node of every terminal."""
-        nodes = self.choice.layout.parts.rows.nodes
+        nodes = self.choice.layout.parts.rows.points.number
         if not self.choice.joins_any:
             return nodes
         numbers = self.choice.node_number[np.fromiter(nodes.values(), np.intp, len(nodes))]
@@ -52,7 +52,7 @@ class Netlist:
     @cached_property
     def inputs(self) -> Mapping[Terminal, int]:
         """The element of every input of every load."""
-        return self._elements(self.choice.layout.parts.rows.inputs)
+        return self._elements(self.choice.layout.parts.inputs)
 
     @cached_property
     def stalled(self) -> Mapping[Terminal, int]:

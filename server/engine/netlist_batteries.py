@@ -3,12 +3,14 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from server.boat.modes import Conditions
 from server.boat.parts import Battery
 from server.engine.figures import Figures, Level
 from server.practice.batteries import (
     RATED_TEMPERATURE_C,
+    Chemistry,
     CrankingDefinition,
     open_circuit_voltage,
     resistance_from_capacity,
@@ -26,6 +28,9 @@ _DEFINITIONS: dict[str, CrankingDefinition] = {
 }
 UNKNOWN_CAPACITY_AH: AmpereHour = 100.0
 """Taken where a battery gives neither resistance, cranking rating nor capacity; the result says so."""
+_BATTERIES_KEPT = 512
+_by_cranking = lru_cache(_BATTERIES_KEPT)(resistance_from_cranking)
+_by_capacity = lru_cache(_BATTERIES_KEPT)(resistance_from_capacity)
 UNKNOWN_RESISTANCE = "internal resistance of this battery cannot be told: taken as one of 100 Ah"
 
 
@@ -73,7 +78,12 @@ def rest_voltage(figures: Figures, part: Battery, conditions: Sequence[Condition
 
 
 def _rest(part: Battery, percent: float) -> Volt:
-    return open_circuit_voltage(part.chemistry, percent, part.nominal_voltage_v).value
+    return _rest_v(part.chemistry, percent, part.nominal_voltage_v)
+
+
+@lru_cache(_BATTERIES_KEPT)
+def _rest_v(chemistry: Chemistry, percent: float, nominal_v: Volt) -> Volt:
+    return open_circuit_voltage(chemistry, percent, nominal_v).value
 
 
 def internal_resistance(
@@ -122,10 +132,10 @@ def _when_new(figures: Figures, part: Battery) -> Level:
     """Resistance at 25 °C when new and full: from the cranking rating, else from the capacity."""
     if part.cranking_a is not None and _has_cranking(part):
         definition = _DEFINITIONS[part.cranking_standard or "sae"]
-        rated = resistance_from_cranking(part.cranking_a, definition, part.nominal_voltage_v)
+        rated = _by_cranking(part.cranking_a, definition, part.nominal_voltage_v)
         return _rescaled(figures, part, "battery_resistance_cranking_ratio", rated)
     capacity = part.capacity_ah or UNKNOWN_CAPACITY_AH
-    rated = resistance_from_capacity(part.chemistry, capacity, part.nominal_voltage_v)
+    rated = _by_capacity(part.chemistry, capacity, part.nominal_voltage_v)
     return _rescaled(figures, part, f"battery_resistance_{part.chemistry}", rated)
 
 

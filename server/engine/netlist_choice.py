@@ -30,7 +30,7 @@ class Choice:
         rows = layout.parts.rows
         stands = {kind: flags.copy() for kind, flags in layout.normally.items()}
         for one in positions:
-            for position, (kind, number) in rows.switches.get((one.part, one.way), ()):
+            for position, (kind, number) in layout.parts.switched_rows((one.part, one.way)):
                 stands[kind][number] = position == one.position
         pulled = (one.part for one in positions if rows.coils.get(one.part, one.position) != one.position)
         return cls(layout, stands, frozenset(pulled))
@@ -110,14 +110,14 @@ class Choice:
 
         The contact of a combining relay left to itself is no such pair: it may close by itself.
         """
-        rows = self.layout.parts.rows
+        rows, labels = self.layout.parts.rows, self.layout.parts.labels
         missing = ~self.stands["resistors"]
         for relay, contact in rows.relays:
             missing[contact] &= not self.stands["relays"][relay]
         resistors, node = self.layout.network.resistors, self.node_number
         for row in np.flatnonzero(missing).tolist():
             ends = int(node[resistors.tail[row]]), int(node[resistors.head[row]])
-            yield *ends, rows.labels["resistors"][row]
-        for join, joined in zip(rows.joins, self.stands["joins"].tolist(), strict=True):
-            if not joined:
-                yield int(node[join.bar]), int(node[join.way]), join.label
+            yield *ends, labels["resistors"][row]
+        for row in np.flatnonzero(~self.stands["joins"]).tolist():
+            bar, way = node[self.layout.parts.joins[row]].tolist()
+            yield bar, way, labels["joins"][row]

@@ -1,21 +1,19 @@
 """Conductors as elements: the wire at its temperature, and a joint at each end."""
 
-from collections import deque
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import compress
-from operator import is_
+from itertools import compress, product
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from server.boat.conductors import Conductor, Joint
 from server.boat.value import Span, nominal
+from server.boat.wires import JOINT_STYLES, MAKE_SHAPE, NOT_PLAIN, Wires
 from server.engine.arrays import Flags, Floats, Indices
 from server.engine.figures import Figures, Level
-from server.engine.netlist_rows import MOST_FIGURES, NOTHING, Label, Terminal
+from server.engine.netlist_rows import MOST_FIGURES, NOTHING, Label
 from server.units import Ohm, OhmPerMetre, SquareMillimetre
 
 SMALL_LUG_MM2: SquareMillimetre = 6.0
@@ -35,96 +33,12 @@ _STYLES: dict[str | None, str] = {
 _RING, _SMALL_RING, _ON_BLOCK = "joint_resistance", "joint_resistance_small", "engine_block_joint"
 _JOINTS = (_RING, _SMALL_RING, _ON_BLOCK, *dict.fromkeys(_STYLES.values()))
 _TEMPERATURES = ("conductor_temperature", "conductor_temperature_engine_space")
-_SHAPE = len(_TEMPERATURES), len(_JOINTS), len(_JOINTS)
-"""What a plain wire's assumptions are, counted as one number: its temperature and its two joints."""
-_JOINT_NUMBER = {key: number for number, key in enumerate(_JOINTS)}
-_NOT_PLAIN, _LOOSE = -1, -2
-
-
-_WIRE = np.dtype(
-    [("tail", np.intp), ("head", np.intp), ("ohm_at_20_c", np.float64), ("assumptions", np.intp)]
-)
-
-
-def _wire(conductor: Conductor, nodes: Mapping[Terminal, int]) -> tuple[int, int, Ohm, int]:
-    """The nodes of a conductor's ends and, where it is a plain wire, what it is made of.
-
-    Of a plain wire nothing is given but size and length.
-    """
-    tail, head, size, length = conductor.tail, conductor.head, conductor.size, conductor.length_m
-    if tail is None or head is None:
-        return 0, 0, 0.0, _LOOSE
-    ends = nodes[tail.part, tail.terminal], nodes[head.part, head.terminal]
-    if size is None or not isinstance(length, float) or not _is_plain(conductor):
-        return *ends, 0.0, _NOT_PLAIN
-    ring = _SMALL_RING if size.area_mm2 <= SMALL_LUG_MM2 else _RING
-    hot, joints = conductor.in_engine_space == "yes", 0
-    for joint in (conductor.tail_joint, conductor.head_joint):
-        key = ring if joint is None else _STYLES.get(joint.style, ring)
-        joints = joints * len(_JOINTS) + _JOINT_NUMBER[key]
-    return *ends, length * size.resistance_ohm_per_m, hot * len(_JOINTS) ** 2 + joints
-
-
-def _is_plain(conductor: Conductor) -> bool:
-    """Whether nothing is given of a conductor, or of its joints, that goes before size and length."""
-    tail, head = conductor.tail_joint, conductor.head_joint
-    return (
-        conductor.kind == "wire"
-        and conductor.measured_resistance_ohm is None
-        and conductor.resistance_ohm is None
-        and (tail is None or tail.resistance_ohm is None)
-        and (head is None or head.resistance_ohm is None)
-    )
-
-
-@dataclass(frozen=True, eq=False)
-class _Wires:
-    """A record for each conductor of a boat whose terminals have certain nodes."""
-
-    nodes: Mapping[Terminal, int]
-    conductors: tuple[Conductor, ...]
-    records: NDArray[np.void]
-
-    @classmethod
-    def of(cls, nodes: Mapping[Terminal, int], conductors: tuple[Conductor, ...]) -> "_Wires":
-        """The records, from the latest boat with the same nodes as far as it had the same conductors."""
-        for known in tuple(_LATEST):
-            if known.nodes is nodes or known.nodes == nodes:
-                wires = cls(nodes, conductors, known._changed_to(conductors))
-                break
-        else:
-            wires = cls(nodes, conductors, _records(conductors, nodes))
-        _LATEST.appendleft(wires)
-        return wires
-
-    def _changed_to(self, conductors: tuple[Conductor, ...]) -> NDArray[np.void]:
-        """The records of other conductors: those between the first and the last change are made anew."""
-        before = _shared(self.conductors, conductors)
-        after = _shared(self.conductors[before:][::-1], conductors[before:][::-1])
-        kept, end = self.records, len(conductors) - after
-        anew = _records(conductors[before:end], self.nodes)
-        return np.concatenate([kept[:before], anew, kept[len(kept) - after :]])
-
-
-_LATEST: deque[_Wires] = deque(maxlen=12)
-"""Of frozen values: they save work and change no answer."""
-
-
-def _records(conductors: tuple[Conductor, ...], nodes: Mapping[Terminal, int]) -> NDArray[np.void]:
-    return np.fromiter((_wire(one, nodes) for one in conductors), _WIRE, len(conductors))
-
-
-def _shared(old: Sequence[Conductor], new: Sequence[Conductor]) -> int:
-    """How many conductors from the first on are the very same."""
-    same = np.fromiter(map(is_, old, new), bool)
-    return len(same) if same.all() else int(same.argmin())
 
 
 @dataclass(frozen=True, eq=False)
 class Surroundings:
-    """What decides about conductors besides themselves: the nodes of all terminals, blocks, cables."""
+    """What decides about conductors besides themselves: blocks, cables."""
 
-    nodes: Mapping[Terminal, int]
     is_block: Flags
     """Which nodes are an engine block."""
     cable_ohm_per_m: Mapping[str, OhmPerMetre]
@@ -144,24 +58,26 @@ class ConductorRows:
     notes: tuple[tuple[str, str], ...]
 
     @classmethod
-    def of(cls, conductors: tuple[Conductor, ...], figures: Figures, around: Surroundings) -> "ConductorRows":
+    def of(cls, wires: Wires, figures: Figures, around: Surroundings) -> "ConductorRows":
         """The rows of conductors.
 
         Plain wires, most of all, are worked out as columns, then the others, and those that have assumptions
         of their own, one by one.
         """
-        records = _Wires.of(around.nodes, conductors).records
-        has_landed = records["assumptions"] != _LOOSE
-        landed, records = tuple(compress(conductors, has_landed.tolist())), records[has_landed]
-        tail, head = np.ascontiguousarray(records["tail"]), np.ascontiguousarray(records["head"])
+        tail, head, make = np.array(wires.tail), np.array(wires.head), np.array(wires.make, np.intp)
+        coefficient = np.ones((len(make), MOST_FIGURES))
+        coefficient[:, 0] = wires.ohm_at_20_c
+        is_small, landed = np.array(wires.area_mm2) <= SMALL_LUG_MM2, wires.conductors
+        has_landed = (tail >= 0) & (head >= 0)
+        if not has_landed.all():
+            tail, head, make = tail[has_landed], head[has_landed], make[has_landed]
+            coefficient, is_small = coefficient[has_landed], is_small[has_landed]
+            landed = tuple(compress(landed, has_landed.tolist()))
         on_block = around.is_block[tail], around.is_block[head]
-        number = _assumed_numbers(np.maximum(records["assumptions"], 0), on_block, figures)
-        coefficient = np.ones((len(landed), MOST_FIGURES))
-        coefficient[:, 0] = records["ohm_at_20_c"]
+        number = _assumed_numbers(np.maximum(make, 0), is_small, on_block, figures)
         bands: list[tuple[int, Level]] = []
         notes: list[tuple[str, str]] = []
-        is_plain = records["assumptions"] != _NOT_PLAIN
-        for row in _one_by_one(landed, is_plain, figures, around):
+        for row in _one_by_one(landed, make != NOT_PLAIN, figures, around):
             conductor = landed[row]
             own = around.cable_ohm_per_m.get(conductor.cable or "")
             ends_on_block = bool(on_block[0][row]), bool(on_block[1][row])
@@ -178,15 +94,17 @@ class ConductorRows:
         return tuple(Label(conductor.id, conductor.kind) for conductor in self.landed)
 
 
-def _assumed_numbers(assumptions: Indices, on_block: tuple[Flags, Flags], figures: Figures) -> Indices:
+def _assumed_numbers(
+    make: Indices, is_small: Flags, on_block: tuple[Flags, Flags], figures: Figures
+) -> Indices:
     """The numbers of the figures that plain wires are made of: temperature, tail joint, head joint."""
-    temperature, *joints = np.unravel_index(assumptions, _SHAPE)
-    rings = [joint <= _JOINTS.index(_SMALL_RING) for joint in joints]
-    for joint, ring, block in zip(joints, rings, on_block, strict=True):
-        joint[ring & block] = _JOINT_NUMBER[_ON_BLOCK]
+    temperature, *styles = np.unravel_index(make, MAKE_SHAPE)
+    joints = (
+        _JOINT_OF[style, is_small * 1, block * 1] for style, block in zip(styles, on_block, strict=True)
+    )
     columns = (
         _numbers(_TEMPERATURES, temperature, figures),
-        *(_numbers(_JOINTS, j, figures) for j in joints),
+        *(_numbers(_JOINTS, joint, figures) for joint in joints),
     )
     return np.stack(columns, axis=1)
 
@@ -203,8 +121,7 @@ def _one_by_one(
     landed: tuple[Conductor, ...], is_plain: Flags, figures: Figures, around: Surroundings
 ) -> Iterator[int]:
     """The rows of conductors that are no plain wires on this boat."""
-    subjects = {subject for _, subject in figures.overrides if subject is not None}
-    cables = around.cable_ohm_per_m
+    subjects, cables = figures.subjects, around.cable_ohm_per_m
     if not subjects and not cables:
         yield from np.flatnonzero(~is_plain).tolist()
         return
@@ -296,3 +213,13 @@ def joint_key(style: str | None, small: bool, *, on_block: bool) -> str:
     if on_block:
         return _ON_BLOCK
     return _SMALL_RING if small else _RING
+
+
+def _joint_table() -> Indices:
+    """Which of the joints' assumptions holds: by style, by a small lug or not, on a block or not."""
+    cases = product(JOINT_STYLES, (False, True), (False, True))
+    found = [_JOINTS.index(joint_key(style, small, on_block=block)) for style, small, block in cases]
+    return np.array(found, np.intp).reshape(-1, 2, 2)
+
+
+_JOINT_OF = _joint_table()

@@ -10,68 +10,24 @@ from server.boat.devices import (
 )
 from server.boat.events import heavy_inputs_of
 from server.boat.parts import AnyPart, Contact, Inverter, Load, Outboard
-from server.boat.terminals import terminals
-from server.boat.value import Span
 from server.engine.figures import Level
-from server.engine.netlist_rows import NEVER, Label, Note, Row, Rows, Terminal, coil_key, source_key
+from server.engine.netlist_rows import LEAST, NEVER, Label, Note, Row, Rows, Terminal, coil_key, source_key
 from server.engine.netlist_sources import add_limited, charging_figures
 from server.units import Volt
 
-LEAST = 1e-9
-"""Demands smaller than this are nothing: a very high resistance."""
 INRUSH_ROLES = frozenset({"starter", "windlass", "thruster", "winch"})
+
+
+def cut_out_v(rows: Rows, part: str, island: str | None) -> Volt:
+    """The voltage below which a part, on an island of the boat, draws no more constant power or current."""
+    return rows.figures.level("undervoltage_kink", part).value * rows.nominal_v(island)
 
 
 def add_load(rows: Rows, part: Load) -> None:
     """Every input of a load between its terminal and the negative it returns to; its outputs."""
-    plain = _plain_demand(part)
-    if plain is None:
-        _add_any_load(rows, part)
-        return
-    kind, figures = plain
-    if kind == "loads":
-        figures = *figures, _cut_out_v(rows, part)
-    key = part.id, part.inputs[0].id
-    tail = rows.nodes[key] = rows.new_node()
-    head = rows.nodes[part.id, part.negatives[0]] = rows.new_node()
-    rows.inputs[key] = rows.add(kind, Label(part.id, part.kind), tail, head, *figures, runs_with=key)
-
-
-def _plain_demand(part: Load) -> tuple[str, tuple[float, ...]] | None:
-    """What most loads are, and the short way to the row that ``_add_any_load`` would make of them.
-
-    A plain load is not heavy, has one input, one negative and no output, and a demand given as one figure.
-    """
-    if part.heavy or len(part.inputs) > 1 or len(part.negatives) > 1 or part.outputs:
-        return None
-    demand = part.inputs[0].demand
-    match demand:
-        case Resistive():
-            given = demand.rated_power_w
-        case ConstantPower():
-            given = demand.power_w
-        case ConstantCurrent():
-            given = demand.current_a
-        case Motor():
-            given = demand.running_current_a
-        case _:
-            return None
-    if isinstance(given, Span):
-        return None
-    if isinstance(demand, Resistive):
-        return "resistive", (demand.rated_voltage_v**2 / max(given, LEAST),)
-    return "loads", (given, float(isinstance(demand, ConstantPower)))
-
-
-def _cut_out_v(rows: Rows, part: AnyPart) -> Volt:
-    return rows.figures.level("undervoltage_kink", part.id).value * rows.nominal_v(part)
-
-
-def _add_any_load(rows: Rows, part: Load) -> None:
-    rows.separate(part.id, terminals(part))
     heavy = heavy_inputs_of(part)
     for one in part.inputs:
-        ends = rows.nodes[part.id, one.id], rows.nodes[part.id, one.returns_to]
+        ends = rows.node(part.id, one.id), rows.node(part.id, one.returns_to)
         key, label = (part.id, one.id), Label(part.id, part.kind)
         rows.inputs[key] = add_demand(rows, part, label, ends, one.demand, key)
         if one.id in heavy:
@@ -80,7 +36,7 @@ def _add_any_load(rows: Rows, part: Load) -> None:
             else:
                 rows.stalled[key] = add_demand(rows, part, label, ends, one.demand, NEVER)
     for output in part.outputs:
-        ends = rows.nodes[part.id, output.from_input], rows.nodes[part.id, output.id]
+        ends = rows.node(part.id, output.from_input), rows.node(part.id, output.id)
         if output.resistance_ohm is None:
             figure = rows.figures.number("connector_pin_resistance", part.id), 1.0
         else:
@@ -130,7 +86,7 @@ def _constant(  # noqa: PLR0913, PLR0917 - a row of a load needs them all
     *,
     is_power: bool,
 ) -> Row:
-    figures = amount.value, float(is_power), _cut_out_v(rows, part)
+    figures = amount.value, float(is_power), cut_out_v(rows, part.id, part.island)
     row = rows.add("loads", label, *ends, *figures, runs_with=runs_with)
     rows.band(row, "amount", amount)
     return row
@@ -146,7 +102,7 @@ def add_stalled(  # noqa: PLR0913, PLR0917 - a row of a load needs them all
     rows: Rows, part: AnyPart, label: Label, ends: tuple[int, int], motor: Motor, role: str
 ) -> Row:
     """A motor at standstill: inrush voltage over inrush current, both at its own terminals."""
-    volts: Volt = motor.inrush_voltage_v or motor.running_voltage_v or rows.nominal_v(part)
+    volts: Volt = motor.inrush_voltage_v or motor.running_voltage_v or rows.nominal_v(part.island)
     if motor.inrush_current_a is not None:
         current = rows.figures.given(motor.inrush_current_a, part.id, "inrush current")
     else:
@@ -157,7 +113,7 @@ def add_stalled(  # noqa: PLR0913, PLR0917 - a row of a load needs them all
 
 def add_coil(rows: Rows, part: Contact, coil: Coil) -> None:
     """The coil of a contact, fed while the contact is out of its normal position."""
-    ends = rows.nodes[part.id, "coil-positive"], rows.nodes[part.id, "coil-negative"]
+    ends = rows.node(part.id, "coil-positive"), rows.node(part.id, "coil-negative")
     label = Label(f"{part.id}.coil", "coil")
     rows.inputs[part.id, "coil-positive"] = add_demand(rows, part, label, ends, coil, coil_key(part.id))
     rows.coils[part.id] = part.normal
@@ -165,8 +121,7 @@ def add_coil(rows: Rows, part: Contact, coil: Coil) -> None:
 
 def add_inverter(rows: Rows, part: Inverter) -> None:
     """An inverter at its rated power, and at its surge power while it starts something."""
-    rows.separate(part.id, ("positive", "negative"))
-    ends = rows.nodes[part.id, "positive"], rows.nodes[part.id, "negative"]
+    ends = rows.node(part.id, "positive"), rows.node(part.id, "negative")
     label, key = Label(part.id, part.kind), (part.id, "positive")
     efficiency = part.efficiency or rows.figures.level("inverter_efficiency", part.id).value
     drawn = part.rated_power_w / efficiency
@@ -185,8 +140,7 @@ def add_inverter(rows: Rows, part: Inverter) -> None:
 
 def add_outboard(rows: Rows, part: Outboard) -> None:
     """An outboard engine: its harness, and behind it starter, electronics and charging."""
-    rows.separate(part.id, ("positive", "negative"))
-    positive, negative = rows.nodes[part.id, "positive"], rows.nodes[part.id, "negative"]
+    positive, negative = rows.node(part.id, "positive"), rows.node(part.id, "negative")
     label, key = Label(part.id, part.kind), (part.id, "positive")
     if part.harness_ohm is not None:
         inner = rows.new_node()

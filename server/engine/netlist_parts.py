@@ -1,10 +1,9 @@
 """Passive parts as nodes and resistors: one function a kind, chosen from ``PARTS``."""
 
 from collections.abc import Callable
-from itertools import pairwise
 from typing import Any
 
-from server.boat.devices import Overcurrent, PanelWay
+from server.boat.devices import Overcurrent
 from server.boat.parts import (
     Alternator,
     Battery,
@@ -27,10 +26,11 @@ from server.boat.parts import (
     Post,
     Solar,
 )
-from server.boat.terminals import section_terminals, terminals
-from server.engine.figures import GIVEN, Figures
+from server.boat.terminals import terminals
+from server.engine.figures import GIVEN
+from server.engine.netlist_alike import UNKNOWN_RATING, device_figure
 from server.engine.netlist_loads import add_coil, add_inverter, add_load, add_outboard
-from server.engine.netlist_rows import Join, Label, Note, Rows, Setting, Terminal
+from server.engine.netlist_rows import Label, Note, Rows, Setting
 from server.engine.netlist_sources import (
     add_alternator,
     add_battery,
@@ -45,58 +45,34 @@ from server.practice.materials import pure_copper_ohm_per_m
 BRASS_OVER_COPPER = 4.0
 """Resistivity of brass over that of copper (common practice, no source: 6 to 7 against 1.7 · 10⁻⁸ Ω·m)."""
 
-UNKNOWN_RATING = "rating of this device is not known: taken as a small switch"
 LARGE_CONTACT_A = 50.0
 """Contacts for this current and more are taken for battery switches, smaller ones for panel switches."""
 
 
 def add_fuse(rows: Rows, part: Fuse | Breaker) -> None:
     """A fuse or breaker; nothing joins its terminals while it is off."""
-    rows.separate(part.id, ("line", "load"))
-    ends = rows.nodes[part.id, "line"], rows.nodes[part.id, "load"]
+    ends = rows.node(part.id, "line"), rows.node(part.id, "load")
     _add_device(rows, part, (part.id, None), Label(part.id, part.kind), ends)
 
 
-def _add_device(  # noqa: PLR0913 - a device needs them all
-    rows: Rows,
-    device: Overcurrent | None,
-    switch: Setting,
-    label: Label,
-    ends: tuple[int, int],
-    *,
-    normal: str = "on",
+def _add_device(
+    rows: Rows, device: Overcurrent | None, switch: Setting, label: Label, ends: tuple[int, int]
 ) -> None:
     row = rows.resistor(label, *ends, device_figure(rows.figures, device, label.kind, switch[0]))
-    rows.stands(row, switch, "on", normal=normal)
+    rows.stands(row, switch, "on", normal="on")
     if device is None or (device.resistance_ohm is None and device.rating_a is None):
         rows.notes.append(Note(switch[0], UNKNOWN_RATING, row))
 
 
-def device_figure(figures: Figures, device: Overcurrent | None, kind: str, subject: str) -> tuple[int, float]:
-    """Resistance of a protective device: given, else its drop at its rating over the rating."""
-    if device is not None and device.resistance_ohm is not None:
-        return figures.given_number(device.resistance_ohm, subject, "resistance")
-    if device is None or device.rating_a is None:
-        return figures.number("panel_switch_resistance", subject), 1.0
-    if kind == "breaker":
-        key = "breaker_drop_at_rating"
-    else:
-        blade = device.device_class in {"blade", "glass"}
-        key = "blade_fuse_drop_at_rating" if blade else "fuse_drop_at_rating"
-    return figures.number(key, subject), 1 / device.rating_a
-
-
 def add_contact(rows: Rows, part: Contact) -> None:
     """A resistor for each pair that a position closes, and the coil where there is one."""
-    rows.separate(part.id, part.terminals)
     label = Label(part.id, part.kind)
     for position in part.positions:
         for a, b in position.closed:
-            ends = rows.nodes[part.id, a], rows.nodes[part.id, b]
+            ends = rows.node(part.id, a), rows.node(part.id, b)
             row = rows.resistor(label, *ends, _contact_figure(rows, part))
             rows.stands(row, (part.id, None), position.id, normal=part.normal)
     if part.coil is not None:
-        rows.separate(part.id, ("coil-positive", "coil-negative"))
         add_coil(rows, part, part.coil)
 
 
@@ -114,82 +90,56 @@ def _contact_figure(rows: Rows, part: Contact) -> tuple[int, float]:
 
 def add_shunt(rows: Rows, part: MeasuringShunt) -> None:
     """The resistance printed on a measuring shunt: its voltage over its current."""
-    rows.separate(part.id, ("battery", "system"))
-    ends = rows.nodes[part.id, "battery"], rows.nodes[part.id, "system"]
+    ends = rows.node(part.id, "battery"), rows.node(part.id, "system")
     rows.resistor(Label(part.id, part.kind), *ends, (GIVEN, part.rated_voltage_v / part.rated_current_a))
 
 
 def add_busbar(rows: Rows, part: Busbar) -> None:
     """A chain of studs where section and pitch are stated, else one node."""
-    studs = terminals(part)
     if part.section_mm2 is None or part.stud_pitch_m is None:
-        rows.join(part.id, studs)
         return
-    rows.separate(part.id, studs)
     ohm = pure_copper_ohm_per_m(part.section_mm2) * part.stud_pitch_m
     if part.material == "brass":
         ohm *= BRASS_OVER_COPPER
-    for a, b in pairwise(studs):
-        rows.resistor(Label(part.id, part.kind), rows.nodes[part.id, a], rows.nodes[part.id, b], (GIVEN, ohm))
+    rows.chain(Label(part.id, part.kind), rows.node(part.id, "stud-1"), part.studs - 1, (GIVEN, ohm))
 
 
 def add_metal(rows: Rows, part: EngineBlock | Bonding) -> None:
     """One node, or where a resistance is stated a star with half of it to each stud."""
     studs = terminals(part)
     if part.resistance_ohm is None:
-        rows.join(part.id, studs)
         return
-    rows.separate(part.id, studs)
     centre = rows.new_node()
     number, coefficient = rows.figures.given_number(part.resistance_ohm, part.id, "resistance")
     for stud in studs:
-        rows.resistor(Label(part.id, part.kind), rows.nodes[part.id, stud], centre, (number, coefficient / 2))
+        rows.resistor(Label(part.id, part.kind), rows.node(part.id, stud), centre, (number, coefficient / 2))
 
 
-def add_post(rows: Rows, part: Post) -> None:
-    """One node."""
-    rows.join(part.id, ("stud",))
+def add_post(_rows: Rows, _part: Post) -> None:
+    """One node, and nothing else."""
 
 
 def add_connector(rows: Rows, part: Connector) -> None:
     """A resistor for every pin."""
-    rows.separate(part.id, terminals(part))
     if part.resistance_ohm is not None:
         figure = rows.figures.given_number(part.resistance_ohm, part.id, "resistance")
     else:
         figure = rows.figures.number("connector_pin_resistance", part.id), 1.0
     for pin in range(1, part.pins + 1):
-        ends = rows.nodes[part.id, f"a-{pin}"], rows.nodes[part.id, f"b-{pin}"]
+        ends = rows.node(part.id, f"a-{pin}"), rows.node(part.id, f"b-{pin}")
         rows.resistor(Label(part.id, part.kind), *ends, figure)
 
 
 def add_panel(rows: Rows, part: Panel) -> None:
-    """Each section a bar behind its main device, with a device or nothing before each way."""
+    """Each section a bar behind its main device; what stands before its ways is in columns already."""
     for section in part.sections:
-        feed, *names = [(part.id, name) for name in section_terminals(section)]
-        ways, studs = names[: len(section.ways)], names[len(section.ways) :]
-        bar = rows.new_node()
-        rows.nodes.update(dict.fromkeys(studs, bar))
+        feed = part.id, f"{section.id}-feed"
+        bar = rows.points.bars[feed]
         if section.polarity == "positive":
             rows.panel_bars.append(bar)
-        if section.main_kind is None:
-            rows.nodes[feed] = bar
-        else:
-            node = rows.nodes[feed] = rows.new_node()
-            _add_device(rows, section.main, feed, Label(".".join(feed), section.main_kind), (node, bar))
-        for terminal, way in zip(ways, section.ways, strict=True):
-            _add_way(rows, way, terminal, bar)
-
-
-def _add_way(rows: Rows, way: PanelWay, terminal: Terminal, bar: int) -> None:
-    node = rows.nodes[terminal] = rows.new_node()
-    label = Label(".".join(terminal), way.device_kind or "way")
-    if way.device_kind is not None:
-        _add_device(rows, way.device, terminal, label, (bar, node), normal=way.normally)
-        return
-    row = "joins", len(rows.joins)
-    rows.joins.append(Join(bar, node, label))
-    rows.stands(row, terminal, "on", normal=way.normally)
+        if section.main_kind is not None:
+            label = Label(".".join(feed), section.main_kind)
+            _add_device(rows, section.main, feed, label, (rows.node(*feed), bar))
 
 
 PARTS: dict[type[Any], Callable[[Rows, Any], None]] = {

@@ -3,11 +3,12 @@
 They hold everything that some mode could close or turn on: a mode chooses among them.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from server.boat.parts import AnyPart, Battery
+from server.boat.parts import Battery
+from server.boat.points import Points
 from server.engine.figures import Figures, Level
 from server.engine.network import Network
 from server.units import Volt
@@ -21,6 +22,8 @@ Row = tuple[str, int]
 
 NOTHING = (0, 0.0)
 """A figure that adds nothing to a resistance."""
+LEAST = 1e-9
+"""Demands smaller than this are nothing: a very high resistance."""
 MOST_FIGURES = 3
 """Wire and two joints."""
 
@@ -56,14 +59,6 @@ class ConverterRow(NamedTuple):
     idle_w: float
 
 
-class Join(NamedTuple):
-    """A panel way without a device: while on, it is one node with its bar."""
-
-    bar: int
-    way: int
-    label: Label
-
-
 class Note(NamedTuple):
     """Something not known of a part or conductor; it matters while the row stands, if there is one."""
 
@@ -74,13 +69,14 @@ class Note(NamedTuple):
 
 @dataclass
 class Rows:
-    """Rows of every kind, filled part by part."""
+    """Rows of every kind, filled part by part; a terminal's node is its point."""
 
     nominal_voltage_v: Volt
     island_v: Mapping[str, Volt]
     figures: Figures
-    nodes: dict[Terminal, int] = field(default_factory=dict)
-    count: int = 0
+    points: Points
+    count: int
+    """How many nodes there are."""
     resistors: list[int] = field(default_factory=list)
     figure_numbers: list[int] = field(default_factory=list)
     coefficients: list[float] = field(default_factory=list)
@@ -95,7 +91,6 @@ class Rows:
     """Of each row of ``sources``."""
     inputs: dict[Terminal, Row] = field(default_factory=dict)
     stalled: dict[Terminal, Row] = field(default_factory=dict)
-    joins: list[Join] = field(default_factory=list)
     switches: dict[Setting, list[tuple[str, Row]]] = field(default_factory=dict)
     """Rows that stand only in one position of a switch or device."""
     absent: list[Row] = field(default_factory=list)
@@ -110,26 +105,18 @@ class Rows:
     notes: list[Note] = field(default_factory=list)
     panel_bars: list[int] = field(default_factory=list)
 
-    def nominal_v(self, part: AnyPart) -> Volt:
-        """Nominal voltage of the part's island."""
-        return self.nominal_voltage_v if part.island is None else self.island_v[part.island]
+    def nominal_v(self, island: str | None) -> Volt:
+        """Nominal voltage of an island."""
+        return self.nominal_voltage_v if island is None else self.island_v[island]
+
+    def node(self, part: str, terminal: str) -> int:
+        """The node of a terminal."""
+        return self.points.number[part, terminal]
 
     def new_node(self) -> int:
         """A node that no terminal has."""
         self.count += 1
         return self.count - 1
-
-    def join(self, part: str, terminals: Sequence[str]) -> int:
-        """One node for several terminals."""
-        node = self.new_node()
-        for terminal in terminals:
-            self.nodes[part, terminal] = node
-        return node
-
-    def separate(self, part: str, terminals: Sequence[str]) -> None:
-        """A node for each terminal."""
-        for terminal in terminals:
-            self.nodes[part, terminal] = self.new_node()
 
     def resistor(self, label: Label, tail: int, head: int, figure: tuple[int, float]) -> Row:
         """A resistor that is a numbered figure times a coefficient."""
@@ -140,6 +127,14 @@ class Rows:
         self.coefficients.append(coefficient)
         self.labels["resistors"].append(label)
         return "resistors", row
+
+    def chain(self, label: Label, first: int, links: int, figure: tuple[int, float]) -> None:
+        """Resistors of one figure from a node to the next and so on."""
+        number, coefficient = figure
+        self.resistors += (node for link in range(first, first + links) for node in (link, link + 1))
+        self.figure_numbers += [number] * links
+        self.coefficients += [coefficient] * links
+        self.labels["resistors"] += [label] * links
 
     def add(self, kind: str, label: Label, *row: float, runs_with: Terminal = ALWAYS) -> Row:
         """A row of another kind; it is out of the circuit unless what it runs with is on."""

@@ -12,7 +12,6 @@ from server.boat.parts import (
     Outboard,
     Solar,
 )
-from server.boat.terminals import terminals
 from server.boat.value import Known
 from server.engine.figures import Level, per_twelve_volts
 from server.engine.netlist_batteries import UNKNOWN_RESISTANCE, is_unknown
@@ -22,10 +21,7 @@ from server.units import Ampere
 
 def add_battery(rows: Rows, part: Battery) -> None:
     """A battery between its posts; its figures follow from the conditions, so they come with the mode."""
-    rows.separate(part.id, ("positive", "negative"))
-    positive, negative = rows.nodes[part.id, "positive"], rows.nodes[part.id, "negative"]
-    if part.pack is not None and part.pack.ports == "separate":
-        rows.nodes[part.id, "charge"] = positive
+    positive, negative = rows.node(part.id, "positive"), rows.node(part.id, "negative")
     rows.add("sources", Label(part.id, part.kind), negative, positive)
     rows.batteries.append(part)
     if is_unknown(part):
@@ -51,7 +47,7 @@ def charging_figures(
     rows: Rows, part: Alternator | Charger | Solar | Outboard, kind: str
 ) -> tuple[Level, Level]:
     """Set point and output resistance of a charging source: given, else assumed for its nominal voltage."""
-    twelves = per_twelve_volts(rows.nominal_v(part))
+    twelves = per_twelve_volts(rows.nominal_v(part.island))
     if part.setpoint_v is not None:
         setpoint = Level(part.setpoint_v, part.setpoint_v, part.setpoint_v)
     else:
@@ -67,10 +63,8 @@ def _output_ohm(rows: Rows, part: str, given: Known | None, kind: str, twelves: 
 
 def add_alternator(rows: Rows, part: Alternator) -> None:
     """An alternator that turns, as a regulated source at its own terminals."""
-    names = terminals(part)
-    rows.separate(part.id, names)
     limit = part.hot_cruise_a or part.rated_current_a
-    ends = rows.nodes[part.id, "negative"], rows.nodes[part.id, "positive"]
+    ends = rows.node(part.id, "negative"), rows.node(part.id, "positive")
     figures = (*charging_figures(rows, part, "alternator"), limit)
     add_limited(rows, Label(part.id, part.kind), ends, figures, source_key(part.id))
     if part.sense_at == "sense-terminal":
@@ -81,26 +75,23 @@ def add_alternator(rows: Rows, part: Alternator) -> None:
 
 def add_charger(rows: Rows, part: Charger) -> None:
     """A charger whose current is shared evenly among its outputs."""
-    rows.separate(part.id, terminals(part))
     setpoint, ohm = charging_figures(rows, part, "charger")
     for output in range(1, part.outputs + 1):
-        ends = rows.nodes[part.id, "negative"], rows.nodes[part.id, f"output-{output}"]
+        ends = rows.node(part.id, "negative"), rows.node(part.id, f"output-{output}")
         figures = (setpoint, ohm, part.rated_current_a / part.outputs)
         add_limited(rows, Label(part.id, part.kind), ends, figures, source_key(part.id))
 
 
 def add_solar(rows: Rows, part: Solar) -> None:
     """Solar panels behind their charge controller."""
-    rows.separate(part.id, ("positive", "negative"))
-    ends = rows.nodes[part.id, "negative"], rows.nodes[part.id, "positive"]
+    ends = rows.node(part.id, "negative"), rows.node(part.id, "positive")
     figures = (*charging_figures(rows, part, "charger"), part.rated_current_a)
     add_limited(rows, Label(part.id, part.kind), ends, figures, source_key(part.id))
 
 
 def add_combiner(rows: Rows, part: Combiner) -> None:
     """A combining relay: joined, apart, or left to its own measuring."""
-    rows.separate(part.id, ("a", "b", "ground"))
-    a, b, ground = (rows.nodes[part.id, name] for name in ("a", "b", "ground"))
+    a, b, ground = (rows.node(part.id, name) for name in ("a", "b", "ground"))
     label, switch, figures = Label(part.id, part.kind), (part.id, None), rows.figures
     if part.resistance_ohm is not None:
         number, coefficient = figures.given_number(part.resistance_ohm, part.id, "resistance")
@@ -122,12 +113,11 @@ def _relay_v(rows: Rows, part: Combiner, key: Literal["close", "open"]) -> Level
     if given is not None:
         return Level(given, given, given)
     level = rows.figures.levels[rows.figures.number(f"combiner_{key}_voltage", part.id)]
-    return level.scaled(per_twelve_volts(rows.nominal_v(part)))
+    return level.scaled(per_twelve_volts(rows.nominal_v(part.island)))
 
 
 def add_isolator(rows: Rows, part: Isolator) -> None:
     """A diode from the input to every output."""
-    rows.separate(part.id, terminals(part))
     figures = rows.figures
     if part.forward_v is None:
         drop = figures.level("isolator_forward_drop", part.id)
@@ -138,7 +128,7 @@ def add_isolator(rows: Rows, part: Isolator) -> None:
     else:
         ohm = figures.given(part.resistance_ohm, part.id, "resistance")
     for output in range(1, part.outputs + 1):
-        ends = rows.nodes[part.id, "input"], rows.nodes[part.id, f"output-{output}"]
+        ends = rows.node(part.id, "input"), rows.node(part.id, f"output-{output}")
         row = rows.add("diodes", Label(part.id, part.kind), *ends, drop.value, ohm.value)
         rows.band(row, "drop_v", drop)
         rows.band(row, "ohm", ohm)
@@ -149,19 +139,18 @@ def add_converter(rows: Rows, part: Converter) -> None:
 
     A supply is on in every mode; a charging converter or equaliser only where the mode lists it.
     """
-    rows.separate(part.id, terminals(part))
     runs_with = ALWAYS if part.role == "supply" else source_key(part.id)
-    negative = rows.nodes[part.id, "negative"]
-    out_negative = rows.nodes[part.id, "output-negative"] if part.isolated else negative
+    negative = rows.node(part.id, "negative")
+    out_negative = rows.node(part.id, "output-negative") if part.isolated else negative
     label = Label(part.id, part.kind)
-    nominal = rows.nominal_v(part)
+    nominal = rows.nominal_v(part.island)
     cut_out = part.minimum_input_v or rows.figures.level("undervoltage_kink", part.id).value * nominal
-    drawn = rows.nodes[part.id, "input"], negative, 0.0, 1.0, cut_out
+    drawn = rows.node(part.id, "input"), negative, 0.0, 1.0, cut_out
     _, load = rows.add("loads", label, *drawn, runs_with=runs_with)
     twelves = per_twelve_volts(part.output_v)
     ohm = _output_ohm(rows, part.id, part.output_resistance_ohm, "converter", twelves)
     setpoint = Level(part.output_v, part.output_v, part.output_v)
-    ends = out_negative, rows.nodes[part.id, "output"]
+    ends = out_negative, rows.node(part.id, "output")
     _, output = add_limited(rows, label, ends, (setpoint, ohm, part.rated_current_a), runs_with)
     efficiency = part.efficiency or rows.figures.level("converter_efficiency", part.id).value
     rows.converters.append(ConverterRow(load, output, efficiency, 0.0))

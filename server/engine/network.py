@@ -55,6 +55,15 @@ class Elements:
             return self
         return replace(self, **{name: getattr(self, name)[stands] for name in self.NODES + self.FIGURES})
 
+    def followed_by(self, more: Self) -> Self:
+        """These elements and then some more."""
+        if not len(self):
+            return more
+        names = self.NODES + self.FIGURES
+        return replace(
+            self, **{name: np.concatenate([getattr(self, name), getattr(more, name)]) for name in names}
+        )
+
     def renumbered(self, number: Indices) -> Self:
         """The same elements between nodes of other numbers."""
         return replace(self, **{name: number[getattr(self, name)] for name in self.NODES})

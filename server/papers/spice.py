@@ -13,8 +13,11 @@ from server.engine.islands import islands
 from server.engine.network import Network
 from server.engine.states import LIMITER_DROOP
 
-SETTINGS = ".options reltol=1e-10 abstol=1e-12 vntol=1e-10 gmin=1e-18 itl1=2000"
-"""Tolerances above rounding: tighter ones make a simulator fail on large networks."""
+SETTINGS = ".options reltol=1e-10 abstol=1e-12 vntol=1e-10 gmin=1e-18 itl1=2000 pivrel=0.1"
+"""Tolerances above rounding: tighter ones make a simulator fail on large networks.
+
+Joints and what leaks backwards lie sixteen decades apart, so pivots are chosen by size as much as for sparsity.
+"""
 
 REVERSE = 1e-12
 """Reverse over forward conductance of a regulated source: with none, one that feeds nothing has no answer."""

@@ -9,6 +9,7 @@ from server.boat.boat import Boat
 from server.boat.edit_values import MoveLead
 from server.boat.edits import apply
 from server.boat.events import events_of
+from server.boat.latest import Latest
 from server.boat.leads import lead
 from server.engine import best_tap, memo
 from server.engine import operating_point as solver
@@ -16,7 +17,7 @@ from server.engine.analysis import analyse_mode, loop, pick_up
 from server.engine.answer import ModeAnswer
 from server.engine.diagnose import diagnosed, input_state
 from server.engine.drop import return_terminal
-from server.engine.memo import Latest, Memo
+from server.engine.memo import Memo
 from server.engine.netlist import netlist
 from server.engine.network import LimitedSources
 from server.engine.operating_point import (

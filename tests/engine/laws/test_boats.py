@@ -191,6 +191,10 @@ def relabelled(boat: Boat, seed: int) -> tuple[Boat, dict[str, str]]:
     tree["links"] = [
         link | {"parts": [new[part] for part in link["parts"]]} for link in tree.get("links", [])
     ]
+    tree["accepted"] = [
+        one | {"subjects": [new.get(subject, subject) for subject in one["subjects"]]}
+        for one in tree.get("accepted", [])
+    ]
     moved_tree = walk(tree, "")
     assert isinstance(moved_tree, dict)
     rng.shuffle(moved_tree["parts"])
