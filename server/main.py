@@ -31,6 +31,7 @@ from server.web.routes import (
     join,
     lists,
     look,
+    new_boats,
     rules,
     start,
     switching,
@@ -42,6 +43,7 @@ from server.web.static import FreshFiles
 _ROUTERS = (
     start.router,
     boats.router,
+    new_boats.router,
     workbench.router,
     values.router,
     events.router,

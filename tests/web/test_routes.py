@@ -11,6 +11,8 @@ READ, CHANGE = "read", "change"
 RIGHTS = {
     ("GET", "/"): READ,
     ("GET", "/boats"): READ,
+    ("GET", "/new-boat"): READ,
+    ("POST", "/new-boat"): CHANGE,
     ("POST", "/boats/demo"): CHANGE,
     ("POST", "/boats/import"): CHANGE,
     ("GET", "/boats/{boat_id}"): READ,
