@@ -7,6 +7,7 @@ its values and slopes at both ends, whether it turns within; each turn is refine
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -91,54 +92,79 @@ class Extremes:
 def extremes(windows: list[Window], count: int) -> Extremes:
     """The extremes of ``count`` readings over some windows; nan without any."""
     samples = [window.samples(CHORD_V) for window in windows]
-    low, low_at = _lowest(windows, samples, count, 1.0)
-    high, high_at = _lowest(windows, samples, count, -1.0)
-    return Extremes(low, low_at, -high, high_at)
-
-
-def _lowest(windows: list[Window], samples: list[Samples], count: int, sign: float) -> tuple[Floats, Floats]:
-    """The lowest of sign times the readings."""
-    best, best_at = np.full(count, np.nan), np.full(count, np.nan)
-    rows = np.arange(count)
+    low, high = _Best(count, 1.0), _Best(count, -1.0)
     for one in samples:
-        at = (sign * one.values).argmin(axis=1)
-        _keep_lower(best, best_at, rows, sign * one.values[rows, at], one.times[at])
+        for best in (low, high):
+            best.sampled(one)
     for window, one in zip(windows, samples, strict=True):
-        row, at = _flat(window, *one.turns(sign, best + CHORD_V))
-        found = sign * window.segment.paired(_picked(window.outputs, row), at)[0]
-        order = np.argsort(-found)
-        _keep_lower(best, best_at, row[order], found[order], at[order])
-    return best, best_at
+        turns = [one.turns(best.sign, best.value + CHORD_V) for best in (low, high)]
+        row, at = _flat(window, *(np.concatenate(both) for both in zip(*turns, strict=True)))
+        found = window.segment.paired(_picked(window.outputs, row), at)[0]
+        for best in (low, high):
+            best.keep(row, found, at)
+    return Extremes(low.value, low.at, -high.value, high.at)
 
 
-def _keep_lower(best: Floats, best_at: Floats, row: Indices, value: Floats, at: Floats) -> None:
-    """Take values lower than the best so far; of several for one row the last, which is the lowest."""
-    lower = ~(value >= best[row])
-    best[row[lower]], best_at[row[lower]] = value[lower], at[lower]
+@dataclass(frozen=True, eq=False)
+class _Best:
+    """The lowest of sign times each reading so far, and when; nan before any."""
+
+    count: int
+    sign: float
+
+    @cached_property
+    def value(self) -> Floats:
+        """The values."""
+        return np.full(self.count, np.nan)
+
+    @cached_property
+    def at(self) -> Floats:
+        """The instants."""
+        return np.full(self.count, np.nan)
+
+    def sampled(self, samples: Samples) -> None:
+        """Take what samples have of lower values."""
+        rows = np.arange(self.count)
+        at = (self.sign * samples.values).argmin(axis=1)
+        self.keep(rows, samples.values[rows, at], samples.times[at])
+
+    def keep(self, row: Indices, values: Floats, at: Floats) -> None:
+        """Take lower values; of several for one row the last of the sorted ones, which is the lowest."""
+        signed = self.sign * values
+        order = np.argsort(-signed, kind="stable")
+        lower = order[~(signed[order] >= self.value[row[order]])]
+        self.value[row[lower]], self.at[row[lower]] = signed[lower], at[lower]
 
 
 def _flat(window: Window, row: Indices, left: Floats, right: Floats) -> tuple[Indices, Floats]:
     """Where the slopes of readings change their sign between two instants: row and instant."""
     ends = window.segment.paired(_picked(window.outputs, np.tile(row, 2)), np.concatenate([left, right]))[1]
-    crosses = np.flatnonzero(ends[: len(row)] * ends[len(row) :] < 0)
+    at_left, at_right = ends[: len(row)], ends[len(row) :]
+    crosses = np.flatnonzero(at_left * at_right < 0)
     asked = _picked(window.outputs, row[crosses])
 
     def slope(times: Floats) -> tuple[Floats, Floats]:
         found = window.segment.paired(asked, times)[1]
         return found, found * (right[crosses] - left[crosses])
 
-    return row[crosses], _crossings(slope, left[crosses], right[crosses])
+    known = at_left[crosses], at_right[crosses]
+    return row[crosses], _crossings(slope, left[crosses], right[crosses], known)
 
 
-def _crossings(function: Callable[[Floats], tuple[Floats, Floats]], left: Floats, right: Floats) -> Floats:
+def _crossings(
+    function: Callable[[Floats], tuple[Floats, Floats]],
+    left: Floats,
+    right: Floats,
+    known: tuple[Floats, Floats],
+) -> Floats:
     """Zeros between pairs of instants, all at once, by regula falsi with the Illinois rule.
 
-    ``function`` gives what shall be zero and how many volts that is off.
+    ``function`` gives what shall be zero and how many volts that is off; ``known`` is the former at the ends.
     """
     a, b, last, middle = left, right, np.zeros(len(left)), left
     if not len(left):
         return left
-    fa, fb = function(a)[0], function(b)[0]
+    fa, fb = known
     for _ in range(MOST_TURNS):  # pragma: no branch - it comes together in ten turns or so
         middle = a + np.where(fa == fb, 0.5, fa / np.where(fa == fb, 1.0, fa - fb)) * (b - a)
         f, off = function(middle)
@@ -160,7 +186,9 @@ def longest_below(windows: list[Window], level: Volt) -> Second:
         times, values = _with_shallow_turns(window, window.samples(CHORD_V), level)
         below = values < level
         change = np.flatnonzero(below[1:] != below[:-1])
-        at = _level_times(window, level, times[change], times[change + 1])
+        at = _level_times(
+            window, level, times[change], times[change + 1], values[[change, change + 1]] - level
+        )
         since = (window.start_s if since is None else since) if below[0] else None
         for instant, before in zip(at.tolist(), below[change].tolist(), strict=True):
             longest = max(longest, instant - since) if before and since is not None else longest
@@ -170,15 +198,15 @@ def longest_below(windows: list[Window], level: Volt) -> Second:
     return longest
 
 
-def _level_times(window: Window, level: Volt, left: Floats, right: Floats) -> Floats:
-    """When the first reading passes a level, between pairs of instants."""
+def _level_times(window: Window, level: Volt, left: Floats, right: Floats, above_v: Floats) -> Floats:
+    """When the first reading passes a level, between instants at which it is above by so much (two rows)."""
     asked = _picked(window.outputs, np.zeros(len(left), np.intp))
 
     def above(times: Floats) -> tuple[Floats, Floats]:
         found = window.segment.paired(asked, times)[0] - level
         return found, found
 
-    return _crossings(above, left, right)
+    return _crossings(above, left, right, (above_v[0], above_v[1]))
 
 
 def _with_shallow_turns(window: Window, samples: Samples, level: Volt) -> tuple[Floats, Floats]:

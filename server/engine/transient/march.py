@@ -31,7 +31,7 @@ from server.engine.transient.stepper import (
 from server.units import Second, Volt
 
 STEP_V = 1e-4
-"""The error a step may have if its inputs were quartics; the quintics that are used err far less."""
+"""The error a step may have if its inputs were quintics; the sextics that are used err far less."""
 GROWTH = math.sqrt(2) ** (COUNT - 1)
 """How errors grow from one length of a step to the next, √2 times as long."""
 MOST_LONGER, MOST_SHORTER = 4, 4
@@ -153,7 +153,7 @@ class March:
         for _ in range(MOST_TURNS * 4):
             z = free + stepper.watched.direct @ U
             if (np.abs(z - last) * stepper.volts).max(initial=0.0) < AGREED_V * 1e-5:
-                return Now(time, m, U[:, 0], None, 0.0, 1.0)
+                return Now(time, m, z[:, 0], U[:, 0], None, 0.0, 1.0)
             last = z
             U = stepper.law(z, angles, times, self.motors)
         raise TransientError(
@@ -195,9 +195,11 @@ class March:
     def _at_points(self, step: Step, number: int) -> tuple[Floats, Floats, Floats]:
         """A motor's current, speed and angle at the points of a step."""
         at = self.stepper.motor_rows(number)
-        now = (self.stepper.watched.modal[at] @ self.now.m).real
-        i, s = np.column_stack([now, step.z[at]])
-        return i, s, np.append(self.motors[number].angle, step.angles[number])
+        found = np.empty((3, COUNT))
+        found[:2, 0], found[2, 0] = self.now.z[at], self.motors[number].angle
+        found[:2, 1:], found[2, 1:] = step.z[at], step.angles[number]
+        i, s, angles = found
+        return i, s, angles
 
     def _within(self, step: Step, number: int, sigma: Floats) -> tuple[Floats, Floats, Floats]:
         """A motor's current, speed and angle anywhere within a step."""
@@ -240,7 +242,9 @@ class March:
         arrived = now.time + event.at * span
         time = end if end - arrived <= SAME_TIME * max(abs(end), span) else arrived
         U = step.U[:, -1] if whole else step.Q @ event.at**POWERS
-        self.now = Now(time, m, U, step.Q, event.at, span)
+        watched = self.stepper.watched
+        z = step.z[:, -1] if whole else (watched.modal @ m).real + watched.direct @ U
+        self.now = Now(time, m, z, U, step.Q, event.at, span)
 
     def _turn_or_hold(self, motor: MotorState) -> None:
         """A held motor starts to turn; a turning one stops, exactly."""

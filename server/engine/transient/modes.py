@@ -38,7 +38,7 @@ SPREAD = (math.sqrt(5) - 1) / 2
 class Modes:
     """Rates λ and shapes V, of each conjugate pair only one with its share doubled: x = Re(shape·m).
 
-    The first ``reals`` of them are real.
+    The first ``reals`` of them are real. ``factor`` is of the shapes of states scaled by ``size``.
     """
 
     rate: Complexes
@@ -47,6 +47,7 @@ class Modes:
     pivot: NDArray[np.int32]
     kept: Indices
     reals: int
+    size: Floats
 
     @classmethod
     def of(cls, A: Floats, size: Floats) -> "Modes":
@@ -57,7 +58,7 @@ class Modes:
         if not len(A):  # a network without loops, as one whose only loop is an open contact's
             nothing = np.zeros((0, 0), np.complex128)
             none = np.zeros(0, np.intp)
-            return cls(np.zeros(0, np.complex128), nothing, nothing, np.zeros(0, np.int32), none, 0)
+            return cls(np.zeros(0, np.complex128), nothing, nothing, np.zeros(0, np.int32), none, 0, size)
         alike = A * size[:, None] / size
         rate, shape = _eig(alike)
         factor, pivot, _ = zgetrf(shape)
@@ -65,18 +66,18 @@ class Modes:
             shift = APART * (SPREAD * np.arange(1, len(A) + 1) % 1.0)
             rate, shape = _eig(alike * (1.0 + shift)[:, None])
             factor, pivot, _ = zgetrf(shape)
-        shape = shape / size[:, None]
-        factor, pivot, _ = zgetrf(shape)
         real, turning = np.flatnonzero(rate.imag == 0), np.flatnonzero(rate.imag > 0)
         kept = np.concatenate([real, turning])
         doubled = np.where(rate.imag > 0, 2.0, 1.0)
-        return cls(rate[kept], (shape * doubled)[:, kept], factor, pivot, kept, len(real))
+        shares = (shape * doubled / size[:, None])[:, kept]
+        return cls(rate[kept], shares, factor, pivot, kept, len(real), size)
 
     def project(self, x: Floats) -> Complexes:
         """The modal parts of states (columns, or one vector)."""
         if not self.kept.size:
             return x.astype(np.complex128)
-        parts: Complexes = zgetrs(self.factor, self.pivot, x.astype(np.complex128))[0][self.kept]
+        scaled = (x.T * self.size).T.astype(np.complex128)
+        parts: Complexes = zgetrs(self.factor, self.pivot, scaled)[0][self.kept]
         return parts
 
 
@@ -91,12 +92,15 @@ def phis(z: Numbers, highest: int) -> list[Numbers]:
     divisor = np.where(near, 1.0, z)
     found: list[Numbers] = [np.exp(z)]
     for k in range(highest):
-        found.append((found[k] - 1 / math.factorial(k)) / divisor)
+        following = found[k] - 1 / math.factorial(k)
+        following /= divisor
+        found.append(following)
     if near.any():
         small = z[near]
         total = np.zeros_like(small)
         for j in range(SERIES_TERMS, -1, -1):
-            total = total * small + 1 / math.factorial(j + highest)
+            total *= small
+            total += 1 / math.factorial(j + highest)
         for k in range(highest, 0, -1):
             found[k][near] = total
             total = total * small + 1 / math.factorial(k - 1)

@@ -6,6 +6,7 @@ two inputs: the voltage against the current, and the power that holds the speed 
 
 import math
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from scipy.integrate import solve_ivp
@@ -15,6 +16,19 @@ from server.engine.transient.circuit import MotorDrive
 
 ROUNDING = 1e-9
 """A speed this little below zero is rounding."""
+
+
+class Wanted(NamedTuple):
+    """What a motor's laws ask of its two inputs, and how that follows its current and speed.
+
+    The power held back follows the speed through its load's ripple alone, which is no slope.
+    """
+
+    volts: Floats | float
+    power_w: Floats | float
+    volts_by_current: Floats | float = 0.0
+    volts_by_speed: Floats | float = 0.0
+    power_by_current: Floats | float = 0.0
 
 
 @dataclass(slots=True)
@@ -39,6 +53,11 @@ class MotorState:
         """Whether its equations are linear and nothing about it has to be watched."""
         return not self.is_series and self.drive.load_w == 0 and self.arc_sign == 0
 
+    @property
+    def bends(self) -> bool:
+        """Whether its inputs follow its current or speed."""
+        return self.is_series != self.is_held
+
     def load(self, angle: Floats) -> Floats:
         """The load's power at full speed, with its ripple, at angles."""
         drive = self.drive
@@ -61,31 +80,18 @@ class MotorState:
         arc = self.drive.arc
         return self.arc_sign * (arc.volts + arc.slope_v_per_s * (times - self.drive.release_s))
 
-    def inputs(self, i: Floats, s: Floats, angle: Floats, times: Floats) -> tuple[Floats, Floats]:
-        """The voltage against the current, and the power held back, at instants."""
-        volts = self.arc_v(times) if self.arc_sign else np.zeros_like(i)
+    def inputs(self, i: Floats, s: Floats, angle: Floats, times: Floats) -> "Wanted":
+        """The voltage against the current, and the power held back, at instants, with their slopes."""
+        volts = self.arc_v(times) if self.arc_sign else 0.0
         if not self.is_series:
-            return volts, self.driving(i) if self.is_held else self.load(angle)
+            if self.is_held:
+                return Wanted(volts, self.drive.flux_v * i, 0.0, 0.0, self.drive.flux_v)
+            return Wanted(volts, self.load(angle))
         if self.is_held:
-            return volts, np.zeros_like(i)
-        flux = self.flux(i)[0]
-        return volts + flux * s, self.load(angle) - flux * i
-
-    @property
-    def bends(self) -> bool:
-        """Whether its inputs follow its current and speed at all."""
-        return self.is_series != self.is_held
-
-    def slopes(self, i: Floats, s: Floats) -> Floats:
-        """Their derivatives by current and speed: [instant, input, argument]."""
-        found = np.zeros((len(i), 2, 2))
-        if self.is_series and not self.is_held:
-            flux, rise = self.flux(i)
-            found[:, 0, 0], found[:, 0, 1] = rise * s, flux
-            found[:, 1, 0] = -flux - rise * i
-        elif not self.is_series and self.is_held:
-            found[:, 1, 0] = self.drive.flux_v
-        return found
+            return Wanted(volts, 0.0)
+        flux, rise = self.flux(i)
+        turned = rise * s
+        return Wanted(volts + flux * s, self.load(angle) - flux * i, turned, flux, -flux - rise * i)
 
     def margin(self, i: Floats, s: Floats, angle: Floats) -> Floats:
         """Above zero while the motor stays as it is; below: a held one starts, a turning one stops."""

@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 
 from server.engine.arrays import Floats
 
-COUNT = 6
-"""Points of a step, its two ends included: inputs are quintics."""
+COUNT = 7
+"""Points of a step, its two ends included: inputs are sextics."""
 POWERS = np.arange(COUNT)
 
 

@@ -1,6 +1,6 @@
 """A stretch between two switchings as exact pieces: known at every instant, not only on a grid.
 
-In a piece the inputs are quintics of time, w = Σ Qₖ σᵏ with σ = τ/span, and every mode is
+In a piece the inputs are sextics of time, w = Σ Qₖ σᵏ with σ = τ/span, and every mode is
 m(τ) = e^{λτ} m₀ + Σₖ Fₖ k! τ σᵏ φₖ₊₁(λτ) with F = (H in modes)·Q.
 """
 
@@ -123,12 +123,18 @@ class Motion:
     @cached_property
     def halves(self) -> "tuple[_Half, _Half]":
         """The real modes in real numbers, and the turning ones."""
-        reals, rate, powers = self.system.modes.reals, self.system.modes.rate, self.powers
+        reals, rate = self.system.modes.reals, self.system.modes.rate
+        forcing = np.ascontiguousarray(self.F[:, :, : self.powers].transpose(2, 0, 1))
         real, turning = slice(reals), slice(reals, None)
         return (
-            _Half(real, rate[real].real, self.m0[real].real, self.F[real, :, :powers].real),
-            _Half(turning, rate[turning], self.m0[turning], self.F[turning, :, :powers]),
+            _Half(real, rate[real].real, self.m0[real].real, forcing[:, real].real.copy()),
+            _Half(turning, rate[turning], self.m0[turning], forcing[:, turning]),
         )
+
+    @cached_property
+    def _by_power(self) -> Floats:
+        """The inputs: powers of σ, inputs, pieces."""
+        return np.ascontiguousarray(self.Q[:, :, : self.powers].transpose(2, 1, 0))
 
     def _instants(self, times: Floats) -> "_Instants":
         at = np.clip(np.searchsorted(self.starts, times, side="right") - 1, 0, None)
@@ -136,16 +142,22 @@ class Motion:
         return _Instants(at, tau, tau / self.spans[at])
 
     def _inputs(self, here: "_Instants") -> Floats:
-        w = self.Q[here.at, :, 0].T.copy()
-        for k in range(1, self.powers):
-            w += self.Q[here.at, :, k].T * here.sigma**k
+        w = np.zeros((self.Q.shape[1], len(here.at)))
+        for power in self._by_power[::-1]:
+            w *= here.sigma
+            w += power.take(here.at, axis=1)
         return w
 
-    def _inputs_rising(self, here: "_Instants") -> Floats:
-        rising = np.zeros((self.Q.shape[1], len(here.at)))
-        for k in range(1, self.powers):
-            rising += self.Q[here.at, :, k].T * (k * here.sigma ** (k - 1) / self.spans[here.at])
-        return rising
+    def _inputs_sloped(self, here: "_Instants") -> tuple[Floats, Floats]:
+        """Inputs and their rates of change, by Horner's scheme."""
+        w, rising = np.zeros((2, self.Q.shape[1], len(here.at)))
+        for power in self._by_power[::-1]:
+            rising *= here.sigma
+            rising += w
+            w *= here.sigma
+            w += power.take(here.at, axis=1)
+        rising /= self.spans[here.at]
+        return w, rising
 
     def values(self, outputs: Outputs, times: Floats) -> Floats:
         """Readings (rows) at instants of the stretch."""
@@ -161,23 +173,25 @@ class Motion:
     def sloped(self, outputs: Outputs, times: Floats) -> tuple[Floats, Floats]:
         """Readings (rows) at instants of the stretch, and their rates of change."""
         here = self._instants(times)
-        value: Floats = outputs.direct @ self._inputs(here)
-        slope: Floats = outputs.direct @ self._inputs_rising(here)
+        inputs, rising = self._inputs_sloped(here)
+        value: Floats = outputs.direct @ inputs
+        slope: Floats = outputs.direct @ rising
         for half in self.halves:
-            modes = half.modes(here)
+            modes, rising = half.sloped(here)
             value += half.read(outputs.modal, modes)
-            slope += half.read(outputs.modal, half.rising(here, modes))
+            slope += half.read(outputs.modal, rising)
         return value, slope
 
     def paired(self, outputs: Outputs, times: Floats) -> tuple[Floats, Floats]:
         """Reading k at instant k, and its rate of change."""
         here, direct = self._instants(times), outputs.direct.T
-        value: Floats = (direct * self._inputs(here)).sum(axis=0)
-        slope: Floats = (direct * self._inputs_rising(here)).sum(axis=0)
+        inputs, rising = self._inputs_sloped(here)
+        value: Floats = (direct * inputs).sum(axis=0)
+        slope: Floats = (direct * rising).sum(axis=0)
         for half in self.halves:
-            modes = half.modes(here)
+            modes, rising = half.sloped(here)
             value += half.read_paired(outputs.modal, modes)
-            slope += half.read_paired(outputs.modal, half.rising(here, modes))
+            slope += half.read_paired(outputs.modal, rising)
         return value, slope
 
     def integral(self, outputs: Outputs, start: Second, end: Second) -> Floats:
@@ -190,8 +204,8 @@ class Motion:
         tau = np.maximum(ends[at] - self.starts[at], 0.0)
         here = _Instants(at, tau, tau / self.spans[at])
         w = np.zeros(self.Q.shape[1])
-        for k in range(self.powers):
-            w += (self.Q[at, :, k].T * (tau * here.sigma**k / (k + 1))).sum(axis=1)
+        for k, power in enumerate(self._by_power):
+            w += power[:, at] @ (tau * here.sigma**k / (k + 1))
         total: Floats = outputs.direct @ w
         for half in self.halves:
             total += half.read(outputs.modal, half.modes(here, order=1).sum(axis=1))
@@ -248,7 +262,10 @@ class _Instants(NamedTuple):
 
 
 class _Half(NamedTuple):
-    """Some of a stretch's modes: which, their rates, states at every piece's start, and forcings there."""
+    """Some of a stretch's modes: which, their rates, states at every piece's start, and forcings there.
+
+    Forcings are by powers of σ, modes, pieces.
+    """
 
     rows: slice
     rate: Numbers
@@ -258,19 +275,32 @@ class _Half(NamedTuple):
     def modes(self, here: _Instants, order: int = 0) -> Numbers:
         """Modes at instants (columns); with ``order`` 1 their integrals from the pieces' starts."""
         at, tau, sigma = here
-        powers = self.F.shape[2]
-        found = phis(self.rate[:, None] * tau, powers + order)
-        modes: Numbers = found[order] * self.m0[:, at] * tau**order
-        for k in range(powers):
-            modes += self.F[:, at, k] * found[k + 1 + order] * (FACTORIALS[k] * sigma**k * tau ** (1 + order))
+        found = phis(self.rate[:, None] * tau, len(self.F) + order)
+        modes = found[order]
+        modes *= self.m0.take(at, axis=1)
+        modes *= tau**order
+        for k, forcing in enumerate(self.F):
+            part = found[k + 1 + order]
+            part *= forcing.take(at, axis=1)
+            part *= FACTORIALS[k] * sigma**k * tau ** (1 + order)
+            modes += part
         return modes
 
-    def rising(self, here: _Instants, modes: Numbers) -> Numbers:
-        """The rates of change of modes."""
-        rising: Numbers = self.rate[:, None] * modes
-        for k in range(self.F.shape[2]):
-            rising += self.F[:, here.at, k] * here.sigma**k
-        return rising
+    def sloped(self, here: _Instants) -> tuple[Numbers, Numbers]:
+        """Modes at instants and their rates of change."""
+        at, tau, sigma = here
+        found = phis(self.rate[:, None] * tau, len(self.F))
+        modes, rising = found[0], np.zeros_like(found[0])
+        modes *= self.m0.take(at, axis=1)
+        for k, forcing in enumerate(self.F):
+            now = forcing.take(at, axis=1)
+            now *= sigma**k
+            rising += now
+            now *= FACTORIALS[k] * tau
+            now *= found[k + 1]
+            modes += now
+        rising += self.rate[:, None] * modes
+        return modes, rising
 
     def read(self, modal: Complexes, modes: Numbers) -> Floats:
         """What the modes add to each reading."""

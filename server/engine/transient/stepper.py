@@ -1,9 +1,9 @@
-r"""One step of a stretch: the linear part exact, the nonlinear inputs as quintics that agree with their laws.
+r"""One step of a stretch: the linear part exact, the nonlinear inputs as sextics that agree with their laws.
 
-On a step of length h every input is the quintic through its values at the Lobatto points of the step
+On a step of length h every input is the sextic through its values at the Lobatto points of the step
 (exponential collocation; Hochbruck and Ostermann 2010, section 2.5). The values are iterated until input and
 law agree: draws by substitution, since they are measured from their tangents, each motor by Newton's method.
-What a quartic would have given instead bounds the error, in volts at the draws and motors.
+What a quintic would have given instead bounds the error, in volts at the draws and motors.
 """
 
 import math
@@ -16,7 +16,7 @@ from server.engine.arrays import Floats
 from server.engine.transient.draws import DrawLaws
 from server.engine.transient.equations import Lines, Outputs, System
 from server.engine.transient.modes import Complexes, phis
-from server.engine.transient.motors import MotorState
+from server.engine.transient.motors import MotorState, Wanted
 from server.engine.transient.points import (
     COUNT,
     DROPPED,
@@ -31,6 +31,8 @@ from server.units import Second, Volt
 
 AGREED_V = 1e-6
 """Inputs and laws agree when what they still differ by moves no watched voltage by more."""
+LEFT_V = 5e-6
+"""They are not asked again when, by how they came together so far, that is what a last turn leaves."""
 MOST_TURNS = 12
 UNNOTICED_V = 1e-7
 """A mode that has less of its own left does not hold a step up: at high rates that is rounding."""
@@ -57,7 +59,8 @@ def exponent_within(span: Second) -> int:
 class Table:
     """What a step of one length does to the modes until its later points.
 
-    ``forced`` is by modes, points, and powers of the inputs; ``replies`` tell for each motor how its current
+    ``forced`` is by modes, points, and powers of the inputs, ``dropped`` what the highest power would have
+    done had it been fitted by the lower ones; ``replies`` tell for each motor how its current
     and speed at the points follow its own two inputs there; ``swing_v`` bounds by how many watched volts one
     unit of each input moves anything.
     """
@@ -65,6 +68,7 @@ class Table:
     span: Second
     decay: Complexes
     forced: Complexes
+    dropped: Complexes
     replies: tuple[Floats, ...]
     swing_v: Floats
 
@@ -76,10 +80,11 @@ class Table:
 
 @dataclass(frozen=True, eq=False)
 class Now:
-    """Where a step begins: the instant, the modes, the inputs, and their polynomials from before."""
+    """Where a step begins: instant, modes, watched readings, inputs, and their polynomials from before."""
 
     time: Second
     m: Complexes
+    z: Floats
     U: Floats
     before: Floats | None
     """Those of the last step, of which ``used`` of ``span`` were used; None after an edge."""
@@ -162,70 +167,119 @@ class Stepper:
             found = phis((self.system.modes.rate[:, None] * span) * LATER, COUNT)
             forced: Complexes = (np.stack(found[1:], axis=2) * (span * FORCING)).astype(np.complex128)
             replies = tuple(self._replies(forced))
-            self._tables[exponent] = Table(span, found[0], forced, replies, self._swing_v(span))
+            self._tables[exponent] = Table(
+                span, found[0], forced, forced @ DROPPED, replies, self._swing_v(span)
+            )
         return self._tables[exponent]
 
     def _replies(self, forced: Complexes) -> list[Floats]:
         by_value = forced @ TO_POWERS[1:].T
         replies = []
         for number in range(len(self.system.places)):
+            reply = (self._own[number] @ by_value.reshape(len(by_value), -1)).real
+            reply = reply.reshape(2, 2, WANTED, WANTED)
+            replies.append(reply.transpose(0, 2, 1, 3).reshape(2, WANTED, 2 * WANTED))
+        return replies
+
+    @cached_property
+    def _own(self) -> list[Complexes]:
+        """For each motor how its current and speed follow its two inputs by way of every mode: four rows."""
+        found = []
+        for number in range(len(self.system.places)):
             at = self.motor_rows(number)
             rows, columns = self.watched.modal[at], self.system.modal_inputs[:, at.start + 1 : at.stop + 1]
-            both = (rows[:, None, :] * columns.T).reshape(4, -1)
-            reply = (both @ by_value.reshape(len(by_value), -1)).real.reshape(2, 2, WANTED, WANTED)
-            replies.append(reply.transpose(2, 0, 3, 1).reshape(WANTED, 2, 2 * WANTED))
-        return replies
+            found.append((rows[:, None, :] * columns.T).reshape(4, -1))
+        return found
+
+    @cached_property
+    def _fastness(self) -> Floats:
+        """How fast each mode turns or fades, at least a little."""
+        fastness: Floats = np.maximum(np.abs(self.system.modes.rate), 1e-300)
+        return fastness
+
+    @cached_property
+    def _strength(self) -> Floats:
+        """The most by which each input drives each mode's part of any watched voltage."""
+        strength: Floats = self.reach[:, None] * np.abs(self.system.modal_inputs)
+        return strength
+
+    @cached_property
+    def _at_once(self) -> Floats:
+        """The most by which each input moves any watched voltage at once."""
+        at_once: Floats = (np.abs(self.watched.direct) * self.volts).max(axis=0, initial=0.0)
+        return at_once
 
     def _swing_v(self, span: Second) -> Floats:
         """|∫ e^λ(τ-s) ds| is no more than the span, nor than 2/|λ| for a mode that does not grow."""
-        rate = self.system.modes.rate
-        longest = np.where(rate.real > 0, span, np.minimum(span, 2 / np.maximum(np.abs(rate), 1e-300)))
-        at_once: Floats = (np.abs(self.watched.direct) * self.volts).max(axis=0, initial=0.0)
-        return at_once + (self.reach * longest) @ np.abs(self.system.modal_inputs)
+        fading = np.minimum(span, 2 / self._fastness)
+        longest = np.where(self.system.modes.rate.real > 0, span, fading)
+        swing_v: Floats = self._at_once + longest @ self._strength
+        return swing_v
 
     def bend(self, now: Now) -> float:
         """A bound of the second derivative of all watched voltages, but for what fades below notice."""
-        rate, into = self.system.modes.rate, self.system.modal_inputs
-        F0, F1 = (into @ np.column_stack([now.U, now.rising])).T
-        bends = np.abs(rate * (rate * now.m + F0) + F1) * self.reach
-        return float(bends[bends > UNNOTICED_V * np.abs(rate) ** 2].sum())
+        rate = self.system.modes.rate
+        forcing = self.system.modal_inputs @ np.array((now.U, now.rising)).T
+        bends = np.abs(rate * (rate * now.m + forcing[:, 0]) + forcing[:, 1]) * self.reach
+        return float(bends @ (bends > UNNOTICED_V * self._fastness**2))
 
     def step(self, now: Now, motors: list[MotorState], exponent: int) -> Step | None:
         """Inputs and laws made to agree over a step; None where they do not come together."""
         table = self.table(exponent)
         times = now.time + table.span * LATER
         free = table.decay * now.m[:, None]
-        speeds_now = (self.watched.modal[self.speeds] @ now.m).real[:, None]
         angles_now = np.array([motor.angle for motor in motors])[:, None]
-        angles_now = angles_now + table.span * speeds_now * SUMMED[:, 0]
+        angles_now = angles_now + table.span * now.z[self.speeds, None] * SUMMED[:, 0]
         U = now.foreseen(table.span)
+        last_v = left_v = math.inf
         for _ in range(MOST_TURNS):
             Q = U @ TO_POWERS
             F = self.system.modal_inputs @ Q
             modes = free + table.driven(F)
             z = (self.watched.modal @ modes).real + self.watched.direct @ U[:, 1:]
             angles = angles_now + table.span * (z[self.speeds] @ SUMMED[:, 1:].T)
-            missing = self.law(z, angles, times, motors) - U[:, 1:]
-            for number, motor in enumerate(motors):
-                at = self.motor_rows(number)
-                into = slice(at.start + 1, at.stop + 1)
-                if motor.bends:
-                    slopes = motor.slopes(*z[at])
-                    missing[into] = _newton(missing[into], slopes, table.replies[number])
-            if np.abs(missing).max(axis=1) @ table.swing_v < AGREED_V:
+            if left_v < LEFT_V:
                 return Step(table, U, Q, F, z, angles, modes[:, -1])
+            missing = self._missing(z, U, motors, angles, times, table)
+            swing_v = float(np.abs(missing).max(axis=1) @ table.swing_v)
+            if swing_v < AGREED_V:
+                return Step(table, U, Q, F, z, angles, modes[:, -1])
+            last_v, left_v = swing_v, swing_v * swing_v / last_v if swing_v < last_v < math.inf else math.inf
             U[:, 1:] += missing
         return None
+
+    def _missing(  # noqa: PLR0913, PLR0917 - all of a step
+        self, z: Floats, U: Floats, motors: list[MotorState], angles: Floats, times: Floats, table: Table
+    ) -> Floats:
+        """What to add to the inputs: draws by substitution, motors by Newton's method."""
+        missing, draws = 1.0 - U[:, 1:], self.draws
+        missing[1 : 1 + draws] = self._drawn(z[:draws]) - U[1 : 1 + draws, 1:]
+        for number, motor in enumerate(motors):
+            at = self.motor_rows(number)
+            i, s = z[at]
+            wanted = motor.inputs(i, s, angles[number], times)
+            own = missing[at.start + 1 : at.stop + 1]
+            own[0], own[1] = wanted.volts, wanted.power_w
+            own -= U[at.start + 1 : at.stop + 1, 1:]
+            if motor.bends:
+                own[:] = _newton(own, wanted, table.replies[number])
+        return missing
+
+    def _drawn(self, v: Floats) -> Floats:
+        """What the draws take beyond their lines."""
+        lines = self.lines
+        beyond: Floats = self.laws.current(v) - (lines.conductance * v + lines.offset_a)
+        return beyond
 
     def law(self, z: Floats, angles: Floats, times: Floats, motors: list[MotorState]) -> Floats:
         """The inputs the laws ask for at watched readings."""
         wanted = np.ones((self.system.H.shape[1], len(times)))
-        v, lines = z[: self.draws], self.lines
-        wanted[1 : 1 + self.draws] = self.laws.current(v) - (lines.conductance * v + lines.offset_a)
+        wanted[1 : 1 + self.draws] = self._drawn(z[: self.draws])
         for number, motor in enumerate(motors):
             at = self.motor_rows(number)
             i, s = z[at]
-            wanted[at.start + 1 : at.stop + 1] = motor.inputs(i, s, angles[number], times)
+            found = motor.inputs(i, s, angles[number], times)
+            wanted[at.start + 1], wanted[at.stop] = found.volts, found.power_w
         return wanted
 
     def error(self, step: Step) -> Volt:
@@ -233,15 +287,25 @@ class Stepper:
         highest = step.F[:, -1]
         if not highest.any():
             return 0.0
-        moved = self.watched.modal @ (highest[:, None] * (step.table.forced @ DROPPED))
+        moved = self.watched.modal @ (highest[:, None] * step.table.dropped)
         return float((np.abs(moved.real) * self.volts).max(initial=0.0))
 
 
-def _newton(missing: Floats, slopes: Floats, reply: Floats) -> Floats:
-    """Newton's step for a motor's two inputs at the points, from what law and input still differ by."""
-    gain = (slopes @ reply).reshape(2 * WANTED, 2 * WANTED)
-    better: Floats = np.linalg.solve(ONE - gain, missing.T.reshape(-1)).astype(np.float64)
-    return better.reshape(WANTED, 2).T
+def _newton(missing: Floats, wanted: Wanted, reply: Floats) -> Floats:
+    """Newton's step for a motor's two inputs at the points, from what law and input still differ by.
+
+    ``reply`` tells how current and speed (first axis) at the points follow both inputs at them.
+    """
+    by_current, by_speed = reply
+    matrix = ONE.copy()
+    matrix[:WANTED] -= _rows(wanted.volts_by_current) * by_current + _rows(wanted.volts_by_speed) * by_speed
+    matrix[WANTED:] -= _rows(wanted.power_by_current) * by_current
+    better: Floats = np.linalg.solve(matrix, missing.reshape(-1)).astype(np.float64, copy=False)
+    return better.reshape(2, WANTED)
+
+
+def _rows(slope: Floats | float) -> Floats | float:
+    return slope if isinstance(slope, float) else slope[:, None]
 
 
 def _stacked(*parts: Outputs) -> Outputs:
