@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable
 from server.boat.boat import Boat
 from server.boat.finding import Finding
 from server.checks.banks import banks_joined, packs_that_open, unlike_banks_now
+from server.checks.charge_leads import charge_leads_that_feed
 from server.checks.events import event_findings
 from server.checks.faults import idle_devices, unknown_interrupting, weak_devices
 from server.checks.feeders import shared_feeders
@@ -24,6 +25,7 @@ from server.checks.ratings import overloaded_conductors, overloaded_parts
 from server.checks.returns import devices_above_returns, negatives_below_feeders, returns_not_judged
 from server.checks.series import opening_out_of_turn
 from server.checks.starts import opening_for_nothing, stalled_motors
+from server.checks.stray_starts import starts_beside_their_way
 from server.checks.supply import drop_findings, state_findings, trouble_findings
 from server.checks.supply_limits import charging_too_high, overdrawn_packs
 from server.checks.switch_currents import cranking_through_switches, overloaded_switches
@@ -71,6 +73,8 @@ MODE_CHECKS = (
     stalled_motors,
     opening_out_of_turn,
     devices_above_returns,
+    starts_beside_their_way,
+    charge_leads_that_feed,
 )
 
 
@@ -110,6 +114,8 @@ LATE: frozenset[Callable[..., Iterable[Finding]]] = frozenset(
         stalled_motors,
         opening_out_of_turn,
         devices_above_returns,
+        starts_beside_their_way,
+        charge_leads_that_feed,
     }
 )
 """Slower checks: a page is shown without their findings, which follow with those of the other modes."""

@@ -23,6 +23,13 @@ _NO_METRIC_TABLE = (
 _ENTER = "enter the cable maker's figure"
 
 
+def ambient(*, engine_space: bool) -> Sourced:
+    """The air temperature that ampacities are tabulated for, °C: Table 5, and its note 1 in engine spaces."""
+    if engine_space:
+        return Sourced(value=50.0, unit="°C", source="33 CFR 183.425 Table 5 note 1", status="verified")
+    return Sourced(value=30.0, unit="°C", source="33 CFR 183.425 Table 5", status="verified")
+
+
 def table5(gauge: str, insulation_c: Celsius) -> Sourced | NoFigure:
     """Table 5 at 30 °C ambient for an American gauge ("18" to "4/0").
 
