@@ -7,13 +7,14 @@ Combining relays and diode isolators count as a way to a battery.
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import permutations
 from typing import Literal
 
 import numpy as np
 
 from server.boat.boat import Boat
-from server.boat.modes import Mode, PositionSetting
+from server.boat.modes import Mode
 from server.boat.parts import Alternator, Battery, Breaker, Contact, Fuse, Load, Outboard
 from server.engine.arrays import Indices
 from server.engine.islands import pieces
@@ -49,7 +50,8 @@ def lost_batteries(boat: Boat, mode: Mode) -> tuple[LostBattery, ...]:
 
     A boat's alternators are all looked at, whether the mode lists them as running or not.
     """
-    found = [one for alternator in _alternators(boat) for one in _of_one(boat, mode, alternator)]
+    copper = _Copper(boat, netlist(boat, mode))
+    found = [one for alternator in _alternators(boat) for one in _of_one(copper, alternator)]
     return tuple(found)
 
 
@@ -59,25 +61,25 @@ def _alternators(boat: Boat) -> Iterator[Alternator | Outboard]:
             yield part
 
 
-def _of_one(boat: Boat, mode: Mode, alternator: Alternator | Outboard) -> Iterator[LostBattery]:
-    now = _Wired(boat, netlist(boat, mode), alternator)
+def _of_one(copper: "_Copper", alternator: Alternator | Outboard) -> Iterator[LostBattery]:
+    now = _Wired(copper, alternator, copper.as_it_stands)
     if not now.has_battery:
         yield now.lost("already")
         return
-    for part in boat.parts:
+    for part in copper.boat.parts:
         if isinstance(part, Contact):
-            yield from _by_switch(boat, mode, alternator, part)
+            yield from _by_switch(copper, alternator, part)
         elif isinstance(part, Fuse | Breaker):
-            wired = _Wired(boat, netlist(boat, _set(mode, part.id, "off")), alternator)
+            wired = _Wired(copper, alternator, copper.with_only(part.id, ()))
             if not wired.has_battery:
                 yield wired.lost("device", part.id)
 
 
 def _by_switch(
-    boat: Boat, mode: Mode, alternator: Alternator | Outboard, switch: Contact
+    copper: "_Copper", alternator: Alternator | Outboard, switch: Contact
 ) -> Iterator[LostBattery]:
     wired = {
-        position.id: _Wired(boat, netlist(boat, _set(mode, switch.id, position.id)), alternator)
+        position.id: _Wired(copper, alternator, copper.with_only(switch.id, position.closed))
         for position in switch.positions
     }
     names = {position.id: position.name for position in switch.positions}
@@ -90,59 +92,82 @@ def _by_switch(
     joined = {position.id: frozenset(position.closed) for position in switch.positions}
     for a, b in permutations(wired, 2):
         if wired[a].has_battery and wired[b].has_battery and joined[a] != joined[b]:
-            between = _Wired(boat, netlist(_with_only(boat, switch, joined[a] & joined[b]), mode), alternator)
+            between = _Wired(copper, alternator, copper.with_only(switch.id, joined[a] & joined[b]))
             if not between.has_battery:
                 certain = switch.order == "break-before-make"
                 yield between.lost("turn", switch.id, names[a], names[b], certain=certain, field_opens=leads)
 
 
-def _set(mode: Mode, part: str, position: str) -> Mode:
-    kept = tuple(one for one in mode.positions if one.part != part)
-    chosen = PositionSetting(part=part, position=position)
-    return mode.model_copy(update={"positions": (*kept, chosen)})
+@dataclass(frozen=True, eq=False)
+class _Copper:
+    """What joins the nodes of a mode: copper, closed switches and devices, relays, diodes."""
 
+    boat: Boat
+    net: Netlist
 
-def _with_only(boat: Boat, switch: Contact, closed: Iterable[tuple[str, str]]) -> Boat:
-    """The boat with a switch that joins only these pairs, in whatever position it is."""
-    pairs = tuple(sorted(closed))
-    positions = tuple(one.model_copy(update={"closed": pairs}) for one in switch.positions)
-    between = switch.model_copy(update={"positions": positions})
-    parts = tuple(between if part.id == switch.id else part for part in boat.parts)
-    return boat.model_copy(update={"parts": parts})
+    @cached_property
+    def rows(self) -> Indices:
+        """The elements that join."""
+        network = self.net.network
+        kinds = ("resistors", "diodes", "relays")
+        return np.concatenate([np.arange(network.size)[network.spans[kind]] for kind in kinds])
+
+    @cached_property
+    def as_it_stands(self) -> Indices:
+        """The piece of every node."""
+        return self._pieces(self.rows, ())
+
+    def with_only(self, part: str, closed: Iterable[tuple[str, str]]) -> Indices:
+        """The piece of every node while a switch or device joins only these pairs of its terminals."""
+        own = np.array(self.net.rows_of.get(part, ()), np.intp)
+        return self._pieces(self.rows[~np.isin(self.rows, own)], closed, part)
+
+    def _pieces(self, rows: Indices, closed: Iterable[tuple[str, str]], part: str = "") -> Indices:
+        network = self.net.network
+        ends = np.array([[self.net.node(part, one) for one in pair] for pair in closed], np.intp)
+        tail, head = ends.reshape(-1, 2).T
+        return pieces(
+            network.nodes,
+            np.concatenate([network.tail[rows], tail]),
+            np.concatenate([network.head[rows], head]),
+        )
+
+    @cached_property
+    def batteries(self) -> Indices:
+        """The nodes of every battery's posts: positive, negative."""
+        found = [part.id for part in self.boat.parts if isinstance(part, Battery)]
+        nodes = [[self.net.node(one, "positive"), self.net.node(one, "negative")] for one in found]
+        return np.array(nodes, np.intp).reshape(-1, 2)
+
+    @cached_property
+    def loads(self) -> tuple[tuple[str, int], ...]:
+        """The name of the load and the node of every input."""
+        return tuple(
+            (part.name, self.net.node(part.id, one.id))
+            for part in self.boat.parts
+            if isinstance(part, Load)
+            for one in part.inputs
+        )
 
 
 @dataclass(frozen=True, eq=False)
 class _Wired:
-    """An alternator in a wiring."""
+    """An alternator in a wiring: the piece of every node."""
 
-    boat: Boat
-    net: Netlist
+    copper: _Copper
     alternator: Alternator | Outboard
-
-    @property
-    def _joined(self) -> Indices:
-        """Pieces of copper, closed switches, relays and diodes."""
-        network = self.net.network
-        rows = np.concatenate(
-            [np.arange(network.size)[network.spans[kind]] for kind in ("resistors", "diodes", "relays")]
-        )
-        return pieces(network.nodes, network.tail[rows], network.head[rows])
+    joined: Indices
 
     def _side(self, terminal: str) -> int:
-        return int(self._joined[self.net.node(self.alternator.id, terminal)])
+        return int(self.joined[self.copper.net.node(self.alternator.id, terminal)])
 
     @property
     def has_battery(self) -> bool:
-        """Whether some battery has its posts on both of the alternator's sides."""
-        joined = self._joined
-        plus, minus = self._side("positive"), self._side("negative")
-        positives = {int(joined[self.net.node(part, "positive")]) for part in self._batteries}
-        negatives = {int(joined[self.net.node(part, "negative")]) for part in self._batteries}
-        return plus in positives and minus in negatives
-
-    @property
-    def _batteries(self) -> list[str]:
-        return [part.id for part in self.boat.parts if isinstance(part, Battery)]
+        """Whether batteries have their posts on both of the alternator's sides."""
+        positives, negatives = self.joined[self.copper.batteries].T
+        return bool(
+            (positives == self._side("positive")).any() and (negatives == self._side("negative")).any()
+        )
 
     def lost(  # noqa: PLR0913 - each names one thing of the answer
         self,
@@ -155,14 +180,8 @@ class _Wired:
         field_opens: bool = False,
     ) -> LostBattery:
         """The answer for this wiring."""
-        joined, plus = self._joined, self._side("positive")
-        sharing = dict.fromkeys(
-            part.name
-            for part in self.boat.parts
-            if isinstance(part, Load)
-            for one in part.inputs
-            if int(joined[self.net.node(part.id, one.id)]) == plus
-        )
+        plus = self._side("positive")
+        sharing = dict.fromkeys(name for name, node in self.copper.loads if int(self.joined[node]) == plus)
         suppressed = isinstance(self.alternator, Alternator) and self.alternator.suppressor == "yes"
         return LostBattery(
             alternator=self.alternator.id,
