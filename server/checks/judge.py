@@ -30,6 +30,7 @@ from server.checks.supply import drop_findings, state_findings, trouble_findings
 from server.checks.supply_limits import charging_too_high, overdrawn_packs
 from server.checks.switch_currents import cranking_through_switches, overloaded_switches
 from server.checks.switch_rules import banks_without_switch, switches_below_feeders
+from server.checks.two_sources import one_end_unprotected, sources_without_device
 from server.checks.worse import SEVERITIES, is_worse
 from server.engine.answer import ModeAnswer
 
@@ -49,6 +50,8 @@ BOAT_CHECKS = (
     panels_below_load,
     monitor_errors,
     negatives_below_feeders,
+    sources_without_device,
+    one_end_unprotected,
 )
 MODE_CHECKS = (
     event_findings,
@@ -116,6 +119,8 @@ LATE: frozenset[Callable[..., Iterable[Finding]]] = frozenset(
         devices_above_returns,
         starts_beside_their_way,
         charge_leads_that_feed,
+        sources_without_device,
+        one_end_unprotected,
     }
 )
 """Slower checks: a page is shown without their findings, which follow with those of the other modes."""

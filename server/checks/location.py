@@ -16,6 +16,7 @@ from server.checks.paths import Node, Paths, node, source_posts
 from server.checks.protection import cranking_leads
 from server.practice.profiles import profile
 from server.practice.protection import location_limit
+from server.practice.sourced import Sourced
 from server.units import METRES_PER_INCH, Metre
 
 Way = tuple[Conductor, ...]
@@ -32,9 +33,11 @@ def distant_devices(boat: Boat) -> Iterator[Finding]:
     """
     paths = Paths(boat, Mode(id="any", name="Any switch closed"))
     by_id = {conductor.id: conductor for conductor in boat.conductors}
-    graph = _bare(boat, paths)
-    posts = {post for part, post in source_posts(boat, "positive") if isinstance(part, Battery)}
-    reach = nx.multi_source_dijkstra(graph, posts & set(graph), weight="metres")
+    graph = bare_copper(boat, paths)
+    posts = {post for part, post in source_posts(boat, "positive") if isinstance(part, Battery)} & set(graph)
+    if not posts:
+        return
+    reach = nx.multi_source_dijkstra(graph, posts, weight="metres")
     metres, ways = cast("tuple[dict[Node, Metre], dict[Node, list[Node]]]", reach)
     for device in devices_of(boat):
         reached = [end for end in (device.line, device.load) if end in metres]
@@ -45,7 +48,7 @@ def distant_devices(boat: Boat) -> Iterator[Finding]:
             yield from _judged(boat, device, metres[end], tuple(by_id[name] for name in names if name))
 
 
-def _bare(boat: Boat, paths: Paths) -> "nx.Graph[Node]":
+def bare_copper(boat: Boat, paths: Paths) -> "nx.Graph[Node]":
     """Copper with every device taken out and every switch closed, weighted by the length of conductors."""
     graph: nx.Graph[Node] = nx.Graph()
     exempt = cranking_leads(boat)
@@ -59,12 +62,16 @@ def _bare(boat: Boat, paths: Paths) -> "nx.Graph[Node]":
     return graph
 
 
-def _judged(boat: Boat, device: Device, metres: Metre, way: Way) -> Iterator[Finding]:
+def distance_limit(boat: Boat, metres: Metre, way: Way) -> tuple[Sourced, Severity] | None:
+    """The distance that a device breaks by sitting so far along a way from a battery, and how surely.
+
+    None where the practice has no limit, or where it is kept.
+    """
     standard = profile(boat.practice.profile).standard
     bare = location_limit(standard, on_battery=True, sheathed=False)
     covered = location_limit(standard, on_battery=True, sheathed=True)
     if bare is None or metres <= bare.value:
-        return
+        return None
     sheathed = [one.sheathed for one in way]
     if all(one == "yes" for one in sheathed):
         limit, severity = covered, FAULT
@@ -72,8 +79,14 @@ def _judged(boat: Boat, device: Device, metres: Metre, way: Way) -> Iterator[Fin
         limit, severity = bare, OPEN
     else:
         limit, severity = bare, FAULT
-    if limit is None or metres <= limit.value:
+    return None if limit is None or metres <= limit.value else (limit, severity)
+
+
+def _judged(boat: Boat, device: Device, metres: Metre, way: Way) -> Iterator[Finding]:
+    broken = distance_limit(boat, metres, way)
+    if broken is None:
         return
+    limit, severity = broken
     told = (
         "say whether it runs in a sheath the whole way, where more is allowed."
         if severity == OPEN

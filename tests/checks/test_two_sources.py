@@ -1,0 +1,154 @@
+"""Leads between two sources: either end can feed a short (ABYC E-11 11.10.1.1.1, 7 in from each source)."""
+
+from typing import Any
+
+import pytest
+
+from server.boat.finding import Finding
+from server.checks.location import distant_devices
+from server.checks.two_sources import one_end_unprotected, sources_without_device
+from tests.checks.small import part, read, small, wire
+
+
+def two_banks(*, near: bool, far: bool, metres: float = 4.0, **lead: object) -> dict[str, Any]:
+    """The small boat with a start battery joined to its positive bus, fused at either end or not."""
+    body = small()
+    body["parts"].append(
+        {**part(body, "house"), "id": "start", "name": "Start", "bank": "start", "use": "start"}
+    )
+    body["conductors"] += [wire("s0", "start/negative", "minus/stud-4")]
+    here = "plus/stud-3"
+    if near:
+        body["parts"].append({"kind": "fuse", "id": "near", "name": "House end fuse", "rating_a": 50.0})
+        body["conductors"].append(wire("s1", here, "near/line", length_m=0.1))
+        here = "near/load"
+    if far:
+        body["parts"].append({"kind": "fuse", "id": "far", "name": "Start end fuse", "rating_a": 50.0})
+        body["conductors"].append(wire("s3", "far/load", "start/positive", length_m=0.1))
+    ends = (here, "far/line" if far else "start/positive")
+    body["conductors"].append(wire("s2", *ends, length_m=metres, **lead))
+    return body
+
+
+def one_end(body: dict[str, Any]) -> list[Finding]:
+    return list(one_end_unprotected(read(body)))
+
+
+def bare(body: dict[str, Any]) -> list[Finding]:
+    return list(sources_without_device(read(body)))
+
+
+def test_a_lead_fused_at_both_ends_is_sound() -> None:
+    assert one_end(two_banks(near=True, far=True)) == []
+    assert bare(two_banks(near=True, far=True)) == []
+
+
+def test_a_lead_fused_at_one_end_is_fed_bare_from_the_other() -> None:
+    """The house's own fuse sits a metre from it; the start battery's first device is 5 m along its lead."""
+    found = {one.subjects[0]: one for one in one_end(two_banks(near=False, far=False))}
+    one = found["fuse"]
+
+    assert (one.code, one.severity, one.rule_kind) == ("one-end-unprotected", "fault", "standard")
+    assert one.subjects[1:] == ("s2", "c3", "c2")
+    assert one.figure is not None
+    assert one.limit is not None
+    assert one.figure.value == pytest.approx(4.0 + 1.0 + 1.0)
+    assert one.limit.value == pytest.approx(0.1778)
+    assert "between the house and the start at the first alone" in one.message
+
+
+def test_a_second_device_at_the_other_end_clears_it() -> None:
+    assert one_end(two_banks(near=False, far=True)) == []
+
+
+@pytest.mark.parametrize(("sheathed", "told"), [(None, "cannot-tell"), ("no", "fault"), ("yes", None)])
+def test_a_sheath_that_nobody_stated_is_asked_for(sheathed: str | None, told: str | None) -> None:
+    """In a sheath the whole way 72 in (1.83 m) are allowed from a battery (E-11 exc. 2)."""
+    body = two_banks(near=False, far=False, metres=0.5)
+    for one in body["conductors"]:
+        if one["id"] in {"s2", "c2", "c3"}:
+            one.update({"sheathed": sheathed, "length_m": 0.4})
+
+    found = one_end(body)
+
+    assert [one.severity for one in found] == ([told] if told else [])
+    assert all(("say whether it runs in a sheath" in one.message) == (sheathed is None) for one in found)
+
+
+def test_batteries_of_one_bank_need_no_device_between_them() -> None:
+    body = two_banks(near=False, far=False)
+    part(body, "start").update({"bank": None, "use": "house"})
+    part(body, "house").update({"bank": None})
+    assert one_end(body) == []
+    for name in ("start", "house"):
+        part(body, name).update({"bank": None, "use": None})
+    assert len(one_end(body)) == 1
+
+
+def test_banks_joined_by_bare_copper_are_a_danger_told_once() -> None:
+    body = two_banks(near=False, far=False)
+    body["conductors"] = [one for one in body["conductors"] if one["id"] not in {"c1", "c2"}]
+    body["conductors"].append(wire("c1", "house/positive", "switch/in"))
+
+    (one,) = bare(body)
+
+    assert (one.code, one.severity, one.source_status) == ("source-without-device", "danger", "verified")
+    assert one.subjects[:2] == ("house", "start")
+    assert one.figure is not None
+    assert one.figure.value == pytest.approx(1.0 + 1.0 + 4.0)
+
+
+def test_posts_nearer_than_seven_inches_are_exempt() -> None:
+    body = small()
+    body["parts"].append({**part(body, "house"), "id": "start", "name": "Start", "bank": "start"})
+    body["conductors"].append(wire("j", "start/positive", "house/positive", length_m=0.15))
+
+    assert bare(body) == []
+
+
+def with_alternator(to: str, metres: float = 2.0) -> dict[str, Any]:
+    body = small()
+    body["parts"].append({"kind": "alternator", "id": "alt", "name": "Alternator", "rated_current_a": 80.0})
+    body["conductors"] += [
+        wire("a1", to, "alt/positive", length_m=metres),
+        wire("a2", "alt/negative", "engine/stud-2"),
+    ]
+    return body
+
+
+def test_an_alternator_on_the_battery_itself_has_a_bare_lead() -> None:
+    (one,) = bare(with_alternator("house/positive"))
+
+    assert one.subjects == ("alt", "a1")
+    assert "stands between the house and the alternator" in one.message
+    assert bare(with_alternator("house/positive", 0.1)) == []
+
+
+def test_an_alternator_behind_the_bank_fuse_is_no_concern_here() -> None:
+    assert bare(with_alternator("plus/stud-3")) == []
+
+
+def test_a_cranking_lead_is_exempt_until_something_else_hangs_on_it() -> None:
+    """E-11 11.10.1.1.1 exc. 1 speaks of the cranking motor's own conductors alone."""
+    body = with_alternator("house/positive")
+    demand = {"kind": "motor", "running_current_a": 150.0}
+    starter = {"kind": "load", "id": "starter", "name": "Starter", "role": "starter", "heavy": True,
+               "inputs": [{"id": "motor", "demand": demand}]}  # fmt: skip
+    body["parts"].append(starter)
+    body["conductors"] = [one for one in body["conductors"] if one["id"] != "a1"]
+    body["conductors"] += [
+        wire("s1", "house/positive", "starter/motor", length_m=3.0),
+        wire("s2", "starter/negative", "engine/stud-3"),
+    ]
+    assert bare(body) == []
+    body["conductors"].append(wire("a1", "starter/motor", "alt/positive"))
+    (one,) = bare(body)
+    assert one.subjects == ("alt", "s1", "a1")
+
+
+def test_a_battery_on_nothing_is_asked_nothing() -> None:
+    body = small() | {"conductors": []}
+
+    assert bare(body) == []
+    assert one_end(body) == []
+    assert list(distant_devices(read(body))) == []
