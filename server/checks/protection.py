@@ -8,10 +8,10 @@ from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.boat.finding import Figure, Finding
 from server.boat.leads import Landings, lead
-from server.boat.parts import Load, Outboard
+from server.boat.parts import Battery, Load, Outboard
 from server.boat.value import Known, nominal
 from server.checks.feeds import Device, between, devices_of, feeding, pieces
-from server.checks.paths import Paths, node, source_posts
+from server.checks.paths import Paths, Pieces, node, source_posts
 from server.checks.words import conductor_words
 from server.practice.ampacity import ampacity
 from server.practice.office import office_ampacity
@@ -25,8 +25,8 @@ from server.units import Metre
 def oversized_devices(boat: Boat, paths: Paths) -> Iterator[Finding]:
     """Positive conductors whose largest feeding device is above what the standard allows for them.
 
-    Left out: conductors on a source itself, cranking leads (exempt), conductors without a published ampacity,
-    and those so short that the device at their far end may protect them.
+    Left out: conductors on a battery itself, cranking leads (exempt), conductors without a published
+    ampacity, and those so short that the device at their far end may protect them.
     """
     for conductor, device in _behind_devices(boat, paths):
         allowed = _allowed(boat, conductor, device)
@@ -50,8 +50,7 @@ def not_judged(boat: Boat, paths: Paths) -> tuple[str, ...]:
 def _behind_devices(boat: Boat, paths: Paths) -> Iterator[tuple[Conductor, Device]]:
     """The conductors that a device has to protect, each with the largest one that feeds it."""
     piece = pieces(paths)
-    sources = {piece[post] for _, post in source_posts(boat, "positive")}
-    fed = feeding(between(devices_of(boat), piece), sources)
+    fed = _largest_before(boat, piece)
     exempt = cranking_leads(boat)
     for conductor in boat.conductors:
         if conductor.kind != "wire" or conductor.id in exempt or conductor.tail is None:
@@ -59,6 +58,21 @@ def _behind_devices(boat: Boat, paths: Paths) -> Iterator[tuple[Conductor, Devic
         before = fed.get(piece[node(conductor.tail)])
         if before is not None and not is_short(boat, conductor, conductor.length_m):
             yield conductor, before
+
+
+def _largest_before(boat: Boat, piece: Pieces) -> dict[int, Device]:
+    """For every piece the largest device through which another source feeds it.
+
+    On the lead of a charging source that is the device at the battery's end: a short there is fed by both.
+    """
+    joins, posts = between(devices_of(boat), piece), list(source_posts(boat, "positive"))
+    found = feeding(joins, {piece[post] for _, post in posts})
+    by_batteries = feeding(joins, {piece[post] for part, post in posts if isinstance(part, Battery)})
+    for at, device in by_batteries.items():
+        known = found.get(at)
+        if known is None or (device.rating_a or 0.0) > (known.rating_a or 0.0):
+            found[at] = device
+    return found
 
 
 def cranking_leads(boat: Boat) -> set[str]:

@@ -6,8 +6,10 @@ import pytest
 
 from server.boat.finding import Finding
 from server.checks.location import distant_devices
+from server.checks.paths import Paths
+from server.checks.protection import oversized_devices
 from server.checks.two_sources import one_end_unprotected, sources_without_device
-from tests.checks.small import part, read, small, wire
+from tests.checks.small import judged, part, read, small, wire
 
 
 def two_banks(*, near: bool, far: bool, metres: float = 4.0, **lead: object) -> dict[str, Any]:
@@ -126,6 +128,31 @@ def test_an_alternator_on_the_battery_itself_has_a_bare_lead() -> None:
 
 def test_an_alternator_behind_the_bank_fuse_is_no_concern_here() -> None:
     assert bare(with_alternator("plus/stud-3")) == []
+
+
+def test_the_lead_of_an_alternator_answers_to_the_device_at_the_batterys_end() -> None:
+    """10 AWG of 105 °C may have 60 A (33 CFR 183.425 Table 5, E-11 100 %)."""
+    body = with_alternator("plus/stud-3")
+    assert "device-above-conductor" not in judged(body)
+    part(body, "fuse")["rating_a"] = 100.0
+    boat = read(body)
+
+    found = oversized_devices(boat, Paths(boat, boat.modes[0]))
+
+    assert {one.subjects for one in found} >= {("a1",), ("c3",)}
+
+
+def test_the_larger_of_two_devices_before_a_lead_counts() -> None:
+    """An alternator's own breaker of 100 A is no help to a lead that the battery's 30 A fuse would save."""
+    body = with_alternator("own/load")
+    body["parts"].append({"kind": "breaker", "id": "own", "name": "Breaker", "rating_a": 100.0})
+    body["conductors"].append(wire("a0", "plus/stud-3", "own/line"))
+    boat = read(body)
+
+    found = {one.subjects[0]: one for one in oversized_devices(boat, Paths(boat, boat.modes[0]))}
+
+    assert "“Breaker” of 100 A" in found["a1"].message
+    assert "“Breaker” of 100 A" in found["a0"].message
 
 
 def test_a_cranking_lead_is_exempt_until_something_else_hangs_on_it() -> None:
