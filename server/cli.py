@@ -92,18 +92,45 @@ def _check_arguments(parser: ArgumentParser) -> None:
     parser.add_argument(
         "--json", action="store_true", help="print the whole result, one object a line a file"
     )
+    parser.add_argument(
+        "--ampacity", type=Path, metavar="FILE", help="judge conductors by an office's own table, as text"
+    )
 
 
 def _check(arguments: Namespace) -> int:
-    return max(_check_file(path, as_json=arguments.json) for path in arguments.boats)
+    ampacity = None
+    if arguments.ampacity is not None:
+        ampacity = _table_text(arguments.ampacity)
+        if ampacity is None:
+            return UNUSABLE
+    return max(_check_file(path, ampacity, as_json=arguments.json) for path in arguments.boats)
 
 
-def _check_file(path: Path, *, as_json: bool) -> int:
+def _table_text(path: Path) -> str | None:
+    """The text of an office's table; None, with everything that is wrong told, where it is none."""
+    from server.practice.office_text import OfficeTextError, read_office_table
+
+    try:
+        text = path.read_text("utf-8-sig")
+        read_office_table(text)
+    except OSError as error:
+        print(f"{path}: cannot be read: {error.strerror}. Give the name of a table file.", file=sys.stderr)
+    except UnicodeDecodeError:
+        print(f"{path}: is no text. Save the table as CSV in UTF-8.", file=sys.stderr)
+    except OfficeTextError as error:
+        for problem in error.problems:
+            print(f"{path}: {problem}", file=sys.stderr)
+    else:
+        return text
+    return None
+
+
+def _check_file(path: Path, ampacity: str | None, *, as_json: bool) -> int:
     from server.actions.check import check, report
     from server.actions.troubles import DocumentError
 
     try:
-        checked = check(path.read_bytes())
+        checked = check(path.read_bytes(), ampacity)
     except OSError as error:
         print(f"{path}: cannot be read: {error.strerror}. Give the name of a boat file.", file=sys.stderr)
         return UNUSABLE

@@ -12,6 +12,7 @@ from server.actions.words import STATES, VERDICTS
 from server.boat.boat import Boat
 from server.boat.document import read_boat
 from server.boat.events import events_of
+from server.practice.office_text import read_office_table
 
 CAUTION = (
     "A planning aid: the full text of the standards, local codes and licensed practice decide. "
@@ -32,13 +33,17 @@ class Checked:
         return not self.document.findings
 
 
-def check(body: bytes) -> Checked:
-    """Work out all modes and events of a boat file.
+def check(body: bytes, ampacity: str | None = None) -> Checked:
+    """Work out all modes and events of a boat file, by an office's own ampacity table where one is given.
 
     Raises:
         DocumentError: the file is no boat; every problem is placed and explained.
+        OfficeTextError: the table is none; every problem is placed and explained.
     """
     boat = read_boat(body)
+    if ampacity is not None:
+        practice = boat.practice.model_copy(update={"ampacity_table": read_office_table(ampacity)})
+        boat = boat.model_copy(update={"practice": practice})
     results, sha = Results(), hashlib.sha256(body).hexdigest()
     solved = [in_time.whole_answer(results, sha, boat, mode.id) for mode in boat.modes]
     found, left_open = all_findings(results, sha, boat), not_assessed(results, sha, boat)

@@ -15,6 +15,7 @@ from server.store.errors import (
     StoreFullError,
     UnknownBoatError,
     UnknownRevisionError,
+    UnknownTableError,
     UnstorableTextError,
 )
 
@@ -33,5 +34,6 @@ __all__ = [
     "UnknownBoatError",
     "UnknownChoiceError",
     "UnknownRevisionError",
+    "UnknownTableError",
     "UnstorableTextError",
 ]

@@ -19,6 +19,7 @@ from server.actions.troubles import (
     StoreFullError,
     UnknownBoatError,
     UnknownRevisionError,
+    UnknownTableError,
     UnstorableTextError,
 )
 from server.web.errors import error_response
@@ -31,6 +32,7 @@ _ANSWERS: tuple[tuple[type[Exception], int, str], ...] = (
     ),
     (DeletedBoatError, 404, "This boat was deleted. Bring it back on the page of boats, then go on."),
     (UnknownChoiceError, 404, ""),
+    (UnknownTableError, 404, "There is no such table here. Choose one on the page of rules and sources."),
     (UnknownRevisionError, 422, "The form names a revision this boat never had. Load the page again."),
     (RequestReusedError, 422, "This form was already used for another change. Load the page again."),
     (UnstorableTextError, 422, "The text holds a character that cannot be kept. Type it again."),

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from server.web.views.findings import STATUS_WORDS
+from server.web.views.office import OfficeView
 
 if TYPE_CHECKING:
     from server.actions.rules import RuleSetFacts
@@ -22,6 +23,7 @@ TITLES = {
     "iec60228_class5": "Conductor resistance, IEC 60228 class 5",
     "interrupting_capacity": "Interrupting capacity by cranking rating",
     "load_dump": "An alternator that loses its battery",
+    "panel_load": "Load that a panelboard is chosen for",
     "nec_table8": "Conductor resistance, American gauges",
     "sae_area": "Conductor area, SAE gauges",
     "standard_ratings": "Usual ratings of fuses and breakers",
@@ -70,14 +72,18 @@ class RulesView:
     """``rules/page.html``."""
 
     title: str
+    office: OfficeView
     sets: tuple[RuleSetView, ...]
     tables: tuple[TableView, ...]
 
 
-def rules_view(sets: "tuple[RuleSetFacts, ...]", tables: "tuple[Table, ...]") -> RulesView:
+def rules_view(
+    sets: "tuple[RuleSetFacts, ...]", tables: "tuple[Table, ...]", office: OfficeView
+) -> RulesView:
     """The whole page."""
     return RulesView(
         title="Rules and sources",
+        office=office,
         sets=tuple(RuleSetView(f"rules-{one.key}", one.title, tuple(map(_rule, one.rules))) for one in sets),
         tables=tuple(map(_table, tables)),
     )
