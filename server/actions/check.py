@@ -5,8 +5,15 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from server.actions import in_time
-from server.actions.answer_document import AnswerDocument, LoadResult, ModeResult, answer_document
-from server.actions.findings import all_findings, not_assessed
+from server.actions.answer_document import (
+    AnswerDocument,
+    FindingResult,
+    LoadResult,
+    ModeResult,
+    answer_document,
+)
+from server.actions.findings import not_assessed
+from server.actions.mending import all_mended
 from server.actions.results import Results
 from server.actions.words import STATES, VERDICTS
 from server.boat.boat import Boat
@@ -29,8 +36,8 @@ class Checked:
 
     @property
     def is_clean(self) -> bool:
-        """Whether nothing was found in what was entered."""
-        return not self.document.findings
+        """Whether nothing was found in what was entered but what somebody lets stand."""
+        return all(one.accepted is not None for one in self.document.findings)
 
 
 def check(body: bytes, ampacity: str | None = None) -> Checked:
@@ -46,7 +53,7 @@ def check(body: bytes, ampacity: str | None = None) -> Checked:
         boat = boat.model_copy(update={"practice": practice})
     results, sha = Results(), hashlib.sha256(body).hexdigest()
     solved = [in_time.whole_answer(results, sha, boat, mode.id) for mode in boat.modes]
-    found, left_open = all_findings(results, sha, boat), not_assessed(results, sha, boat)
+    found, left_open = all_mended(results, sha, boat), not_assessed(results, sha, boat)
     not_in_time = {one.mode: in_time.not_in_time(results, sha, one) for one in solved}
     return Checked(boat, answer_document(boat, solved, found, left_open, not_in_time))
 
@@ -65,13 +72,14 @@ def _lines(checked: Checked) -> Iterator[str]:
     for mode in document.modes:
         yield from _mode_lines(checked.boat, mode)
     yield ""
-    yield f"Findings ({len(document.findings)})"
-    for one in document.findings:
-        yield f"  {one.severity}: {one.message}"
-        yield f"      {one.code}; {one.source}{_status(one.source_status)}"
+    open_ones = [one for one in document.findings if one.accepted is None]
+    yield f"Findings ({len(open_ones)})"
+    for one in open_ones:
+        yield from _finding_lines(one)
         yield from (f"      mend: {mend.label}" for mend in one.mends)
-    if not document.findings:
+    if not open_ones:
         yield "  Nothing was found in what was entered."
+    yield from _accepted_lines(document.findings)
     yield ""
     yield f"Assumed ({len(document.assumptions)})"
     rows = [
@@ -90,6 +98,23 @@ def _lines(checked: Checked) -> Iterator[str]:
     yield from (f"  {text}" for text in document.not_assessed)
     yield ""
     yield CAUTION
+
+
+def _finding_lines(one: FindingResult) -> Iterator[str]:
+    yield f"  {one.severity}: {one.message}"
+    yield f"      {one.code}; {one.source}{_status(one.source_status)}"
+
+
+def _accepted_lines(found: Sequence[FindingResult]) -> Iterator[str]:
+    """What a surveyor lets stand, apart; dangers among it are not hidden."""
+    accepted = [(one, one.accepted) for one in found if one.accepted is not None]
+    if not accepted:
+        return
+    yield ""
+    yield f"Accepted ({len(accepted)})"
+    for one, by in accepted:
+        yield from _finding_lines(one)
+        yield f"      accepted by {by.by}: {by.reason}"
 
 
 def with_unit(value: float, unit: str) -> str:

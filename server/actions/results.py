@@ -9,6 +9,7 @@ from server.store.values import Revision, TakeBack
 
 if TYPE_CHECKING:
     from server.actions.events_in_time import Figures
+    from server.actions.mending import Offer
     from server.boat.finding import Finding, Mend
     from server.checks.ground import Ground
     from server.drawing.shapes import Layout
@@ -48,10 +49,11 @@ class Results:
     wholes: "Kept[tuple[str, str], ModeAnswer]" = field(default_factory=lambda: Kept(8))
     findings: "Kept[FoundKey, tuple[Finding, ...]]" = field(default_factory=lambda: Kept(64))
     whole_findings: "Kept[tuple[str, str], tuple[Finding, ...]]" = field(default_factory=lambda: Kept(64))
-    mended: "Kept[tuple[str, str], tuple[Finding, ...]]" = field(default_factory=lambda: Kept(64))
+    offers: "Kept[tuple[str, str], tuple[Offer, ...]]" = field(default_factory=lambda: Kept(256))
     moves: "Kept[LeadKey, tuple[Mend, ...]]" = field(default_factory=lambda: Kept(256))
     unjudged: "Kept[str, tuple[str, ...]]" = field(default_factory=lambda: Kept(64))
     pick_ups: "Kept[LeadKey, PickUp]" = field(default_factory=lambda: Kept(64))
+    refined: "Kept[LeadKey, PickUp]" = field(default_factory=lambda: Kept(64))
     grounds: "Kept[tuple[str, str], Ground]" = field(default_factory=lambda: Kept(16))
     loops: "Kept[LeadKey, tuple[LoopStep, ...]]" = field(default_factory=lambda: Kept(256))
     worst: "Kept[str, tuple[str, str] | tuple[()]]" = field(default_factory=lambda: Kept(64))

@@ -44,12 +44,15 @@ def _differ(one: Finding, other: Finding) -> bool:
 
 
 def is_cure(finding: Finding, of: Effect) -> bool:
-    """Whether an edit removes a finding and brings none as bad, nor any danger or fault, nor makes one worse.
+    """Whether an edit removes a finding and brings no harm."""
+    return any(one.id == finding.id for one in of.gone) and not brings_harm(finding, of)
 
-    An equal or worse finding may not grow either: the cure of one cable must not be the fire of another.
+
+def brings_harm(finding: Finding, of: Effect) -> bool:
+    """Whether an edit brings or worsens a finding as bad as the one it is to mend, or any danger or fault.
+
+    The cure of one cable must not be the fire of another.
     """
-    if all(one.id != finding.id for one in of.gone):
-        return False
     bar = max(SEVERITIES.index(finding.severity), SEVERITIES.index("fault"))
     worsened = (after for before, after in of.changed if is_worse(after, before))
-    return all(SEVERITIES.index(one.severity) > bar for one in (*of.come, *worsened))
+    return any(SEVERITIES.index(one.severity) <= bar for one in (*of.come, *worsened))

@@ -9,7 +9,8 @@ from starlette.responses import JSONResponse, Response
 from server.actions import changes, in_time
 from server.actions.answer_document import answer_document, answer_schema
 from server.actions.choices import choose
-from server.actions.findings import all_findings, not_assessed
+from server.actions.findings import not_assessed
+from server.actions.mending import all_mended
 from server.actions.put_downs import refuse_barred
 from server.actions.troubles import (
     BarredPlaceError,
@@ -66,7 +67,7 @@ def answer(boat_id: BoatId, yard: Yard, mode: str | None = None, event: str | No
         wanted = [] if chosen is None else [chosen.mode]
     solved = [in_time.whole_answer(yard, opened.sha, opened.boat, one) for one in wanted]
     found = [
-        one for one in all_findings(yard, opened.sha, opened.boat) if one.mode is None or one.mode in wanted
+        one for one in all_mended(yard, opened.sha, opened.boat) if one.mode is None or one.mode in wanted
     ]
     left_open = not_assessed(yard, opened.sha, opened.boat)
     not_in_time = {one.mode: in_time.not_in_time(yard, opened.sha, one) for one in solved}

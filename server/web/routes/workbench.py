@@ -50,13 +50,22 @@ def best_place(request: Request, boat_id: BoatId, yard: Yard) -> Response:
 
 
 @router.get("/boats/{boat_id}/pick-up")
-def pick_up(request: Request, boat_id: BoatId, yard: Yard, part: str = "", terminal: str = "") -> Response:
-    """What every tap would bring for one lead."""
+def pick_up(  # noqa: PLR0913, PLR0917 - each names one thing of the address
+    request: Request,
+    boat_id: BoatId,
+    yard: Yard,
+    part: str = "",
+    terminal: str = "",
+    refined: str = "",
+) -> Response:
+    """What every tap would bring for one lead; a page asks once more for it by the event in time."""
     state = state_of(request, boat_id, request.query_params)
     opened = open_boat(yard, boat_id)
     held = Held(part, terminal)
     if is_htmx(request):
-        return fragments(request, *tap_parts(yard, opened, state, held), page_url=state.url())
+        is_late = refined == "yes"
+        parts = tap_parts(yard, opened, state, held, waits=is_late)
+        return fragments(request, *parts, page_url=state.url(), is_late=is_late)
     return page(request, "workbench/page", bench(yard, opened, state, held=held))
 
 
