@@ -40,6 +40,7 @@ def bilge_pump(sheet: Sheet, live: Id, negative: Id) -> None:
             consequence="safety",
             duty="short-time",
             circuit_class="critical",
+            bypasses_switch="Pumps while nobody is aboard",
         )
     )
     made = on_off("float", "Float switch", place=spot, normal="off", continuous_a=10.0, voltage_rating_v=32.0)

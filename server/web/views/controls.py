@@ -93,7 +93,12 @@ class AssumptionsView:
 def head_view(opened: OpenBoat, here: str) -> HeadView:
     """The head of a boat's pages."""
     state = ViewState(opened.id)
-    places = (("wiring", "Wiring", ""), ("lists", "Lists", "/lists"), ("findings", "Findings", "/findings"))
+    places = (
+        ("wiring", "Wiring", ""),
+        ("fitting", "Put in", "/fitting"),
+        ("lists", "Lists", "/lists"),
+        ("findings", "Findings", "/findings"),
+    )
     survey = opened.row.forked_from if opened.row.role == "option" else None
     return HeadView(
         name=opened.row.name,

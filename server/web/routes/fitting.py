@@ -1,0 +1,111 @@
+"""Putting parts and cables into a boat one by one, and taking them out."""
+
+from fastapi import APIRouter, Request
+from pydantic import ValidationError
+from starlette.responses import Response
+
+from server.actions import changes, fitting
+from server.actions.changes import Change
+from server.actions.troubles import EditError
+from server.actions.yard import open_boat
+from server.boat.catalogue import CATALOGUE
+from server.boat.edits import AnyEdit
+from server.web.changing import conflict_or
+from server.web.dependencies import BoatId, Fields, Stamp, Yard
+from server.web.render import fragments, is_htmx, page
+from server.web.views.fitting import FittingView, cable_answers, fitting_view, next_cable, part_answers
+
+router = APIRouter()
+
+
+@router.get("/boats/{boat_id}/fitting")
+def look(request: Request, boat_id: BoatId, yard: Yard, what: str = "") -> Response:
+    """What is aboard, and the questions about what is to come; ``what`` is a word of the catalogue."""
+    view = fitting_view(open_boat(yard, boat_id), what)
+    if is_htmx(request):
+        return fragments(request, ("fitting/fitting", view), page_url="")
+    return page(request, "fitting/page", view)
+
+
+@router.post("/boats/{boat_id}/fitting/part")
+def put_part_in(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Response:
+    """Put a part in."""
+    opened, word = open_boat(yard, boat_id), fields.get("what", "")
+    entry = CATALOGUE.get(word)
+    if entry is None:
+        return _refused(request, fitting_view(opened, word, told="Choose a part from the list."))
+    name, answers, errors = part_answers(entry, fields)
+    if errors:
+        return _refused(request, fitting_view(opened, word, part=fields, part_errors=errors))
+    try:
+        edit = fitting.part_edit(opened.boat, entry, name, answers)
+    except ValidationError as error:
+        wrong = {"name": str(error.errors()[0]["msg"])}
+        return _refused(request, fitting_view(opened, word, part=fields, part_errors=wrong))
+    return _changed(request, yard, boat_id, fields, edit, f"{name} is in.")
+
+
+@router.post("/boats/{boat_id}/fitting/cable")
+def put_cable_in(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Response:
+    """Put a cable in."""
+    opened, word = open_boat(yard, boat_id), fields.get("what", "")
+    answers, errors = cable_answers(opened.boat, fields)
+    if errors:
+        return _refused(request, fitting_view(opened, word, cable=fields, cable_errors=errors))
+    edit = fitting.cable_edit(opened.boat, answers)
+    told = f"Cable {answers.number} is in." if answers.number else "The cable is in."
+    return _changed(request, yard, boat_id, fields, edit, told)
+
+
+@router.post("/boats/{boat_id}/fitting/out")
+def take_out(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Response:
+    """Take a part or a conductor out."""
+    part, conductor = fields.get("part", ""), fields.get("conductor", "")
+    boat = open_boat(yard, boat_id).boat
+    edit = fitting.take_out_part(part) if part else fitting.take_out_conductor(boat, conductor)
+    return _changed(request, yard, boat_id, fields, edit, "It is out.")
+
+
+@router.post("/boats/{boat_id}/fitting/undo")
+def undo(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Response:
+    """Take the last change back and stay on this page."""
+
+    def make(stamp: Stamp) -> Change:
+        return changes.take_back(yard, boat_id, stamp.revision, "undo", stamp.request_id)
+
+    def after(change: Change) -> Response:
+        return _shown(request, fitting_view(change.after, fields.get("what", ""), told="Taken back."))
+
+    return conflict_or(request, boat_id, fields, make, after)
+
+
+def _changed(  # noqa: PLR0913, PLR0917 - each names one thing of the change
+    request: Request, yard: Yard, boat_id: str, fields: Fields, edit: AnyEdit, told: str
+) -> Response:
+    """Make an edit and show the page after it; what the boat refuses is told on the page as it was."""
+    word = fields.get("what", "")
+
+    def make(stamp: Stamp) -> Change:
+        return changes.apply_edit(yard, boat_id, stamp.revision, edit, stamp.request_id)
+
+    def after(change: Change) -> Response:
+        return _shown(request, fitting_view(change.after, word, cable=next_cable(fields), told=told))
+
+    try:
+        return conflict_or(request, boat_id, fields, make, after)
+    except EditError as error:
+        why = f"{error.message} {error.mend}"
+        kept = fitting_view(open_boat(yard, boat_id), word, part=fields, cable=fields, told=why)
+        return _refused(request, kept)
+
+
+def _shown(request: Request, view: FittingView) -> Response:
+    return fragments(request, ("fitting/fitting", view), page_url=f"{view.url}?what={view.word}")
+
+
+def _refused(request: Request, view: FittingView) -> Response:
+    answer = fragments(
+        request, ("fitting/fitting", view), page_url="", status=422, whole=lambda: ("fitting/page", view)
+    )
+    answer.headers.update({"HX-Retarget": "#fitting", "HX-Reswap": "outerHTML"})
+    return answer
