@@ -1,14 +1,18 @@
 """Both leads of a load at once: the panels that take both, each answered as the boat after those moves."""
 
+import hashlib
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from server.actions import answers
+from server.actions import answers, in_time
 from server.actions.choices import Chosen
+from server.actions.compare import NOTICEABLE_V
 from server.actions.pick_ups import leads_met
 from server.actions.put_downs import findings_brought
+from server.actions.results import Results
 from server.actions.yard import OpenBoat, Yard
 from server.boat.boat import Boat
+from server.boat.document import boat_bytes
 from server.boat.edits import MoveLead, Several, apply
 
 if TYPE_CHECKING:
@@ -33,18 +37,39 @@ class BothAnswer:
     mark: "Mark"
 
 
-def both_places(yard: Yard, opened: OpenBoat, load: "InputAnswer", chosen: Chosen) -> tuple[BothAnswer, ...]:
-    """The parts on which both leads may land, the best first; those that would break something last."""
+MOST_FOLLOWED = 6
+"""On more panels than this nobody waits for the event in time: all answer for its first instant."""
+
+
+@dataclass(frozen=True)
+class BothAnswers:
+    """The load as it is now, and the parts on which both its leads may land, the best first.
+
+    All of them are answered by the event in time, or none (``is_in_time``): they are compared.
+    """
+
+    now: "InputAnswer"
+    places: tuple[BothAnswer, ...]
+    is_in_time: bool
+
+
+def both_places(yard: Yard, opened: OpenBoat, load: "InputAnswer", chosen: Chosen) -> BothAnswers:
+    """The parts on which both leads may land; those that would break something last."""
     held = leads_met(yard, opened, load, chosen)
-    if {one.polarity for one in held} != {"positive", "negative"}:
-        return ()
+    both = {one.polarity for one in held} == {"positive", "negative"}
     before = answers.answer(yard, opened.sha, opened.boat, chosen.mode, chosen.event)
+    reached = dict.fromkeys(tap.terminal.part for tap in held[0].taps) if both else {}
+    parts = {part: moves for part in reached if (moves := _moves(held, part))}
+    is_large = len(opened.boat.conductors) > in_time.LARGEST_WAITED
+    wanted = () if chosen.event is None or is_large or len(parts) > MOST_FOLLOWED else (chosen.event,)
+    if wanted:
+        before = in_time.over(yard, opened.sha, opened.boat, before, wanted)
+    now = next(one for one in before.loads if one.id == load.id)
     found = [
-        _answer_at(opened.boat, before, load, chosen, part, moves)
-        for part in dict.fromkeys(tap.terminal.part for tap in held[0].taps)
-        if (moves := _moves(held, part))
+        _answer_at(yard, opened.boat, before, now, chosen, part, moves, wanted)
+        for part, moves in parts.items()
     ]
-    return tuple(sorted(found, key=lambda one: _order(one, chosen)))
+    return BothAnswers(now, tuple(sorted(found, key=lambda one: _order(one, chosen))), bool(wanted))
 
 
 def both_edit(boat: Boat, moves: tuple[MoveLead, ...]) -> MoveLead | Several:
@@ -78,18 +103,23 @@ def _best_on(held: "PickUp", part: str) -> "TapAnswer | None":
 
 
 def _answer_at(  # noqa: PLR0913, PLR0917 - each names one thing of the moves
+    results: Results,
     boat: Boat,
     before: "ModeAnswer",
     load: "InputAnswer",
     chosen: Chosen,
     part: str,
     moves: tuple[MoveLead, ...],
+    wanted: tuple[str, ...],
 ) -> BothAnswer:
     from server.engine.analysis import analyse_mode
 
     moved = apply(boat, both_edit(boat, moves))
     events = None if chosen.event is None else (chosen.event,)
     after = analyse_mode(moved, chosen.mode, events=events, explained=())
+    if wanted:
+        sha = hashlib.sha256(boat_bytes(moved)).hexdigest()
+        after = in_time.over(results, sha, moved, after, wanted)
     there = next((one for one in after.loads if one.id == load.id), None)
     breaks = findings_brought(boat, moved, before)
     restarts = (_restarts(before, chosen), _restarts(after, chosen))
@@ -113,7 +143,6 @@ def _seen(load: "InputAnswer | None", chosen: Chosen) -> "EventAnswer | None":
 
 def _mark(before: "EventAnswer | None", after: "EventAnswer | None", restarts: tuple[int, int]) -> "Mark":
     """The sign of a place, as the list of one lead has it: by others' restarts, verdict, then volts."""
-    from server.engine.effects import BETTER_V
     from server.engine.needs import VERDICT_ORDER
 
     if restarts[1] > restarts[0]:
@@ -124,7 +153,7 @@ def _mark(before: "EventAnswer | None", after: "EventAnswer | None", restarts: t
     if new != old:
         return "clears" if new == 0 else "better" if new < old else "worse"
     gain = after.lowest.value - before.lowest.value
-    if abs(gain) < BETTER_V:
+    if abs(gain) < NOTICEABLE_V:
         return "same"
     return "better" if gain > 0 else "worse"
 

@@ -44,10 +44,11 @@ def shown(
 ) -> "ModeAnswer":
     """The answer of a page: see ``answers.shown_answer``; the chosen event in time where that is known.
 
-    A page waits for it where the boat is not large, but not in a hurry.
+    A page waits for it where the boat is not large, in a hurry where it is small.
     """
     solved = answers.shown_answer(yard, opened, chosen, selected, hurried=hurried)
-    waits = not hurried and len(opened.boat.conductors) <= LARGEST_WAITED
+    most = answers.LARGEST_AT_ONCE if hurried else LARGEST_WAITED
+    waits = len(opened.boat.conductors) <= most
     wanted = () if chosen.event is None or not waits else (chosen.event,)
     return over(yard, opened.sha, opened.boat, solved, wanted)
 

@@ -1,10 +1,11 @@
 """The moves of its leads that clear a load's trouble in an event."""
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from server.actions.answers import answer
 from server.actions.choices import Chosen
-from server.actions.pick_ups import kept_pick_up, lead_ends
+from server.actions.pick_ups import kept_pick_up, kept_refined, lead_ends
 from server.actions.results import Results
 from server.actions.yard import OpenBoat, Yard
 from server.boat.boat import Boat
@@ -49,7 +50,7 @@ def _moves(  # noqa: PLR0913, PLR0917 - each names one thing of the load
 
     landings = Landings.of(boat)
     held = [
-        kept_pick_up(results, sha, boat, part, terminal, chosen)
+        _followed(kept_refined(results, sha, boat, part, terminal, chosen))
         for terminal in lead_ends(boat, part, name)
         if lead(boat, part, terminal, landings).last is not None
     ]
@@ -69,3 +70,9 @@ def _moves(  # noqa: PLR0913, PLR0917 - each names one thing of the load
                 yield kept_pick_up(results, sha, boat, one.part, one.terminal, other)
 
     return move_mends(held, elsewhere, is_harmless)
+
+
+def _followed(held: "PickUp") -> "PickUp":
+    """A lead with only the taps that the event in time was followed with, where it was with any."""
+    taps = tuple(tap for tap in held.taps if tap.exact)
+    return replace(held, taps=taps) if taps else held

@@ -100,7 +100,10 @@ def _texts(
 
 
 def _volts(answer: TapAnswer) -> str:
-    return f"{answer.lowest.value:.1f} V" if answer.lowest else "no figure"
+    """The lowest volts; those of the first instant, which the event's own are to follow, as about."""
+    if answer.lowest is None:
+        return "no figure"
+    return f"{'' if answer.exact else '≈ '}{answer.lowest.value:.1f} V"
 
 
 def put_flag(parent: Element, poles: Element, flag: Flag) -> None:

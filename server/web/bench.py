@@ -98,26 +98,31 @@ def bench(  # noqa: PLR0913 - each names one thing of the page
     pick_up = (
         None
         if held is None or chosen is None
-        else pick_ups.pick_up(yard, opened, held.part, held.terminal, chosen)
+        else pick_ups.pick_up(yard, opened, held.part, held.terminal, chosen, waits=True)
     )
     earlier = earlier_revision(yard, opened, state)
     standing = in_time.standing(yard, opened.sha, chosen, answer)
+    is_small = len(opened.boat.conductors) <= answers.LARGEST_AT_ONCE
+    told = guide(yard, opened, state, chosen, answer, standing, waits=is_small and not hurried)
+    strip = None
+    if load is not None and chosen is not None:
+        strip = _strip(yard, opened, state, load, chosen, waits=is_small and not hurried)
     view = BenchView(
         title=opened.row.name,
         head=head_view(opened, "wiring"),
-        guide=guide(yard, opened, state, chosen, answer, standing),
+        guide=told,
         controls=controls_view(opened, state),
         diagram=before_diagram(yard, now) if state.looks_back else now.diagram(pick_up, earlier),
         overlay=now.overlay(pick_up),
         asking=asking_view(state),
         change=_change(yard, opened, state, chosen, earlier),
         selected=_source_view(opened, state, answer)
-        if load is None or chosen is None
-        else selected_view(load, _strip(yard, opened, state, load, chosen)),
+        if load is None or strip is None
+        else selected_view(load, strip),
         taps=TapsView() if pick_up is None else _taps(opened, state, pick_up),
-        event_ask=ask_view(state, refines=standing.is_refining),
+        event_ask=ask_view(state, refines=standing.is_refining or (strip is not None and strip.refines)),
         results=results_view(opened, state, answer, standing),
-        findings=_findings(yard, opened, state, answer),
+        findings=_findings(yard, opened, state, answer, told),
         switches=switches_view(opened, state),
         assumptions=AssumptionsView((), 0, "", "")
         if answer is None
@@ -133,12 +138,13 @@ def guide(  # noqa: PLR0913, PLR0917 - each names one thing of the sentence
     chosen: Chosen | None,
     answer: "ModeAnswer | None",
     standing: Standing,
+    *,
+    waits: bool,
 ) -> GuideView:
-    """What happens and what to do, in a sentence each; what to do follows on a large boat, and in a hurry."""
+    """What happens and what to do, in a sentence each; what to do only where it is waited for, or known."""
     worst = None if answer is None else worst_hit(answer, state.event)
     moves = None
     if worst is not None and chosen is not None:
-        waits = len(opened.boat.conductors) <= answers.LARGEST_AT_ONCE and not standing.is_refining
         asked = mends_of if waits else known_mends_of
         moves = asked(yard, opened, worst, chosen)
     labels = None if moves is None else [one.label for one in moves]
@@ -150,8 +156,12 @@ def parts_of(view: BenchView) -> tuple[Part, ...]:
     return tuple((f"workbench/{name}", getattr(view, name)) for name in PARTS)
 
 
-def tap_parts(yard: Yard, opened: OpenBoat, asked: ViewState, held: Held) -> tuple[Part, ...]:
+def tap_parts(
+    yard: Yard, opened: OpenBoat, asked: ViewState, held: Held, *, waits: bool = False
+) -> tuple[Part, ...]:
     """The ranked list and the overlay for a held lead; the drawing only where it turns to the lead's side.
+
+    What comes late, by the event in time (``waits``), leaves the drawing as it is.
 
     Raises:
         UnknownChoiceError: the boat has no such mode, event or lead.
@@ -159,14 +169,13 @@ def tap_parts(yard: Yard, opened: OpenBoat, asked: ViewState, held: Held) -> tup
     now = scene(yard, opened, asked)
     if now.answer is None:
         raise UnknownChoiceError("This boat has no mode yet, so no tap can answer.")
-    pick_up = pick_ups.pick_up(
-        yard, opened, held.part, held.terminal, Chosen(now.answer.mode, now.state.event)
-    )
+    chosen = Chosen(now.answer.mode, now.state.event)
+    pick_up = pick_ups.pick_up(yard, opened, held.part, held.terminal, chosen, waits=waits)
     parts: list[Part] = [
-        ("workbench/taps", _taps(opened, now.state, pick_up)),
+        ("workbench/taps", _taps(opened, now.state, pick_up, refines=not waits)),
         ("workbench/overlay", now.overlay(pick_up)),
     ]
-    if now.side(pick_up) != now.side():  # a narrow picture turns to the side of the lead
+    if not waits and now.side(pick_up) != now.side():  # a narrow picture turns to the side of the lead
         parts.append(("workbench/diagram", now.diagram(pick_up, earlier_revision(yard, opened, now.state))))
     return tuple(parts)
 
@@ -198,17 +207,17 @@ def both(yard: Yard, opened: OpenBoat, asked: ViewState) -> BothHeld:
         raise UnknownChoiceError("Select a load first, then move both of its leads.")
     found = both_places(yard, opened, load, Chosen(now.answer.mode, now.state.event))
     notice = OPENS_OPTION if opened.row.role == "surveyed" else ""
-    held = part_answers(now.state, found)
+    held = part_answers(now.state, found.places)
     return BothHeld(
-        list=both_view(now.state, opened.rev, load, found, notice),
+        list=both_view(now.state, opened.rev, found, notice),
         overlay=now.overlay(held),
         diagram=now.diagram(held, earlier_revision(yard, opened, now.state)),
         is_turned=now.side(held) != now.side(),
     )
 
 
-def _taps(opened: OpenBoat, state: ViewState, held: "PickUp") -> TapsView:
-    view = taps_view(opened.boat, state, opened.rev, held)
+def _taps(opened: OpenBoat, state: ViewState, held: "PickUp", *, refines: bool = False) -> TapsView:
+    view = taps_view(opened.boat, state, opened.rev, held, refines=refines)
     return replace(view, notice=OPENS_OPTION) if opened.row.role == "surveyed" else view
 
 
@@ -227,7 +236,15 @@ def _source_view(opened: OpenBoat, state: ViewState, answer: "ModeAnswer | None"
     return source_view(opened.boat, state, opened.rev, source_facts(opened.boat, part, answer))
 
 
-def _strip(yard: Yard, opened: OpenBoat, state: ViewState, load: "InputAnswer", chosen: Chosen) -> Strip:
+def _strip(  # noqa: PLR0913 - each names one thing of the way
+    yard: Yard,
+    opened: OpenBoat,
+    state: ViewState,
+    load: "InputAnswer",
+    chosen: Chosen,
+    *,
+    waits: bool = False,
+) -> Strip:
     """The way of a load; on an upright screen with what its leads would meet, so that it can be walked."""
     walked = state.portrait and load.state == "fed"
     return Strip(
@@ -236,7 +253,7 @@ def _strip(yard: Yard, opened: OpenBoat, state: ViewState, load: "InputAnswer", 
         opened.rev,
         answers.loop(yard, opened, load, chosen),
         seen_in(load, state.event),
-        leads_met(yard, opened, load, chosen) if walked else (),
+        leads_met(yard, opened, load, chosen, waits=waits) if walked else (),
     )
 
 
@@ -255,12 +272,12 @@ def refined_parts(yard: Yard, opened: OpenBoat, asked: ViewState) -> tuple[Part,
     earlier = earlier_revision(yard, opened, state)
     parts: list[Part] = [
         ("workbench/results", results_view(opened, state, answer, standing)),
-        ("workbench/guide", guide(yard, opened, state, chosen, answer, standing)),
+        ("workbench/guide", guide(yard, opened, state, chosen, answer, standing, waits=False)),
         ("workbench/diagram", now.diagram(None, earlier)),
         ("workbench/change", _change(yard, opened, state, chosen, earlier)),
     ]
     if load is not None:
-        selected = selected_view(load, _strip(yard, opened, state, load, chosen))
+        selected = selected_view(load, _strip(yard, opened, state, load, chosen, waits=True))
         parts.append(("workbench/selected", selected))
     return tuple(parts)
 
@@ -285,13 +302,17 @@ def results_view(
     )
 
 
-def _findings(yard: Yard, opened: OpenBoat, state: ViewState, answer: "ModeAnswer | None") -> FindingsView:
+def _findings(
+    yard: Yard, opened: OpenBoat, state: ViewState, answer: "ModeAnswer | None", told: GuideView
+) -> FindingsView:
+    """The findings; while more are computed, with where they and what to do come from."""
     if is_all_known(yard, opened.sha, opened.boat):
         return all_findings_view(yard, opened, state)
     found = () if answer is None else found_at_once(yard, opened.sha, opened.boat, answer.mode, state.event)
     left_open = () if answer is None else answer.not_assessed
     view = findings_view(opened, state, found, left_open)
-    return replace(view, more_url=state.url("/findings/rest"), page_url=state.url("/findings"))
+    late = {"guide": "late"} if told.awaits else {}
+    return replace(view, more_url=state.url("/findings/rest", **late), page_url=state.url("/findings"))
 
 
 def all_findings_view(yard: Yard, opened: OpenBoat, state: ViewState) -> FindingsView:
@@ -300,21 +321,21 @@ def all_findings_view(yard: Yard, opened: OpenBoat, state: ViewState) -> Finding
     return findings_view(opened, state, found, not_assessed(yard, opened.sha, opened.boat))
 
 
-def rest_parts(yard: Yard, opened: OpenBoat, asked: ViewState) -> tuple[Part, ...]:
+def rest_parts(yard: Yard, opened: OpenBoat, asked: ViewState, *, with_guide: bool) -> tuple[Part, ...]:
     """What follows after the workbench was shown: all findings, and the sentence where it had to wait.
 
     A sentence that was complete at once stays: its button may be in use when this comes.
     """
     findings = all_findings_view(yard, opened, asked)
-    chosen = choose(yard, opened.sha, opened.boat, asked.mode, asked.event)
-    if chosen is None or len(opened.boat.conductors) <= answers.LARGEST_AT_ONCE:
+    chosen = choose(yard, opened.sha, opened.boat, asked.mode, asked.event) if with_guide else None
+    if chosen is None:
         return (("workbench/findings", findings),)
     state = replace(asked, mode=chosen.mode, event=chosen.event)
     answer = in_time.shown(yard, opened, chosen)
     standing = in_time.standing(yard, opened.sha, chosen, answer)
     return (
         ("workbench/findings", findings),
-        ("workbench/guide", guide(yard, opened, state, chosen, answer, standing)),
+        ("workbench/guide", guide(yard, opened, state, chosen, answer, standing, waits=True)),
     )
 
 

@@ -27,8 +27,9 @@ def findings(request: Request, boat_id: BoatId, yard: Yard) -> Response:
 
 
 @router.get("/boats/{boat_id}/findings/rest")
-def rest(request: Request, boat_id: BoatId, yard: Yard) -> Response:
+def rest(request: Request, boat_id: BoatId, yard: Yard, guide: str = "") -> Response:
     """The findings of all modes, for the workbench that was shown with one mode's."""
     opened = open_boat(yard, boat_id)
     state = state_of(request, boat_id, request.query_params)
-    return fragments(request, *rest_parts(yard, opened, state), page_url=state.url("/findings"), is_late=True)
+    parts = rest_parts(yard, opened, state, with_guide=guide == "late")
+    return fragments(request, *parts, page_url=state.url("/findings"), is_late=True)

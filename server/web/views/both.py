@@ -11,7 +11,7 @@ from server.web.views.state import ViewState
 from server.web.views.taps import CAUTION, MARKS
 
 if TYPE_CHECKING:
-    from server.actions.both_leads import BothAnswer
+    from server.actions.both_leads import BothAnswer, BothAnswers
     from server.drawing.part_overlay import PartAnswer
     from server.engine.answer import EventAnswer, InputAnswer
 
@@ -46,6 +46,7 @@ class BothView:
     title: str
     line_1: str
     now: str
+    basis: str
     notice: str
     places: tuple[BothPlaceView, ...]
     nowhere: str
@@ -54,13 +55,13 @@ class BothView:
     caution: str = CAUTION
 
 
+AT_ONCE = "All figures are those of the instant after the press."
 NOWHERE = "No other panel takes both leads: move one lead at a time."
 
 
-def both_view(
-    state: ViewState, revision: int, load: "InputAnswer", found: "tuple[BothAnswer, ...]", notice: str
-) -> BothView:
+def both_view(state: ViewState, revision: int, both: "BothAnswers", notice: str) -> BothView:
     """The panels for both leads of a load, the best first."""
+    load, found = both.now, both.places
     seen = seen_in(load, state.event)
     now = "" if seen is None else f"Now {sag_volts(seen.lowest.value)}, {VERDICTS[seen.verdict]}."
     ranks = {one.part: str(rank) for rank, one in enumerate(_open(found), start=1)}
@@ -72,6 +73,7 @@ def both_view(
         line_1=f"Carrying both leads of {load.name}. {count}.{best}",
         title=f"Where to put both leads of {load.name}",
         now=now,
+        basis="" if seen is None or both.is_in_time else AT_ONCE,
         notice=notice,
         places=tuple(_place(state, revision, load, one, ranks.get(one.part, "")) for one in found),
         nowhere="" if found else NOWHERE,

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class GuideView:
-    """``workbench/_guide.html``: what happens, in words, and where to go on."""
+    """``workbench/_guide.html``: what happens, in words, and where to go on; ``awaits`` what to do."""
 
     sentence: str
     advice: str
@@ -30,6 +30,7 @@ class GuideView:
     caution: str
     figures: str = ""
     basis: str = ""
+    awaits: bool = False
 
 
 CAUTION = "Only as sure as what was entered: see what was assumed and what was not seen."
@@ -47,6 +48,7 @@ def guide_view(
     ``standing`` says whether that is the event in time or as yet its first instant.
     """
     view = _guide(boat, state, answer, moves)
+    view = replace(view, awaits=bool(view.button) and moves is None)
     return view if standing is None else replace(view, basis=basis_words(standing))
 
 

@@ -74,6 +74,13 @@ class Strip:
     seen: "EventAnswer | None"
     held: "tuple[PickUp, ...]" = ()
 
+    @property
+    def refines(self) -> bool:
+        """Whether the places are answered for the first instant, and the event in time may follow."""
+        return any(
+            held.observed is not None and not any(tap.exact for tap in held.taps) for held in self.held
+        )
+
     def steps(self) -> tuple[StepView, ...]:
         """The loop; runs of elements that only this load uses and that add nothing to the dip in one line.
 
@@ -204,7 +211,8 @@ class Strip:
             to_terminal=answer.terminal.terminal,
         )
         lowest = NONE if answer.lowest is None else most(sag_volts(answer.lowest.value), answer.unknown)
-        words = f"Put the {held.polarity} lead on {answer.place}: {lowest}, {VERDICTS[answer.verdict]}"
+        basis = "" if answer.exact else ", at once"
+        words = f"Put the {held.polarity} lead on {answer.place}: {lowest}, {VERDICTS[answer.verdict]}{basis}"
         return PutHereView(form, f"step-{number}-put", words)
 
 

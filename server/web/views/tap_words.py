@@ -38,7 +38,8 @@ def first_line(held: "PickUp", answer: "TapAnswer") -> str:
     volts = lowest_words(answer)
     pair = volts if before == NONE else f"{before.removesuffix(' V')} → {volts}"
     need = "" if answer.need_v is None else f", needs {sag_volts(answer.need_v).removesuffix(' V')}"
-    return f"{answer.place} · {pair}{need} · {VERDICTS[answer.verdict]}"
+    basis = "" if answer.exact or volts == NONE else " · at once"
+    return f"{answer.place} · {pair}{need} · {VERDICTS[answer.verdict]}{basis}"
 
 
 def second_line(held: "PickUp", answer: "TapAnswer", breaks: str) -> str:

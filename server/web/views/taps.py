@@ -72,6 +72,7 @@ class TapView:
     mark_class: str
     place: str
     lowest: str
+    basis: str
     drop: str
     length: str
     breaks: str
@@ -110,14 +111,20 @@ class TapsView:
     rest: tuple[TapView, ...] = ()
     rest_words: str = ""
     put_back_url: str = ""
+    basis: str = ""
+    refine_url: str = ""
 
 
-def taps_view(boat: Boat, state: ViewState, revision: int, held: "PickUp") -> TapsView:
+def taps_view(
+    boat: Boat, state: ViewState, revision: int, held: "PickUp", *, refines: bool = False
+) -> TapsView:
     """The places for a held lead, ranked; those that break something last, with the reason.
 
+    ``refines`` says that figures of the first instant are followed by those of the event in time.
     The lead of a heavy load or a source says first what it does to the rest of the boat.
     """
     bearing, landings = bearing_of(boat, held), Landings.of(boat)
+    refining = refines and held.observed is not None and not any(tap.exact for tap in held.taps)
     views = tuple(
         replace(
             _tap(state, revision, held, answer, bearing),
@@ -151,7 +158,21 @@ def taps_view(boat: Boat, state: ViewState, revision: int, held: "PickUp") -> Ta
         rest=groups[FIRST_ROWS:],
         rest_words=f"All {len(views)} places",
         put_back_url=state.url(),
+        basis=_basis(held, refining=refining),
+        refine_url=state.url("/pick-up", part=held.part, terminal=held.terminal, refined="yes")
+        if refining
+        else "",
     )
+
+
+def _basis(held: "PickUp", *, refining: bool) -> str:
+    """What the figures in the list are."""
+    if held.event is None:
+        return ""
+    if any(tap.exact for tap in held.taps):
+        return "Of the event in time; what becomes of the rest: at the instant after the press."
+    at_once = "All figures are those of the instant after the press"
+    return f"{at_once}: refining to the event in time …" if refining else f"{at_once}."
 
 
 def _other_leads(
@@ -175,7 +196,8 @@ def _other_leads(
 
 def _result(view: TapView) -> tuple[str, ...]:
     """What comes of a place as the list shows it, but for the metres."""
-    return (view.mark_class, view.breaks, view.mark_word, view.lowest, view.drop, view.cable[:5])
+    shown = (view.mark_class, view.breaks, view.mark_word, view.lowest, view.basis, view.drop)
+    return (*shown, view.cable[:5])
 
 
 def _with_like(views: list[TapView]) -> TapView:
@@ -231,6 +253,7 @@ def _tap(state: ViewState, revision: int, held: "PickUp", answer: "TapAnswer", b
         mark_class=answer.mark,
         place=answer.place,
         lowest=lowest_words(answer) if bearing == "load" else sag_volts(answer.others.worst_after_v),
+        basis="" if answer.exact or answer.lowest is None else "at once",
         drop=least(per_cent(answer.drop_fraction), answer.unknown)
         if bearing == "load"
         else f"{answer.others.restarts_after} restart{'' if answer.others.restarts_after == 1 else 's'}",
