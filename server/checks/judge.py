@@ -7,6 +7,7 @@ from server.boat.boat import Boat
 from server.boat.finding import Finding
 from server.checks.banks import banks_joined, packs_that_open, unlike_banks_now
 from server.checks.charge_leads import charge_leads_that_feed
+from server.checks.crossings import fed_twice, feeds_that_may_meet, returns_through_heavy
 from server.checks.events import event_findings
 from server.checks.faults import idle_devices, unknown_interrupting, weak_devices
 from server.checks.feeders import shared_feeders
@@ -52,6 +53,7 @@ BOAT_CHECKS = (
     negatives_below_feeders,
     sources_without_device,
     one_end_unprotected,
+    returns_through_heavy,
 )
 MODE_CHECKS = (
     event_findings,
@@ -78,6 +80,7 @@ MODE_CHECKS = (
     devices_above_returns,
     starts_beside_their_way,
     charge_leads_that_feed,
+    fed_twice,
 )
 
 
@@ -121,6 +124,8 @@ LATE: frozenset[Callable[..., Iterable[Finding]]] = frozenset(
         charge_leads_that_feed,
         sources_without_device,
         one_end_unprotected,
+        fed_twice,
+        returns_through_heavy,
     }
 )
 """Slower checks: a page is shown without their findings, which follow with those of the other modes."""
@@ -155,7 +160,13 @@ def wiring_findings(boat: Boat, answer: ModeAnswer) -> tuple[Finding, ...]:
 def not_assessed(boat: Boat) -> tuple[str, ...]:
     """What the checks leave open for want of a published table or of something nobody stated."""
     unjudged = not_judged(boat, Paths(boat, boat.modes[0])) if boat.modes else ()
-    return (*unjudged, *returns_not_judged(boat), *unknown_interrupting(boat), *assumed_curves(boat))
+    return (
+        *unjudged,
+        *returns_not_judged(boat),
+        *unknown_interrupting(boat),
+        *assumed_curves(boat),
+        *feeds_that_may_meet(boat),
+    )
 
 
 def merged(found: "list[Finding] | tuple[Finding, ...]") -> tuple[Finding, ...]:

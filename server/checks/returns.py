@@ -8,7 +8,7 @@ from server.boat.conductors import Conductor
 from server.boat.finding import Figure, Finding
 from server.boat.leads import Landings, lead
 from server.boat.parts import Load, Panel
-from server.checks.feeds import Device, feeds_into
+from server.checks.feeds import Device
 from server.checks.protection import conductor_ampacity, is_short, is_too_large, largest_allowed
 from server.checks.shorts import Shorts
 from server.checks.words import conductor_words
@@ -46,7 +46,7 @@ def devices_above_returns(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
 def largest_before(shorts: Shorts) -> dict[str, tuple[Conductor, Device]]:
     """Every negative wire on a load's way with the largest device whose fault returns by it."""
     found: dict[str, tuple[Conductor, Device]] = {}
-    above = {here: beyond for _, here, beyond in feeds_into(shorts.joins, shorts.sources)}
+    above = {here: beyond for _, here, beyond in shorts.feeds}
     landings, known = (
         Landings.of(shorts.boat),
         dict[Terminal, tuple[frozenset[str], Device | None, Device | None]](),

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from server.boat.boat import Boat
 from server.boat.finding import Figure, Finding, Severity
-from server.checks.feeds import Device, feeds_into
+from server.checks.feeds import Device
 from server.checks.opening import rounded, span_words
 from server.checks.shorts import Shorts, band_of
 from server.engine.answer import ModeAnswer
@@ -70,10 +70,9 @@ def _pairs(shorts: Shorts) -> Iterator[Pair]:
     for name, amps in shorts.lowest.items():
         piece = shorts.piece_of(shorts.wires[name])
         lowest[piece] = min(lowest.get(piece, amps), amps)
-    feeds = list(feeds_into(shorts.joins, shorts.sources))
-    turns = {(device.element, here, beyond) for device, here, beyond in feeds}
+    turns = {(device.element, here, beyond) for device, here, beyond in shorts.feeds}
     both_ways = {name for name, here, beyond in turns if (name, beyond, here) in turns}
-    for device, here, beyond in feeds:
+    for device, here, beyond in shorts.feeds:
         before = None if device.element in both_ways else shorts.fed.get(beyond)
         if before is not None and before.element in both_ways:
             continue

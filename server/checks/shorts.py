@@ -8,7 +8,7 @@ from functools import cached_property
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.boat.modes import Mode
-from server.checks.feeds import Between, Device, between, devices_of, feeding, pieces
+from server.checks.feeds import Between, Device, between, devices_of, feeding, feeds_into, pieces
 from server.checks.paths import Node, Paths, Pieces, node, source_posts
 from server.engine.answer import ModeAnswer
 from server.engine.fault_ways import FaultWays, OnWay
@@ -65,6 +65,11 @@ class Shorts:
     def sources(self) -> set[int]:
         """The pieces with a source of their own."""
         return {self.piece[post] for _, post in source_posts(self.boat, "positive")}
+
+    @cached_property
+    def feeds(self) -> tuple[tuple[Device, int, int], ...]:
+        """Each device with a piece that it feeds, and the piece from which."""
+        return tuple(feeds_into(self.joins, self.sources))
 
     @cached_property
     def fed(self) -> Mapping[int, Device]:

@@ -67,7 +67,8 @@ def test_a_metric_boat_says_that_its_ampacity_table_is_not_shipped() -> None:
 
     assert "table not shipped" in positive
     assert "table not shipped" in negative
-    (curves,) = not_assessed(demo("1-sloop"))
+    curves, inputs = not_assessed(demo("1-sloop"))
+    assert "two feeds meet inside a load" in inputs
     assert "time-current bands are assumed" in curves
 
 
