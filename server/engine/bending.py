@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from server.engine.arrays import Floats, Indices
+from server.engine.arrays import Flags, Floats, Indices
 from server.engine.operating_point import OperatingPoint
 from server.units import Volt
 
@@ -81,10 +81,11 @@ class Bending:
 
     @cached_property
     def mutual(self) -> Floats:
-        """Voltages of ``elements`` (columns) for one ampere into each load (rows)."""
+        """Voltages of ``elements`` (rows) for one ampere into each load (columns)."""
         network = self._point.network
         tail, head = network.solved_tail[self.elements], network.solved_head[self.elements]
-        return np.ascontiguousarray((self.answer[tail] - self.answer[head]).T)
+        mutual: Floats = self.answer[tail] - self.answer[head]
+        return mutual
 
     def _watts(self, v: Floats) -> Floats:
         """Power of each load; a converter's input follows its output."""
@@ -102,6 +103,28 @@ class Bending:
     @cached_property
     def _cut_out_v(self) -> Floats:
         return self._point.network.loads.cut_out_v[self.rows]
+
+    @cached_property
+    def cut_outs(self) -> tuple[Flags, Flags]:
+        """Of all loads, those that may pass their cut-out, and those that below it might run as well as not.
+
+        Behind a resistance R a source E gives the power P at two voltages, the lower below E/2. A cut-out
+        above E/2 therefore leaves one answer; below, only the full solution, which comes from above, tells
+        which holds.
+        """
+        point, network = self._point, self._point.network
+        loads, spans = network.loads, network.spans
+        sources = slice(spans["sources"].start, spans["limited"].stop)
+        inner_v = np.divide(
+            point.current_a[sources],
+            point.conductance[sources],
+            out=np.zeros(sources.stop - sources.start),
+            where=point.conductance[sources] > 0,
+        )
+        highest_v = np.nanmax(point.node_v) - np.nanmin(point.node_v) + np.abs(inner_v).max()
+        follows = loads.is_power > 0
+        follows[network.converters.load] = False
+        return follows, (loads.is_power > 0) & (loads.cut_out_v < highest_v / 2)
 
     def excess_a(self, v: Floats) -> Floats:
         """What each load draws beyond its straight line; below its cut-out it is a resistance."""

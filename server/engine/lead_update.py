@@ -9,8 +9,8 @@ the linearised matrix, whatever J⁻¹ gave as v becomes (Woodbury's identity)
 Currents j that loads draw beyond their lines come on top: v is then v - J⁻¹P j, P the loads' ends.
 """
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -27,6 +27,8 @@ SHRINKING = 0.5
 MOST_CORRECTIONS = 12
 CHEAP_COLUMNS = 10
 """A solution with the factor costs about as much as so many products for each node."""
+AT_ONCE = 1024
+"""So many candidates' voltages fit into a processor's cache; beyond, memory sets the pace."""
 SINGULAR = 1e-9
 """A determinant this small against what its terms are made of means that the move cuts the network."""
 
@@ -44,6 +46,10 @@ class Moves:
         """How many candidates there are."""
         return len(self.row)
 
+    def some(self, at: slice) -> "Moves":
+        """Some of the candidates."""
+        return Moves(self.row[at], self.kept[at], self.tap[at], self.ohm[at])
+
 
 @dataclass(frozen=True, eq=False)
 class LeadUpdate:
@@ -56,7 +62,7 @@ class LeadUpdate:
     x: Indices
     a: Indices
     k: Indices
-    inverse: tuple[Floats, Floats, Floats]
+    inverse: tuple[Floats, ...]
     refused: Flags
 
     @classmethod
@@ -71,12 +77,14 @@ class LeadUpdate:
         for ends in (x, a, k):
             touched[ends] = True
         nodes, place = np.flatnonzero(touched), np.cumsum(touched) - 1
-        columns = linear.columns(nodes)
-        z = columns[nodes]
+        columns = np.ascontiguousarray(linear.columns(nodes))
         ix, ia, ik = place[x], place[a], place[k]
-        aa = z[ix, ix] - 2 * z[ix, ia] + z[ia, ia] - network.resistors.ohm[moves.row]
-        ak = z[ix, ix] - z[ix, ik] - z[ia, ix] + z[ia, ik]
-        kk = z[ix, ix] - 2 * z[ix, ik] + z[ik, ik] + moves.ohm
+        own, z = columns[nodes, np.arange(len(nodes))], columns[nodes].ravel()  # symmetric
+        zx, za, zk = own[ix], own[ia], own[ik]
+        z_xa, z_xk, z_ak = (z[row * len(nodes) + other] for row, other in ((ix, ia), (ix, ik), (ia, ik)))
+        aa = zx - 2 * z_xa + za - network.resistors.ohm[moves.row]
+        ak = zx - z_xk - z_xa + z_ak
+        kk = zx - 2 * z_xk + zk + moves.ohm
         determinant = aa * kk - ak * ak
         label = point.islands.label
         refused = network.merged[moves.row] | (moves.ohm < SHORTEST_OHM) | (label[x] != label[k])
@@ -86,17 +94,35 @@ class LeadUpdate:
         inverse = (kk * per, -ak * per, aa * per)
         return cls(linear, moves, nodes, columns, ix, ia, ik, inverse, refused)
 
+    def blocks(self) -> "Iterator[tuple[slice, LeadUpdate]]":
+        """The changes of some moves after the other, few enough for a processor's cache."""
+        for start in range(0, len(self.moves), AT_ONCE):
+            at = slice(start, start + AT_ONCE)
+            yield (
+                at,
+                replace(
+                    self,
+                    moves=self.moves.some(at),
+                    x=self.x[at],
+                    a=self.a[at],
+                    k=self.k[at],
+                    inverse=tuple(column[at] for column in self.inverse),
+                    refused=self.refused[at],
+                ),
+            )
+
     def ports(self, tail: Indices, head: Indices) -> Floats:
-        """Columns of J⁻¹ seen between nodes: a row for each moved node, a column for each pair."""
-        return np.ascontiguousarray((self.columns[tail] - self.columns[head]).T)
+        """Columns of J⁻¹ seen between nodes: a row for each pair, a column for each moved node."""
+        ports: Floats = self.columns[tail] - self.columns[head]
+        return ports
 
     @cached_property
     def _seen(self) -> tuple[Floats, Floats]:
-        """J⁻¹U of every candidate, seen by the bending loads and the outputs that they follow."""
+        """J⁻¹U of every candidate (columns), seen by the bending loads and the outputs that they follow."""
         network, elements = self.linear.point.network, self.linear.bending.elements
         ports = self.ports(network.solved_tail[elements], network.solved_head[elements])
-        kept = ports[self.x]
-        return kept - ports[self.a], kept - ports[self.k]
+        kept, left, laid = (ports.take(node, axis=1) for node in (self.x, self.a, self.k))
+        return np.subtract(kept, left, out=left), np.subtract(kept, laid, out=laid)
 
     def _times(self, a: Floats, k: Floats) -> tuple[Floats, Floats]:
         """M⁻¹ times a vector, for every candidate."""
@@ -116,25 +142,25 @@ class LeadUpdate:
             none = np.zeros((len(self.x), 0))
             return Moved(self, node_v, y, none, none, np.zeros(len(self.x), bool))
         network, (seen_a, seen_k) = self.linear.point.network, self._seen
-        own_a, own_k = seen_a[:, : len(bends)], seen_k[:, : len(bends)]
+        own_a, own_k = seen_a[: len(bends)], seen_k[: len(bends)]
         tail, head = network.solved_tail[bends.elements], network.solved_head[bends.elements]
-        straight = node_v[tail] - node_v[head] - y[0][:, None] * seen_a - y[1][:, None] * seen_k
-        tolerance = SETTLED * float(np.abs(straight[:, : len(bends)]).max(initial=0.0))
+        straight = (node_v[tail] - node_v[head])[:, None] - y[0] * seen_a - y[1] * seen_k
+        tolerance = SETTLED * float(np.abs(straight[: len(bends)]).max(initial=0.0))
         v, new, term, last = straight, np.empty_like(straight), np.empty_like(straight), None
         for _ in range(MOST_CORRECTIONS):
-            current = extra(v)
-            more = self._times(np.einsum("ij,ij->i", current, own_a), np.einsum("ij,ij->i", current, own_k))
-            np.matmul(current, bends.mutual, out=new)
+            current = extra(v.T).T
+            more = self._times((current * own_a).sum(axis=0), (current * own_k).sum(axis=0))
+            np.matmul(bends.mutual, current, out=new)
             np.subtract(straight, new, out=new)
-            new += np.multiply(seen_a, more[0][:, None], out=term)
-            new += np.multiply(seen_k, more[1][:, None], out=term)
-            step = np.abs(np.subtract(new, v, out=term), out=term).max(axis=1)
+            new += np.multiply(seen_a, more[0], out=term)
+            new += np.multiply(seen_k, more[1], out=term)
+            step = np.abs(np.subtract(new, v, out=term), out=term).max(axis=0)
             v, new = new, np.empty_like(new) if v is straight else v
             unsettled = ~(_still_to_come(step, last) <= tolerance) & ~self.refused
             if not unsettled.any():
                 break
             last = step
-        return Moved(self, node_v, (y[0] - more[0], y[1] - more[1]), current, v, unsettled)
+        return Moved(self, node_v, (y[0] - more[0], y[1] - more[1]), current.T, v.T, unsettled)
 
 
 def _still_to_come(step: Floats, last: Floats | None) -> Floats:
@@ -168,17 +194,23 @@ class Moved:
             across: Floats = node_v.take(tail, axis=1)
             across -= node_v.take(head, axis=1)
             return across
-        many, ports = len(update.x), update.ports(tail, head)
-        y_a, y_k = self.y
+        moved: Floats = self._taken @ update.ports(tail, head).T
+        before = self.before[tail] - self.before[head]
+        moved += self._drawn @ np.vstack([(bends.answer[head] - bends.answer[tail]).T, before])
+        return moved
+
+    @cached_property
+    def _taken(self) -> csr_array:
+        """What each move takes off and lays at the nodes it touches."""
+        update, (y_a, y_k), many = self.update, self.y, len(self.update.x)
         weights = np.stack([-y_a - y_k, y_a, y_k], axis=1).ravel()
         at = np.stack([update.x, update.a, update.k], axis=1).ravel()
-        moved: Floats = (
-            csr_array((weights, at, np.arange(0, 3 * many + 1, 3)), shape=(many, len(ports))) @ ports
-        )
-        if len(bends):
-            moved -= self.current @ (bends.answer[tail] - bends.answer[head]).T
-        moved += self.before[tail] - self.before[head]
-        return moved
+        return csr_array((weights, at, np.arange(0, 3 * many + 1, 3)), shape=(many, len(update.nodes)))
+
+    @cached_property
+    def _drawn(self) -> Floats:
+        """What the bending loads draw beyond their lines, and one for what was there before."""
+        return np.column_stack([self.current, np.ones(len(self.update.x))])
 
     @cached_property
     def _node_v(self) -> Floats:

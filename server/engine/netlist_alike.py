@@ -16,6 +16,10 @@ from server.engine.network import Loads, Resistors
 
 UNKNOWN_RATING = "rating of this device is not known: taken as a small switch"
 
+_NOTHING, _OHM_RANGE, _UNRATED = int(WayDevice.NOTHING), int(WayDevice.OHM_RANGE), int(WayDevice.UNRATED)
+_WATTS, _WATTS_AT_RATED_V = int(Draws.WATTS), int(Draws.WATTS_AT_RATED_V)
+"""Plain whole numbers: arrays compare themselves with members of an enumeration slowly."""
+
 _KEYS = {
     WayDevice.UNRATED: "panel_switch_resistance",
     WayDevice.BREAKER_A: "breaker_drop_at_rating",
@@ -52,21 +56,21 @@ class WayRows:
     @classmethod
     def of(cls, ways: Ways, figures: Figures) -> "WayRows":
         """The rows of a boat's ways."""
-        kind, figure = np.array(ways.kind, np.intp), np.array(ways.figure, np.float64)
-        number_of, present = np.full(len(WayDevice), GIVEN), np.bincount(kind, minlength=len(WayDevice))
+        kind, coefficient = np.array(ways.kind, np.intp), np.array(ways.figure, np.float64)
+        number_of, present = np.full(len(WayDevice), GIVEN), set(ways.kind)
         for device, key in _KEYS.items():
-            if present[device]:
+            if device in present:
                 number_of[device] = figures.number(key, "")
-        number, rated = number_of[kind], kind > WayDevice.UNRATED
-        coefficient = np.divide(1.0, figure, out=figure.copy(), where=rated)
-        coefficient[kind == WayDevice.UNRATED] = 1.0
+        number = number_of[kind]
+        np.divide(1.0, coefficient, out=coefficient, where=kind > _UNRATED)
+        coefficient[kind == _UNRATED] = 1.0
         for at in _one_by_one(ways, kind, figures):
             subject = ways.terminal[at][0]
             number[at], coefficient[at] = device_figure(figures, ways.device[at], ways.label[at], subject)
         ends = np.array(ways.bar, np.intp), np.array(ways.point, np.intp)
-        return cls(ways, kind == WayDevice.NOTHING, *ends, number, coefficient)
+        return cls(ways, kind == _NOTHING, *ends, number, coefficient)
 
-    @property
+    @cached_property
     def has_device(self) -> Flags:
         """The ways that are resistors."""
         return ~self.is_join
@@ -90,18 +94,18 @@ class WayRows:
     def notes(self, rows: Sequence[Row]) -> Iterator[Note]:
         """What is not known of the devices, which have these rows."""
         for at, kind in enumerate(self.ways.kind):
-            if kind == WayDevice.UNRATED:
+            if kind == _UNRATED:
                 yield Note(self.ways.terminal[at][0], UNKNOWN_RATING, rows[at])
 
 
 def _one_by_one(ways: Ways, kind: Indices, figures: Figures) -> Iterator[int]:
     """The ways whose devices are given as ranges or have assumptions of their own."""
     subjects = figures.subjects
-    for at in np.flatnonzero(kind != WayDevice.NOTHING).tolist() if subjects else ():
-        if ways.terminal[at][0] in subjects or kind[at] == WayDevice.OHM_RANGE:
+    for at in np.flatnonzero(kind != _NOTHING).tolist() if subjects else ():
+        if ways.terminal[at][0] in subjects or kind[at] == _OHM_RANGE:
             yield at
     if not subjects:
-        yield from np.flatnonzero(kind == WayDevice.OHM_RANGE).tolist()
+        yield from np.flatnonzero(kind == _OHM_RANGE).tolist()
 
 
 @dataclass(frozen=True, eq=False)
@@ -118,10 +122,10 @@ class PlainRows:
         """The rows of a boat's plain loads; each would cut out at its own of ``cut_out_v``."""
         kind, figure = np.array(plain.kind, np.int8), np.array(plain.figure, np.float64)
         tail, head = np.array(plain.positive, np.intp), np.array(plain.negative, np.intp)
-        hot = kind == Draws.WATTS_AT_RATED_V
+        hot = kind == _WATTS_AT_RATED_V
         ohm = np.array(plain.rated_v, np.float64)[hot] ** 2 / np.maximum(figure[hot], LEAST)
         cold = ~hot
-        is_power = (kind[cold] == Draws.WATTS).astype(np.float64)
+        is_power = (kind[cold] == _WATTS).astype(np.float64)
         return cls(
             plain,
             hot,

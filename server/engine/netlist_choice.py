@@ -93,7 +93,8 @@ class Choice:
         single = {(one.part, one.input) for one in running if one.input is not None}
         single |= {ALWAYS, *map(coil_key, self.pulled)}
         keys = self.layout.parts.runs_with
-        on = np.fromiter(((key in single or key[0] in whole) for key in keys), bool, len(keys))
+        on = np.fromiter(map(single.__contains__, keys), bool, len(keys))
+        on |= np.fromiter((part in whole for part, _ in keys), bool, len(keys))
         off = np.zeros(self.layout.network.size, bool)
         off[len(off) - len(on) :] = ~on
         return off[self.elements]

@@ -149,7 +149,7 @@ class PartColumns:
 
 def _cut_outs_v(rows: Rows, loads: PlainLoads) -> Floats:
     """The voltage at which each plain load draws no more constant power or current."""
-    if all(kind == Draws.WATTS_AT_RATED_V for kind in loads.kind):
+    if set(loads.kind) <= {Draws.WATTS_AT_RATED_V}:
         return np.zeros(len(loads.kind))
     if not rows.figures.with_subject and not any(loads.island):
         return np.full(len(loads.kind), cut_out_v(rows, "", None))

@@ -258,26 +258,27 @@ def _voltages(system: System, loads: RunningLoads) -> tuple[Floats, bool, Flags]
     """Node voltages, whether they settled, and the loads that fell below their cut-out."""
     factor, g, e = system.factor(), system.g, system.e
     fixed = -system.network.pattern.into_nodes(g * e)
-    constant = np.where(loads.running & ~loads.is_power, system.network.loads.amount, 0.0)
-    v = factor.solve(fixed - loads.into_nodes(constant))
-    none = np.zeros(len(constant), bool)
+    fixed -= loads.into_nodes(np.where(loads.running & ~loads.is_power, system.network.loads.amount, 0.0))
+    v, none = factor.solve(fixed), np.zeros(len(loads.running), bool)
     if not loads.bends:
         return v, True, none
-    cut_out = np.where(loads.running & loads.is_power, system.network.loads.cut_out_v, -np.inf)
-    last = float(np.abs(v).max()) / SLOW
-    for _ in range(MOST_STEPS):
-        starving = loads.across(v) < cut_out
-        if starving.any():
-            return v, True, starving
-        new = factor.solve(fixed - loads.into_nodes(loads.current(v, g, e)))
+    bent = np.flatnonzero(loads.is_power & loads.running)
+    tail, head, cut_out = loads.tail[bent], loads.head[bent], system.network.loads.cut_out_v[bent]
+    across, last = v[tail] - v[head], float(np.abs(v).max()) / SLOW
+    while not (starving := across < cut_out).any():
+        drawn = loads.amount(v, g, e)[bent] / np.maximum(across, 1e-3)
+        leaving, arriving = np.bincount(tail, drawn, len(v)), np.bincount(head, drawn, len(v))
+        new = factor.solve(fixed - leaving + arriving)
         step, size = float(np.abs(new - v).max()), float(np.abs(new).max())
         ratio = step / last
-        v, last = new, step
+        v, last, across = new, step, new[tail] - new[head]
         if _is_settled(step, ratio, size):
-            return v, True, loads.across(v) < cut_out
-        if ratio > SLOW:
+            starving = across < cut_out
             break
-    return newton(system, loads, v, cut_out)
+        if not ratio <= SLOW:  # steps that are halved at least come to an end
+            return newton(system, loads, v)
+    none[bent] = starving
+    return v, True, none
 
 
 def _is_settled(step: Volt, ratio: float, size: Volt) -> bool:
@@ -287,9 +288,10 @@ def _is_settled(step: Volt, ratio: float, size: Volt) -> bool:
     return step * max(ratio, ROUNDING) <= SETTLED * size
 
 
-def newton(system: System, loads: RunningLoads, v: Floats, cut_out: Floats) -> tuple[Floats, bool, Flags]:
+def newton(system: System, loads: RunningLoads, v: Floats) -> tuple[Floats, bool, Flags]:
     """Newton's method: the matrix takes each load's slope anew at every step."""
     g, e = system.g, system.e
+    cut_out = np.where(loads.running & loads.is_power, system.network.loads.cut_out_v, -np.inf)
     last = np.inf
     for _ in range(MOST_STEPS):
         starving = loads.across(v) < cut_out

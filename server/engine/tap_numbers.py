@@ -23,7 +23,7 @@ def relays_doubtful(solved: EventSolution, moves: Moves) -> Flags:
     """The moves after which a combining relay may stand otherwise before the start."""
     if not len(solved.absent.network.relays):
         return np.zeros(len(moves), bool)
-    return MovedPoints(solved.absent_linear, moves, relays_held=False).in_full
+    return MovedPoints.of(solved.absent_linear, moves, relays_held=False).in_full
 
 
 def solved_after(solved: EventSolution, moves: Moves, move: int) -> OperatingPoint:
@@ -43,7 +43,7 @@ class EventNumbers:
 
     @cached_property
     def _points(self) -> MovedPoints:
-        return MovedPoints(self.solved.linear, self.moves, relays_held=True)
+        return MovedPoints.of(self.solved.linear, self.moves, relays_held=True)
 
     @cached_property
     def in_full(self) -> Flags:

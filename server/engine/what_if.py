@@ -58,27 +58,35 @@ def quick_voltages(
     linear: Linearised, moves: Moves, elements: Indices | None = None, *, relays_held: bool
 ) -> MovedVoltages:
     """The same without the full solutions: rows marked ``in_full`` still want one."""
-    points = MovedPoints(linear, moves, relays_held)
     network = linear.point.network
     wanted = np.arange(len(network.resistors), network.size) if elements is None else elements
-    return MovedVoltages(wanted, points.voltages(wanted), points.in_full)
+    voltage_v, in_full = np.empty((len(moves), len(wanted))), np.empty(len(moves), bool)
+    for at, update in LeadUpdate.of(linear, moves).blocks():
+        points = MovedPoints(update, relays_held)
+        voltage_v[at], in_full[at] = points.voltages(wanted), points.in_full
+    return MovedVoltages(wanted, voltage_v, in_full)
 
 
 @dataclass(frozen=True, eq=False)
 class MovedPoints:
     """The points of all candidates that need no full solution, linearised where each stands."""
 
-    linear: Linearised
-    moves: Moves
+    update: LeadUpdate
     relays_held: bool
 
-    @cached_property
-    def _update(self) -> LeadUpdate:
-        return LeadUpdate.of(self.linear, self.moves)
+    @classmethod
+    def of(cls, linear: Linearised, moves: Moves, *, relays_held: bool) -> "MovedPoints":
+        """The points of some moves; ``relays_held`` keeps the combining relays as they stand."""
+        return cls(LeadUpdate.of(linear, moves), relays_held)
+
+    @property
+    def linear(self) -> Linearised:
+        """The point before the move."""
+        return self.update.linear
 
     @cached_property
     def _volts(self) -> Moved:
-        return self._update.moved(self.linear.point.node_v, self.linear.bending.excess_a)
+        return self.update.moved(self.linear.point.node_v, self.linear.bending.excess_a)
 
     def voltages(self, elements: Indices) -> Floats:
         """The voltages of some elements after each move; not for the moved lead itself."""
@@ -88,7 +96,7 @@ class MovedPoints:
     @cached_property
     def in_full(self) -> Flags:
         """The candidates that want a full solution."""
-        return self._update.refused | self._volts.unsettled | ~self._keeps_states()
+        return self.update.refused | self._volts.unsettled | ~self._keeps_states()
 
     @cached_property
     def _borders(self) -> Borders:
@@ -110,7 +118,7 @@ class MovedPoints:
         limited, diodes, own, either, other = np.split(
             v, np.cumsum([*(len(part) for part in parts), len(relays)]), axis=1
         )
-        loads = np.full((len(self.moves), len(network.loads)), np.nan)
+        loads = np.full((len(self.update.moves), len(network.loads)), np.nan, order="F")
         loads[:, fixed] = own
         loads[:, bends.rows] = self._volts.at_bends[:, : len(bends)]
         return Borders(limited, diodes, np.fmax(either, other), loads)
@@ -124,7 +132,7 @@ class MovedPoints:
         network, states = point.network, point.states
         idle = Idle.of(network, self.linear.loads.unfed, point.absent)
         wanted = next_states(network, states, self._borders, idle, relays_held=self.relays_held)
-        follows, may_be_either = _follows_cut_out(point)
+        follows, may_be_either = self.linear.bending.cut_outs
         kept = (
             (wanted.limited == states.limited).all(axis=1),
             (wanted.diodes == states.diodes).all(axis=1),
@@ -145,25 +153,4 @@ class MovedPoints:
         bends = self.linear.bending
         column = self.linear.port_columns(np.array([observed]))[:, 0]
         change = bends.slope_change(self._volts.at_bends)
-        return self._update.moved(column, lambda v: change * v[:, : len(bends)]).elements()
-
-
-def _follows_cut_out(point: OperatingPoint) -> tuple[Flags, Flags]:
-    """Loads that may pass their cut-out, and those that below it might run as well as not.
-
-    Behind a resistance R a source E gives the power P at two voltages, the lower below E/2. A cut-out above
-    E/2 therefore leaves one answer; below, only the full solution, which comes from above, tells which holds.
-    """
-    network = point.network
-    loads, spans = network.loads, network.spans
-    sources = slice(spans["sources"].start, spans["limited"].stop)
-    inner_v = np.divide(
-        point.current_a[sources],
-        point.conductance[sources],
-        out=np.zeros(sources.stop - sources.start),
-        where=point.conductance[sources] > 0,
-    )
-    highest_v = np.nanmax(point.node_v) - np.nanmin(point.node_v) + np.abs(inner_v).max()
-    follows = loads.is_power > 0
-    follows[network.converters.load] = False
-    return follows, (loads.is_power > 0) & (loads.cut_out_v < highest_v / 2)
+        return self.update.moved(column, lambda v: change * v[:, : len(bends)]).elements()

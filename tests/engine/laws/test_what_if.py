@@ -58,7 +58,7 @@ def test_all_elements_and_the_adjoint_follow_the_move(network: Network) -> None:
     """Every element's voltage after a move, the lead's own from kept end to tap; J⁻¹ of the moved network."""
     point = operating_point(network)
     moves, observed = some_moves(network, each=2), network.size - 1
-    points = MovedPoints(Linearised(point), moves, relays_held=False)
+    points = MovedPoints.of(Linearised(point), moves, relays_held=False)
     answers = points.answer(observed)
 
     for move in np.flatnonzero(~points.in_full).tolist():
