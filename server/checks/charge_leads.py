@@ -11,17 +11,15 @@ from server.boat.leads import Landings, lead
 from server.boat.modes import Event
 from server.boat.parts import Combiner, Load
 from server.checks.opening import span_words
-from server.checks.protection import conductor_ampacity
+from server.checks.protection import conductor_ampacity, stands_for
 from server.checks.shorts import Shorts, band_of
 from server.checks.words import conductor_words, part_of, when
 from server.engine.answer import ModeAnswer
 from server.engine.event_running import running_currents
-from server.practice.ampacity import ambient
-from server.practice.sourced import Sourced
-from server.practice.withstand import time_to_rating
-from server.units import Ampere, Second
+from server.practice.sourced import Sourced, Status
+from server.units import Ampere
 
-SourceStatus = Literal["verified", "derived", "memory", "document"]
+SourceStatus = Status | Literal["document"]
 
 
 def charge_leads_that_feed(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
@@ -51,7 +49,7 @@ def _wire(boat: Boat, event: Event, heavy: Load, wire: Conductor | None, amps: A
     allowed = None if wire is None else conductor_ampacity(boat, wire)
     if wire is None or not isinstance(allowed, Sourced) or amps <= allowed.value:
         return
-    stands_s = _stands(wire, amps)
+    stands_s = stands_for(wire, amps)
     if heavy.duty_on_s is not None and heavy.duty_on_s <= stands_s:
         return
     is_certain = heavy.duty == "continuous"
@@ -66,14 +64,6 @@ def _wire(boat: Boat, event: Event, heavy: Load, wire: Conductor | None, amps: A
         "danger" if is_certain else "cannot-tell",
         (allowed.source, allowed.status),
     )
-
-
-def _stands(wire: Conductor, amps: Ampere) -> Second:
-    """How long a wire may carry a current, from cold to its insulation's rating."""
-    if wire.size is None or wire.insulation_c is None:  # pragma: no cover - then it has no ampacity
-        return 0.0
-    air = ambient(engine_space=wire.in_engine_space == "yes").value
-    return time_to_rating(amps, wire.size.area_mm2, wire.insulation_c, air)
 
 
 def _devices(  # noqa: PLR0913, PLR0917 - who, when, and all currents

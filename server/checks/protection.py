@@ -1,5 +1,6 @@
 """Whether the device before a conductor is small enough for it."""
 
+import math
 from collections import Counter
 from collections.abc import Iterator
 from functools import cache
@@ -13,13 +14,14 @@ from server.boat.value import Known, nominal
 from server.checks.feeds import Device, between, devices_of, feeding, pieces
 from server.checks.paths import Paths, Pieces, node, source_posts
 from server.checks.words import conductor_words
-from server.practice.ampacity import ampacity
+from server.practice.ampacity import ambient, ampacity
 from server.practice.office import office_ampacity
 from server.practice.profiles import RuleSet, profile
 from server.practice.protection import RatingLimit, location_limit, rating_limit
 from server.practice.sizes import UnknownSizeError, size
 from server.practice.sourced import NoFigure, Sourced
-from server.units import Metre
+from server.practice.withstand import time_to_rating
+from server.units import Ampere, Metre, Second
 
 
 def oversized_devices(boat: Boat, paths: Paths) -> Iterator[Finding]:
@@ -144,6 +146,17 @@ def _bundled(boat: Boat, conductor: Conductor) -> int:
     if conductor.bundle is None:
         return 1
     return sum(one.bundle == conductor.bundle for one in boat.conductors if one.kind == "wire")
+
+
+def stands_for(
+    conductor: Conductor, amps: Ampere, before_a: Ampere = 0.0, ampacity_a: Ampere = math.inf
+) -> Second:
+    """How long a conductor may carry a current, after a steady one, until its insulation is at its rating."""
+    if conductor.size is None or conductor.insulation_c is None:  # pragma: no cover - it has no ampacity
+        return 0.0
+    air = ambient(engine_space=conductor.in_engine_space == "yes").value
+    area_mm2, rating_c = conductor.size.area_mm2, conductor.insulation_c
+    return time_to_rating(amps, area_mm2, rating_c, air, before_a, ampacity_a)
 
 
 def is_too_large(boat: Boat, conductor: Conductor, device: Device) -> bool | None:

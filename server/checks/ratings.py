@@ -4,11 +4,13 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from server.boat.boat import Boat
+from server.boat.conductors import Conductor
 from server.boat.finding import Figure, Finding, Severity
 from server.boat.parts import Breaker, Busbar, Connector, Fuse, Load, Panel, Post
-from server.checks.protection import conductor_ampacity
+from server.checks.protection import conductor_ampacity, stands_for
 from server.checks.words import conductor_words
 from server.engine.answer import BranchFlow, ModeAnswer
+from server.engine.event_running import currents_without
 from server.practice.sourced import Sourced
 from server.units import Ampere
 
@@ -27,33 +29,54 @@ class Rated:
 
 
 def overloaded_conductors(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
-    """Conductors that carry more in the mode than the published table allows all day."""
+    """Conductors that carry more in the mode than the published table allows all day.
+
+    What only runs for a short time is judged by the heat of one use: a conductor that stays below its
+    insulation's rating for as long as the longest of them lasts is sound.
+    """
     flows = {flow.element: abs(flow.current_a) for flow in answer.flows}
-    brief = _brief_loads(boat, answer)
-    for conductor in boat.conductors:
-        if conductor.kind != "wire":
-            continue
-        amps, allowed = flows.get(conductor.id, 0.0), conductor_ampacity(boat, conductor)
-        if isinstance(allowed, Sourced) and amps > allowed.value:
-            name = conductor_words(boat, conductor)
-            yield Finding(
-                code="conductor-over-ampacity",
-                severity="cannot-tell" if brief else "danger",
-                subjects=(conductor.id,),
-                figure=Figure(value=amps, unit="A", basis="computed"),
-                limit=Figure(value=allowed.value, unit="A", basis="rule"),
-                message=f"{name[0].upper()}{name[1:]} carries {amps:.0f} A; "
-                f"it may carry {allowed.value:.0f} A all day" + _while(brief),
-                source=allowed.source,
-                source_status=allowed.status,
-                rule_kind="standard",
-            )
+    over = [
+        (conductor, flows[conductor.id], allowed)
+        for conductor in boat.conductors
+        if conductor.kind == "wire" and conductor.id in flows
+        if isinstance(allowed := conductor_ampacity(boat, conductor), Sourced)
+        if flows[conductor.id] > allowed.value
+    ]
+    brief = _brief_loads(boat, answer) if over else ()
+    rest = currents_without(boat, answer.mode, {one.id for one in brief}) if brief else flows
+    for conductor, amps, allowed in over:
+        steady_a = rest[conductor.id]
+        if steady_a > allowed.value:
+            yield _hot(boat, conductor, steady_a, allowed, "danger", "all day.")
+        else:
+            stands_s = stands_for(conductor, amps, steady_a, allowed.value)
+            if any(one.duty_on_s is None or one.duty_on_s > stands_s for one in brief):
+                told = f"all day{_with(_names(brief))}: see for how long; about {stands_s:.2g} s is safe."
+                yield _hot(boat, conductor, amps, allowed, "cannot-tell", told)
+
+
+def _hot(  # noqa: PLR0913, PLR0917 - everything that the sentence says
+    boat: Boat, conductor: Conductor, amps: Ampere, allowed: Sourced, severity: Severity, for_how_long: str
+) -> Finding:
+    name = conductor_words(boat, conductor)
+    return Finding(
+        code="conductor-over-ampacity",
+        severity=severity,
+        subjects=(conductor.id,),
+        figure=Figure(value=amps, unit="A", basis="computed"),
+        limit=Figure(value=allowed.value, unit="A", basis="rule"),
+        message=f"{name[0].upper()}{name[1:]} carries {amps:.0f} A; "
+        f"it may carry {allowed.value:.0f} A {for_how_long}",
+        source=allowed.source,
+        source_status=allowed.status,
+        rule_kind="standard",
+    )
 
 
 def overloaded_parts(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
     """Fuses, breakers, connectors and bars that carry more than they are rated for."""
     flows = {flow.element: flow for flow in answer.flows}
-    brief = _brief_loads(boat, answer)
+    brief = _names(_brief_loads(boat, answer))
     for rated in _rated(boat):
         flow = flows.get(rated.element)
         if flow is not None:
@@ -82,17 +105,23 @@ def _over(rated: Rated, amps: Ampere, limit: Ampere, for_how_long: str, brief: t
 
 def _while(brief: tuple[str, ...]) -> str:
     """The end of a sentence that says which loads, on for a short time, are in the current."""
-    if not brief:
-        return "."
+    return f"{_with(brief)}, judge by heating." if brief else "."
+
+
+def _with(brief: tuple[str, ...]) -> str:
     told = ", ".join(brief[:2]) + (" and others" if len(brief) > 2 else "")  # noqa: PLR2004
-    return f": with {told} in it, which run for a short time, judge by heating."
+    return f": with {told} in it, which run for a short time"
 
 
-def _brief_loads(boat: Boat, answer: ModeAnswer) -> tuple[str, ...]:
+def _names(loads: tuple[Load, ...]) -> tuple[str, ...]:
+    return tuple(one.name for one in loads)
+
+
+def _brief_loads(boat: Boat, answer: ModeAnswer) -> tuple[Load, ...]:
     """Loads on in the mode that never run for long."""
     on = {one.part for one in answer.loads if one.on and one.current_a}
     return tuple(
-        part.name for part in boat.parts if isinstance(part, Load) and part.id in on and part.duty in BRIEF
+        part for part in boat.parts if isinstance(part, Load) and part.id in on and part.duty in BRIEF
     )
 
 

@@ -1,6 +1,6 @@
-"""What flows where while a heavy load runs on, after its start."""
+"""What flows where while a heavy load runs on after its start, and without what runs for a short time."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from server.boat.boat import Boat
 from server.engine.operating_point import operating_point
@@ -21,3 +21,16 @@ def running_currents(boat: Boat, mode_id: str, event_id: str) -> Mapping[str, Am
     off[solved.net.inputs[solved.heavy]] = False
     amps = abs(operating_point(solved.net.network, off).current_a).tolist()
     return {name: max(amps[row] for row in rows) for name, rows in solved.net.rows_of.items()}
+
+
+def currents_without(boat: Boat, mode_id: str, parts: Collection[str]) -> Mapping[str, Ampere]:
+    """The current, without its sign, in every part and conductor with some loads of the mode off.
+
+    Raises:
+        UnknownModeError: the boat has no such mode.
+    """
+    net = Solution.of(boat, mode_id).net
+    off = net.off.copy()
+    off[[row for (part, _), row in net.inputs.items() if part in parts]] = True
+    amps = abs(operating_point(net.network, off).current_a).tolist()
+    return {name: max(amps[row] for row in rows) for name, rows in net.rows_of.items()}

@@ -63,13 +63,39 @@ def test_in_an_engine_space_less_is_allowed() -> None:
     assert set(conductors(read(body))) == {"h1"}
 
 
-def test_a_load_that_runs_for_a_short_time_leaves_it_open() -> None:
-    found = conductors(read(with_heater(70.0, duty="short-time")))
+@pytest.mark.parametrize(("on_s", "is_sound"), [(None, False), (60.0, True), (100.0, False)])
+def test_a_load_that_runs_for_a_short_time_is_judged_by_the_heat_of_one_use(
+    on_s: float | None, is_sound: bool
+) -> None:
+    """By (k S / I)² of IEC 60949 from 30 to 105 °C, k = 112.9: 5.26 mm² carries 70 A for 72 s from cold."""
+    found = conductors(read(with_heater(70.0, duty="short-time", duty_on_s=on_s)))
 
-    assert found["h1"].severity == "cannot-tell"
-    assert found["h1"].message.endswith(
-        "all day: with Heater in it, which run for a short time, judge by heating."
-    )
+    assert ("h1" not in found) == is_sound
+    stands_s = (112.92 * 5.26 / 70.0) ** 2
+    assert stands_s == pytest.approx(72.0, rel=0.01)
+    for one in found.values():
+        assert one.severity == "cannot-tell"
+    if not is_sound:
+        assert found["h1"].message.endswith(
+            "all day: with Heater in it, which run for a short time: see for how long; about 72 s is safe."
+        )
+
+
+def test_a_conductor_over_its_ampacity_without_the_short_load_is_a_danger_all_the_same() -> None:
+    body = with_heater(70.0)
+    windlass = {**part(body, "heater"), "id": "windlass", "name": "Windlass", "duty": "short-time"}
+    body["parts"].append(windlass)
+    body["conductors"] += [
+        wire("w1", "plus/stud-4", "windlass/main"),
+        wire("w2", "windlass/negative", "minus/stud-5"),
+    ]
+    body["modes"][0]["on"].append({"part": "windlass"})
+
+    found = conductors(read(body))
+
+    assert (found["c2"].severity, found["w1"].severity) == ("danger", "cannot-tell")
+    assert found["c2"].figure is not None
+    assert found["c2"].figure.value == pytest.approx(71.7, abs=0.5)
 
 
 @pytest.mark.parametrize(

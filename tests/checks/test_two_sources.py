@@ -27,8 +27,8 @@ def two_banks(*, near: bool, far: bool, metres: float = 4.0, **lead: object) -> 
     if far:
         body["parts"].append({"kind": "fuse", "id": "far", "name": "Start end fuse", "rating_a": 50.0})
         body["conductors"].append(wire("s3", "far/load", "start/positive", length_m=0.1))
-    ends = (here, "far/line" if far else "start/positive")
-    body["conductors"].append(wire("s2", *ends, length_m=metres, **lead))
+    there = "far/line" if far else "start/positive"
+    body["conductors"].append(wire("s2", here, there, length_m=metres, **lead))
     return body
 
 

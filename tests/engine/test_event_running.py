@@ -3,7 +3,7 @@
 import pytest
 
 from server.engine.event_currents import start_currents
-from server.engine.event_running import running_currents
+from server.engine.event_running import currents_without, running_currents
 from server.engine.solution import Solution, UnknownModeError
 from tests.engine.boats import boat, part
 
@@ -31,6 +31,14 @@ def test_a_start_adds_nothing_where_it_does_not_flow_but_what_the_sag_does() -> 
 
     assert added["w-start"] == pytest.approx(abs(solved.present.current_a[solved.heavy_element]))
     assert added["w-plotter"] == pytest.approx(after - before, rel=1e-6)
+
+
+def test_without_the_starter_only_the_plotter_is_left() -> None:
+    """20 W at what the battery's 12.7 V leave of it: between 20 W / 12.7 V and 2 % more."""
+    left = currents_without(boat(), "starting", {"starter"})
+
+    assert left["w-start"] == pytest.approx(0.0, abs=1e-9)
+    assert left["w-battery"] == pytest.approx(20.0 / 12.7, rel=0.02)
 
 
 def test_an_unknown_event_is_refused() -> None:
