@@ -1,18 +1,21 @@
 """A boat's event in time as a transient deck, with the boat's own names in its comments."""
 
-from collections.abc import Iterator, Mapping
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 
 from server.boat.boat import Boat
 from server.boat.value import TerminalRef
 from server.engine.naming import Names
 from server.engine.netlist_rows import Terminal
 from server.engine.solution import Solution
-from server.engine.transient.model import BoatModel
+from server.engine.transient.circuit import TransientCircuit
+from server.engine.transient.model import NOWHERE, BoatModel
 from server.papers.boat_deck import boat_deck
-from server.papers.transient_deck import NORMAL, ROUGH, transient_deck
+from server.papers.transient_deck import NORMAL, transient_deck
 
-MANY_BRANCHES = 120
-"""From here on a simulator is stopped by its own rounding unless it is asked for less (found by trial)."""
+STEPS = 10_000
+"""No fewer than so many steps from beginning to end, however little happens."""
 
 
 def event_deck(boat: Boat, mode: str, event: str) -> str:
@@ -27,20 +30,55 @@ def event_deck(boat: Boat, mode: str, event: str) -> str:
     solved = solution.event(event)
     model = BoatModel(solution, solved)
     circuit, names = model.circuit(), Names(boat)
+    stepping = replace(NORMAL, longest_step_s=max(NORMAL.longest_step_s, circuit.end_s / STEPS))
+    probes = dict(_probes(model, circuit, names))
     labels = [steady.net.labels[row] if row >= 0 else None for row in circuit.branch_element.tolist()]
     return transient_deck(
         circuit,
         f"{boat.name}: {solved.event.name}, in time",
-        stepping=ROUGH if len(circuit.branches) > MANY_BRANCHES else NORMAL,
+        stepping=stepping,
+        probes={node: ends for node, (_, ends) in probes.items()},
         labels=[f"{names.element(one.element)} ({one.kind})" if one else "preheat" for one in labels],
         comments=[
             f"Mode: {solution.mode.name} ({mode})",
             f"Event: {solved.event.name} ({event}), solved by Tapchart on the same circuit.",
-            "Node voltages are against one node of each piece and mean nothing alone: read differences.",
+            "Run it with `ngspice -b FILE`, which prints each load's lowest and highest voltage, or with",
+            "  `ngspice -b -r WAVES FILE`, which writes the waveforms into WAVES.",
+            "Each load is a node, whose voltage is that across the load:",
+            *(f"  {node}: {name}" for node, (name, _) in probes.items()),
+            "Other nodes are against one node of each piece: read differences between them.",
             "A planning aid: the standards' full text, local codes and licensed practice decide.",
             *_nodes(model.nodes, names),
         ],
     )
+
+
+def _probes(
+    model: BoatModel, circuit: TransientCircuit, names: Names
+) -> Iterator[tuple[str, tuple[str, tuple[int, int]]]]:
+    """The loads that are on and fed, and what is pressed: probe, name, and the two nodes."""
+    network, inputs = model.network, model.net.inputs
+    pressed = {press.key: motor for press, motor in zip(model.schedule.presses, circuit.motors, strict=True)}
+    found = [(names.input(*key), (motor.tail, motor.head)) for key, motor in pressed.items()]
+    for key in model.solved.inputs:
+        row = inputs[key]
+        ends = int(model.numbers[network.tail[row]]), int(model.numbers[network.head[row]])
+        if key not in pressed and NOWHERE not in ends:
+            found.append((names.input(*key), ends))
+    yield from zip(_node_names(name for name, _ in found), found, strict=True)
+
+
+def _node_names(names: Iterable[str]) -> Iterator[str]:
+    """Names as nodes, each once: ``at_`` and their letters and digits."""
+    taken = set[str]()
+    for name in names:
+        plain = "at_" + re.sub(r"[^a-z0-9]+", "_", name.lower()).strip("_")
+        node, number = plain, 1
+        while node in taken:
+            number += 1
+            node = f"{plain}_{number}"
+        taken.add(node)
+        yield node
 
 
 def _nodes(nodes: Mapping[Terminal, int], names: Names) -> Iterator[str]:

@@ -5,24 +5,24 @@ Its elements are those of the circuit. A simulator that steps through time needs
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 import numpy as np
 
-from server.engine.arrays import Floats, Indices
+from server.engine.arrays import Indices
 from server.engine.islands import pieces
 from server.engine.transient.circuit import MotorDrive, TransientCircuit
 from server.units import Ampere, Second, Volt
 
 OPEN_CONTACT_V = 100.0
 """What a contact holds before it is pressed: more than any supply on a boat."""
+MIDDLE_V = 9.0
+"""What a closing contact still holds at its instant: half of a supply between 12 and 24 V, so that on average
+the current begins neither early nor late."""
 SPEED_AT_REST = 1e-6
 """Below this share of the running speed the load's torque fades out, so that it holds like a brake."""
-LEAST_SIEMENS = 1e-9
-"""From every node to ground in the first guess, so that one which nothing feeds has a voltage."""
-GUESSES = 6
-"""So many rounds bring the draws of the first guess near their running currents."""
 LEAST_V = 1e-3
 """No constant power is drawn at a lower voltage, as in the circuit."""
 
@@ -39,6 +39,7 @@ class Stepping:
     longest_step_s: Second = 50e-6
     relative: float = 1e-7
     volts: Volt = 1e-6
+    amps: Ampere = 1e-5
     ramp_s: Second = 1e-8
     lead_in_s: Second = 1e-4
     arc_width_a: Ampere = 1e-3
@@ -47,11 +48,7 @@ class Stepping:
 
 
 NORMAL = Stepping()
-"""Gear integration, contacts of 10 ns, damping of 0.5 ns: what most circuits run with."""
-ROUGH = Stepping(relative=1e-6, volts=1e-4, arc_width_a=0.1)
-"""Where a simulator meets its own rounding behind many inductances and its step shrinks to nothing."""
-DAMPED = Stepping(damping_s=2e-9)
-"""Where ``NORMAL`` does not get through and the edges matter less."""
+"""What every circuit tried runs with: Gear integration, contacts of 10 ns, damping of 0.5 ns."""
 
 
 def approximations(stepping: Stepping) -> Iterator[str]:
@@ -67,28 +64,34 @@ def approximations(stepping: Stepping) -> Iterator[str]:
     yield f"  {width * 1e3:g} mA; a kick that grows until the arc is out is reached that much before."
     yield f"A load holds its motor at rest from {SPEED_AT_REST:g} of the running speed down; a motor at rest"
     yield "  creeps that fast: a back-EMF of microvolts."
-    yield "Check each run: at its start the node voltages must be those of the .nodeset lines within tenths"
-    yield "  of a volt; else the simulator has settled on a wrong operating point, and the run means nothing."
+    yield "An input capacitance is charged by a copy of its load's current and gives its load a copy of its"
+    yield "  voltage: the same equations, but with the capacitor between the leads a simulator that steps in"
+    yield "  picoseconds loses digits of their currents, and stops."
+    yield "No first guess of the voltages is given: one (.nodeset) can lead a simulator to factors so rounded"
+    yield "  that it settles on wrong voltages. Check each run by its voltages at rest."
 
 
-def transient_deck(
+def transient_deck(  # noqa: PLR0913 - what is written, and how
     circuit: TransientCircuit,
     title: str,
     *,
     stepping: Stepping = NORMAL,
     labels: Sequence[str] = (),
     comments: Sequence[str] = (),
+    probes: Mapping[str, tuple[int, int]] = MappingProxyType({}),
 ) -> str:
     """The deck of an event; nodes are ``n0``, ``n1`` … as numbered in the circuit.
 
     ``labels`` names the branches, ``comments`` stand at the top. The current of motor 0 is that through
-    ``Vmotor0``, its speed, as a share of the running speed, the voltage of the node ``speed0``.
+    ``Vmotor0``, its speed, as a share of the running speed, the voltage of the node ``speed0``. The voltage
+    between the two nodes of each of ``probes`` is that of a node with its name, which is saved, and whose
+    lowest and highest the simulator is asked for.
     """
     notes = (*comments, "Beside the circuit's own elements:", *(f"  {a}" for a in approximations(stepping)))
     lines = [
         f"* {_one_line(title)}",
         *(f"* {' '.join(line.splitlines())}" for line in notes),
-        f".options method={stepping.method} reltol={stepping.relative:g} abstol=1e-6 "
+        f".options method={stepping.method} reltol={stepping.relative:g} abstol={stepping.amps:g} "
         f"vntol={stepping.volts:g} gmin=1e-15 trtol=1 itl4=100",
         *_grounds(circuit),
         *_branches(circuit, stepping, labels),
@@ -97,48 +100,13 @@ def transient_deck(
     ]
     for number, motor in enumerate(circuit.motors):
         lines += _motor(number, motor, circuit.end_s, stepping)
-    lines += [f".nodeset v(n{node})={volts:.6g}" for node, volts in _guess_v(circuit)]
+    lines += _probes(probes, circuit.end_s, stepping)
     stop, step = circuit.end_s + stepping.lead_in_s, stepping.longest_step_s
     return "\n".join([*lines, f".tran {step:.12g} {stop:.12g} 0 {step:.12g}", ".end", ""])
 
 
 def _one_line(text: str) -> str:
     return " ".join(text.replace(";", ",").split())
-
-
-def _guess_v(circuit: TransientCircuit) -> list[tuple[int, Volt]]:
-    """Node voltages at rest, near enough for the search to begin: where it arrives is the simulator's own.
-
-    Every draw is a resistance, at first that of its cut-out, then that of the voltage found with it; from
-    nothing a simulator loses its way among draws.
-    """
-    rows, draws = circuit.branches, circuit.draws
-    joined = rows.tail != rows.head
-    g = np.divide(1.0, rows.ohm, out=np.zeros(len(rows)), where=joined)
-    least_v = np.where(draws.cut_out_v > 0, draws.cut_out_v, 1.0)
-    at_v: Floats = np.asarray(least_v, np.float64)
-    volts: Floats = np.zeros(circuit.nodes)
-    grounds = _ground_nodes(circuit)
-    for _ in range(GUESSES):
-        drawn = draws.amount / at_v ** (1 + (draws.is_power > 0))
-        volts = _node_voltages(circuit, g, drawn, grounds)
-        at_v = np.asarray(np.maximum(volts[draws.tail] - volts[draws.head], least_v), np.float64)
-    fed = np.unique(rows.tail[joined].tolist() + rows.head[joined].tolist())
-    return [(int(node), float(volts[node])) for node in np.setdiff1d(fed, grounds)]
-
-
-def _node_voltages(circuit: TransientCircuit, g: Floats, drawn: Floats, grounds: Indices) -> Floats:
-    """Node voltages of the circuit at rest with draws of these conductances."""
-    rows, draws = circuit.branches, circuit.draws
-    tail, head = np.concatenate([rows.tail, draws.tail]), np.concatenate([rows.head, draws.head])
-    G, injected = np.zeros((circuit.nodes, circuit.nodes)), np.zeros(circuit.nodes)
-    for one, other, sign in ((tail, tail, 1), (head, head, 1), (tail, head, -1), (head, tail, -1)):
-        np.add.at(G, (one, other), sign * np.concatenate([g, drawn]))
-    np.add.at(injected, rows.tail, -g * rows.emf_v)
-    np.add.at(injected, rows.head, g * rows.emf_v)
-    G[np.diag_indices_from(G)] += LEAST_SIEMENS
-    G[grounds, grounds] += 1 / LEAST_SIEMENS
-    return np.linalg.solve(G, injected).astype(np.float64)
 
 
 def _grounds(circuit: TransientCircuit) -> Iterator[str]:
@@ -184,10 +152,13 @@ def _inductance(name: str, tail: str, head: str, henry: float, stepping: Steppin
 
 
 def _capacitors(circuit: TransientCircuit) -> Iterator[str]:
+    """Each between ground and a node of its own; an ideal transformer of 1:1 ties it to its load."""
     rows = circuit.capacitors
     for k, (tail, head) in enumerate(zip(rows.tail.tolist(), rows.head.tolist(), strict=True)):
         yield f"Rc{k} n{tail} c{k} {rows.ohm[k]:.17g}"
-        yield f"C{k} c{k} n{head} {rows.farad[k]:.17g}"
+        yield f"Ec{k} c{k} n{head} charge{k} 0 1"
+        yield f"Fc{k} 0 charge{k} Ec{k} 1"
+        yield f"C{k} charge{k} 0 {rows.farad[k]:.17g}"
 
 
 def _draws(circuit: TransientCircuit) -> Iterator[str]:
@@ -199,6 +170,19 @@ def _draws(circuit: TransientCircuit) -> Iterator[str]:
             siemens = amount / cut_out ** (2 if rows.is_power[k] else 1)
             law = f"{volts} > {cut_out:.17g} ? {law} : {siemens:.17g}*{volts}"
         yield f"Bdraw{k} n{tail} n{head} I={law}"
+
+
+def _probes(probes: Mapping[str, tuple[int, int]], end_s: Second, stepping: Stepping) -> Iterator[str]:
+    """A voltage against ground for each pair of nodes; its extremes from rest to just before the end.
+
+    The last step is left out: cut to end on time, it divides rounding by femtoseconds.
+    """
+    start, end = stepping.lead_in_s / 2, stepping.lead_in_s + end_s - stepping.longest_step_s
+    for number, (name, (plus, minus)) in enumerate(probes.items()):
+        yield f"Eprobe{number} {name} 0 n{plus} n{minus} 1"
+        yield f".save v({name})"
+        for what, function in (("lowest", "min"), ("highest", "max")):
+            yield f".measure tran {what}_{name} {function} v({name}) from={start:.12g} to={end:.12g}"
 
 
 def _motor(n: int, motor: MotorDrive, end_s: Second, stepping: Stepping) -> Iterator[str]:
@@ -228,18 +212,18 @@ def _motor(n: int, motor: MotorDrive, end_s: Second, stepping: Stepping) -> Iter
     # A simulator asks for a way to ground without the capacitors; these bleed off a millionth in a second.
     yield f"Rspeed{n} speed{n} 0 {1e6 / motor.inertia_j:.17g}"
     yield f"Rturn{n} turn{n} 0 1e6"
-    yield f".nodeset v(speed{n})=0 v(turn{n})=0"
 
 
 def _held(motor: MotorDrive, end_s: Second, stepping: Stepping) -> Iterator[tuple[Second, float]]:
     """What the contact holds against a current: everything, nothing, then the arc's growing voltage."""
     half, lead, arc = stepping.ramp_s / 2, stepping.lead_in_s, motor.arc
+    conducts_s = stepping.ramp_s * MIDDLE_V / OPEN_CONTACT_V
     press, release, stop = motor.press_s + lead, motor.release_s + lead, end_s + lead
     yield 0.0, OPEN_CONTACT_V
     if motor.press_s >= min(end_s, motor.release_s):
         return
-    yield press - half, OPEN_CONTACT_V
-    yield press + half, 0.0
+    yield press + conducts_s - stepping.ramp_s, OPEN_CONTACT_V
+    yield press + conducts_s, 0.0
     if motor.release_s < end_s:
         yield release - half, 0.0
         yield release + half, arc.volts + arc.slope_v_per_s * half

@@ -94,4 +94,16 @@ def test_an_event_in_time_is_a_transient_deck_with_the_boats_names(
     assert "* motor 0: Engine starter" in lines
     assert any(line.startswith("V") and line.endswith("; House battery 1 (battery)") for line in lines)
     assert any(line.startswith("*   n") and "Main negative bus" in line for line in lines)
+    assert "*   at_autopilot: Autopilot" in lines
     assert lines[-2].startswith(".tran ")
+
+
+def test_loads_of_one_name_are_nodes_of_two(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "boat.json"
+    path.write_text(Path(SLOOP).read_text().replace('"Chart plotter"', '"VHF radio"'))
+
+    main(["netlist", str(path), "--mode", "starting", "--event", "engine-start", "--transient"])
+    lines = capsys.readouterr().out.splitlines()
+
+    assert "*   at_vhf_radio: VHF radio" in lines
+    assert "*   at_vhf_radio_2: VHF radio" in lines

@@ -5,14 +5,14 @@
 
 import json
 import os
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
 from server.engine.arrays import Flags, Floats
 from server.engine.transient.circuit import TransientCircuit
-from server.papers.transient_deck import Stepping, transient_deck
+from server.papers.transient_deck import NORMAL, Stepping, transient_deck
 from tests.engine.simulator.opinion import fingerprint
 from tests.engine.simulator.run import simulator
 from tests.engine.transient.simulator.run import Pairs, Waveforms, run_transient
@@ -20,7 +20,6 @@ from tests.engine.transient.simulator.run import Pairs, Waveforms, run_transient
 RECORDED = Path(__file__).parent / "recorded"
 AWAY_S = 1e-6
 """So far from an edge (a contact that moves, an arc that goes out) waveforms are judged."""
-OTHER_LEAD_INS_S = (1.3e-4, 1.7e-4)
 EDGE_S = 1e-7
 """So long after an edge extremes are not judged: the simulator's contact needs 10 ns."""
 
@@ -35,26 +34,24 @@ class Opinion:
 
 
 def opinion(  # noqa: PLR0913, PLR0917 - what is asked, and how
-    name: str, circuit: TransientCircuit, pairs: Pairs, edges: Floats, instants: Floats, stepping: Stepping
+    name: str,
+    circuit: TransientCircuit,
+    pairs: Pairs,
+    edges: Floats,
+    instants: Floats,
+    stepping: Stepping = NORMAL,
 ) -> Opinion:
     """What the simulator says of a circuit; without it, what it said of exactly this circuit.
 
-    Whether it gets through hangs on its rounding, so on the machine: where it stops each time, its recorded
-    answer is judged by, and the output says so.
-
     Raises:
-        AssertionError: the circuit has changed since it was recorded.
+        AssertionError: the circuit has changed since it was recorded, or the simulator stopped on its way.
     """
     text = transient_deck(circuit, name, stepping=stepping)
     path = RECORDED / f"{name}.json"
     if simulator() is None:
         print(f"ngspice is not installed: judging {name} by its recorded answer")
         return _recorded(path, text)
-    try:
-        waves = _waves(name, circuit, pairs, stepping)
-    except AssertionError as error:
-        print(f"{name}: stopped each time, judged by its recorded answer: {str(error).splitlines()[0]}")
-        return _recorded(path, text)
+    waves = run_transient(text, pairs, len(circuit.motors), stepping)
     at_borders = _at(waves, np.concatenate([edges - EDGE_S, edges + EDGE_S]))
     # Its last step, cut to femtoseconds to end on time, is noise: L·Δi/Δt.
     ends = np.append(edges, circuit.end_s)
@@ -71,25 +68,6 @@ def opinion(  # noqa: PLR0913, PLR0917 - what is asked, and how
         path.write_text(json.dumps(kept, separators=(",", ":")) + "\n")
     _recorded(path, text)  # a stale record would fail only where there is no simulator
     return found
-
-
-def _waves(name: str, circuit: TransientCircuit, pairs: Pairs, stepping: Stepping) -> Waveforms:
-    """Run it; a run that aborts is repeated with other times at rest, which changes nothing but its rounding.
-
-    Raises:
-        AssertionError: it aborted each time.
-    """
-    for lead_in_s in OTHER_LEAD_INS_S:
-        try:
-            return run_transient(
-                transient_deck(circuit, name, stepping=stepping), pairs, len(circuit.motors), stepping
-            )
-        except AssertionError as error:
-            print(f"{name}: aborted, run again with {lead_in_s:g} s at rest: {str(error).splitlines()[0]}")
-            stepping = replace(stepping, lead_in_s=lead_in_s)
-    return run_transient(
-        transient_deck(circuit, name, stepping=stepping), pairs, len(circuit.motors), stepping
-    )
 
 
 def _at(waves: Waveforms, instants: Floats) -> Floats:

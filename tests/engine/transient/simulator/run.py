@@ -13,7 +13,7 @@ from server.engine.arrays import Floats
 from server.papers.transient_deck import Stepping
 from tests.engine.simulator.run import simulator
 
-SECONDS = 15
+SECONDS = 120
 Pairs = Sequence[tuple[int, int]]
 
 
