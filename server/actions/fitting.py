@@ -1,9 +1,7 @@
 """Putting parts and cables in, one by one, and taking them out again: edits from a person's answers."""
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from server.actions.lists import terminal_words
 from server.boat.boat import Boat
 from server.boat.catalogue import Answers, Entry, Made
 from server.boat.conductors import Cable, Conductor, Joint, LengthBasis, Size
@@ -25,7 +23,6 @@ from server.boat.events import heavy_inputs_of
 from server.boat.ids import new_id
 from server.boat.modes import Mode
 from server.boat.parts import Fuse, Inverter, Load, Outboard
-from server.boat.terminals import terminals
 from server.boat.value import TerminalRef
 from server.practice.sizes import size
 
@@ -39,18 +36,22 @@ ENTERED_C = 105.0
 class CableAnswers:
     """What was answered about a cable; None stands for a loose end, no fuse, or what is not known."""
 
-    tail: TerminalRef | None
-    head: TerminalRef | None
-    size: str | None
-    length_m: float | None
-    measured: bool
-    number: str | None
-    colour: str | None
-    fuse_a: float | None
+    tail: TerminalRef | None = None
+    head: TerminalRef | None = None
+    size: str | None = None
+    length_m: float | None = None
+    measured: bool = True
+    number: str | None = None
+    colour: str | None = None
+    fuse_a: float | None = None
 
 
-def part_edit(boat: Boat, entry: Entry, name: str, answers: Answers) -> AnyEdit:
+def part_edit(
+    boat: Boat, entry: Entry, name: str, answers: Answers, leads: CableAnswers | None = None
+) -> AnyEdit:
     """Put a part in; a load is switched on in the first mode, which a boat without modes gets with it.
+
+    With ``leads`` a load comes with its twin cable: from ``tail`` to the load, and from it to ``head``.
 
     Raises:
         ValidationError: an answer does not fit the part.
@@ -61,39 +62,53 @@ def part_edit(boat: Boat, entry: Entry, name: str, answers: Answers) -> AnyEdit:
         mode = boat.modes[0] if boat.modes else FIRST_MODE
         edits += [] if boat.modes else [AddMode(mode=mode)]
         edits += [] if heavy_inputs_of(part) else [SetOn(mode=mode.id, part=part.id, on=True)]
+        edits += [] if leads is None else _twin(part, leads)
     return Several(edits=tuple(edits), label=f"Put in {name}"[:120])
 
 
-def cable_edit(boat: Boat, answers: CableAnswers) -> AnyEdit:
+def _twin(part: Load | Inverter | Outboard, leads: CableAnswers) -> list[SingleEdit]:
+    """A twin cable from what feeds a load, and back to where it returns."""
+    supply, negative = ("positive", "negative")
+    if isinstance(part, Load):
+        supply, negative = part.inputs[0].id, part.inputs[0].returns_to
+    cable = Cable(id=new_id("cable"), number=leads.number, construction="twin", sheathed=True, cores=2)
+    out = _wire(cable, replace(leads, head=TerminalRef(part=part.id, terminal=supply), colour="red"))
+    home = _wire(cable, replace(leads, tail=TerminalRef(part=part.id, terminal=negative), colour="black"))
+    return [AddCable(cable=cable), AddConductor(conductor=out), AddConductor(conductor=home)]
+
+
+def cable_edit(answers: CableAnswers) -> AnyEdit:
     """Put a single cable in between two terminals, with a fuse at its first end where one is there."""
-    identity = new_id("wire")
     cable = Cable(id=new_id("cable"), number=answers.number, construction="single")
+    conductor = _wire(cable, answers)
+    edits: list[SingleEdit] = [AddCable(cable=cable), AddConductor(conductor=conductor)]
+    if answers.fuse_a is not None:
+        name = f"Fuse of cable {answers.number}" if answers.number else "Fuse"
+        fuse = Fuse(kind="fuse", id=new_id("fuse"), name=name[:120], rating_a=answers.fuse_a, reset="replace")
+        edits.append(Splice(conductor=conductor.id, part=fuse, new_conductor=new_id("link")))
+    words = f"cable {answers.number}" if answers.number else "a cable"
+    return Several(edits=tuple(edits), label=f"Put in {words}"[:120])
+
+
+def _wire(cable: Cable, answers: CableAnswers) -> Conductor:
     basis: LengthBasis | None = None
     if answers.length_m is not None:
         basis = "measured" if answers.measured else "estimated"
-    printed = None if answers.size is None else _printed(answers.size)
-    conductor = Conductor(
-        id=identity,
+    return Conductor(
+        id=new_id("wire"),
         kind="wire",
         cable=cable.id,
         tail=answers.tail,
         head=answers.head,
         tail_joint=Joint(style="crimped-ring"),
         head_joint=Joint(style="crimped-ring"),
-        size=printed,
+        size=None if answers.size is None else _printed(answers.size),
         material="tinned-copper",
         insulation_c=ENTERED_C,
         colour=answers.colour,
         length_m=answers.length_m,
         length_basis=basis,
     )
-    edits: list[SingleEdit] = [AddCable(cable=cable), AddConductor(conductor=conductor)]
-    if answers.fuse_a is not None:
-        name = f"Fuse of cable {answers.number}" if answers.number else "Fuse"
-        fuse = Fuse(kind="fuse", id=new_id("fuse"), name=name[:120], rating_a=answers.fuse_a, reset="replace")
-        edits.append(Splice(conductor=identity, part=fuse, new_conductor=new_id("link")))
-    words = f"cable {answers.number}" if answers.number else "a cable"
-    return Several(edits=tuple(edits), label=f"Put in {words}"[:120])
 
 
 def take_out_part(part: str) -> AnyEdit:
@@ -116,19 +131,6 @@ def take_out_conductor(boat: Boat, conductor: str) -> AnyEdit:
 def _printed(label: str) -> Size:
     row = size(label)
     return Size(label=row.label, area_mm2=row.area_mm2, resistance_ohm_per_m=row.ohm_per_m, source=row.source)
-
-
-def terminals_by_words(boat: Boat) -> Mapping[str, TerminalRef]:
-    """Every terminal by the words it is chosen by, parts of one name told apart by their ids."""
-    names = [part.name.casefold() for part in boat.parts]
-    return dict(_words(boat, {name for name in names if names.count(name) > 1}))
-
-
-def _words(boat: Boat, shared: set[str]) -> Iterator[tuple[str, TerminalRef]]:
-    for part in boat.parts:
-        name = f"{part.name} ({part.id})" if part.name.casefold() in shared else part.name
-        for terminal in terminals(part):
-            yield f"{name}: {terminal_words(part, terminal)}", TerminalRef(part=part.id, terminal=terminal)
 
 
 def hangs_on(boat: Boat, part: str) -> int:

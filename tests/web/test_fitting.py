@@ -110,6 +110,51 @@ def test_what_stays_from_cable_to_cable_stands_in_the_fields_of_the_next(bench: 
     assert bench.document()["conductors"][0]["length_basis"] == "estimated"
 
 
+def test_a_load_comes_with_its_two_leads_and_the_next_free_stud(bench: Bench) -> None:
+    bench.part("battery", "Battery")
+    bench.part("busbar", "Bus", studs="3")
+    for name in ("Plotter", "Sounder"):
+        page = bench.part(
+            "electronics",
+            name,
+            power_w="20",
+            tail="Battery: positive",
+            head="Bus: next free stud",
+            size="14 AWG",
+            length="4",
+        )
+    document = bench.document()
+    homes = [one["head"] for one in document["conductors"] if one["colour"] == "black"]
+    form = form_with(page, "fit-part-in")
+
+    assert [one["construction"] for one in document["cables"]] == ["twin", "twin"]
+    assert homes == [{"part": document["parts"][1]["id"], "terminal": f"stud-{n}"} for n in (1, 2)]
+    assert (form.fields["head"], form.fields["size"], form.fields["length"]) == (
+        "Bus: next free stud",
+        "14 AWG",
+        "",
+    )
+    assert form_with(page, "fit-cable-in").fields["size"] == ""
+
+
+def test_a_full_bar_offers_no_free_stud_and_an_outboard_takes_its_leads_too(bench: Bench) -> None:
+    bench.part("busbar", "Bus", studs="1")
+    page = bench.part("outboard", "Outboard", running_a="100", head="Bus: next free stud")
+
+    assert "Bus: stud 1" in page
+    assert "Bus: next free stud" not in words(page).split("Put a part in")[0]
+    assert {one["kind"] for one in bench.document()["parts"]} == {"busbar", "outboard"}
+    assert "Main: way" not in page
+
+
+def test_leads_that_cannot_be_read_are_asked_again_with_the_part(bench: Bench) -> None:
+    page = bench.part("lights", "Lamp", power_w="5", tail="Nowhere", length="far")
+
+    assert element(page, "part-tail-error")
+    assert element(page, "part-length-error")
+    assert not bench.document()["parts"]
+
+
 @pytest.mark.parametrize(
     ("wrong", "field", "said"),
     [

@@ -13,7 +13,14 @@ from server.boat.edits import AnyEdit
 from server.web.changing import conflict_or
 from server.web.dependencies import BoatId, Fields, Stamp, Yard
 from server.web.render import fragments, is_htmx, page
-from server.web.views.fitting import FittingView, cable_answers, fitting_view, next_cable, part_answers
+from server.web.views.fitting import FittingView, fitting_view
+from server.web.views.fitting_answers import (
+    cable_answers,
+    lead_answers,
+    next_cable,
+    next_part,
+    part_answers,
+)
 
 router = APIRouter()
 
@@ -35,10 +42,13 @@ def put_part_in(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -
     if entry is None:
         return _refused(request, fitting_view(opened, word, told="Choose a part from the list."))
     name, answers, errors = part_answers(entry, fields)
-    if errors:
-        return _refused(request, fitting_view(opened, word, part=fields, part_errors=errors))
+    leads, wrong_leads = lead_answers(opened.boat, entry, fields)
+    if errors or wrong_leads:
+        return _refused(
+            request, fitting_view(opened, word, part=fields, part_errors={**errors, **wrong_leads})
+        )
     try:
-        edit = fitting.part_edit(opened.boat, entry, name, answers)
+        edit = fitting.part_edit(opened.boat, entry, name, answers, leads)
     except ValidationError as error:
         wrong = {"name": str(error.errors()[0]["msg"])}
         return _refused(request, fitting_view(opened, word, part=fields, part_errors=wrong))
@@ -52,7 +62,7 @@ def put_cable_in(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) 
     answers, errors = cable_answers(opened.boat, fields)
     if errors:
         return _refused(request, fitting_view(opened, word, cable=fields, cable_errors=errors))
-    edit = fitting.cable_edit(opened.boat, answers)
+    edit = fitting.cable_edit(answers)
     told = f"Cable {answers.number} is in." if answers.number else "The cable is in."
     return _changed(request, yard, boat_id, fields, edit, told)
 
@@ -89,14 +99,14 @@ def _changed(  # noqa: PLR0913, PLR0917 - each names one thing of the change
         return changes.apply_edit(yard, boat_id, stamp.revision, edit, stamp.request_id)
 
     def after(change: Change) -> Response:
-        return _shown(request, fitting_view(change.after, word, cable=next_cable(fields), told=told))
+        part, cable = next_part(fields), next_cable(fields)
+        return _shown(request, fitting_view(change.after, word, part=part, cable=cable, told=told))
 
     try:
         return conflict_or(request, boat_id, fields, make, after)
     except EditError as error:
         why = f"{error.message} {error.mend}"
-        kept = fitting_view(open_boat(yard, boat_id), word, part=fields, cable=fields, told=why)
-        return _refused(request, kept)
+        return _refused(request, fitting_view(open_boat(yard, boat_id), word, told=why))
 
 
 def _shown(request: Request, view: FittingView) -> Response:
