@@ -1,0 +1,106 @@
+"""The fields of the page on which parts and cables are put in."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from server.boat.catalogue import Entry
+from server.boat.catalogue.loads import GROUP as LOADS
+from server.web.views.forms import ChoiceView
+
+Errors = Mapping[str, str]
+"""What is wrong, by the name of the field."""
+
+TERMINALS, SIZES, COLOURS = "fitting-terminals", "fitting-sizes", "fitting-colours"
+"""The lists that fields offer."""
+
+
+@dataclass(frozen=True)
+class AskedView:
+    """One field with what was typed into it and what is wrong with that."""
+
+    id: str
+    name: str
+    label: str
+    kind: str
+    value: str
+    unit: str
+    error: str
+    choices: tuple[ChoiceView, ...] = ()
+    offers: str = ""
+    needed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A field of a cable: name, label, unit, and the list it offers."""
+
+    name: str
+    label: str
+    unit: str = ""
+    offers: str = ""
+
+
+LEADS = (
+    Asked("tail", "Fed from", offers=TERMINALS),
+    Asked("head", "Returns to", offers=TERMINALS),
+    Asked("size", "Size of its leads", offers=SIZES),
+    Asked("length", "Length of each", unit="m"),
+)
+"""A load can be put in together with its twin cable."""
+CABLE = (
+    Asked("number", "Its number"),
+    Asked("tail", "From", offers=TERMINALS),
+    Asked("head", "To", offers=TERMINALS),
+    Asked("size", "Size", offers=SIZES),
+    Asked("length", "Length", unit="m"),
+    Asked("colour", "Colour", offers=COLOURS),
+    Asked("fuse", "Fuse at its first end", unit="A"),
+)
+MEASURED = (("yes", "Measured"), ("no", "Estimated"))
+
+
+def has_leads(entry: Entry) -> bool:
+    """Whether a part of this word is asked about with its two leads."""
+    return entry.group == LOADS
+
+
+def part_fields(entry: Entry, typed: Mapping[str, str], errors: Errors) -> Iterator[AskedView]:
+    """The questions about a part, and of a load about its leads."""
+    name = typed.get("name", "")
+    yield AskedView("part-name", "name", "Name", "text", name, "", errors.get("name", ""), needed=True)
+    for asked in entry.questions:
+        value = typed.get(asked.key, asked.usual)
+        yield AskedView(
+            f"part-{asked.key.replace('_', '-')}",
+            asked.key,
+            asked.label,
+            asked.kind,
+            value,
+            asked.unit,
+            errors.get(asked.key, ""),
+            _choices(asked.choices, value),
+            needed=asked.needed,
+        )
+    for one in LEADS if has_leads(entry) else ():
+        yield _line("part", one, typed, errors)
+
+
+def cable_fields(typed: Mapping[str, str], errors: Errors) -> Iterator[AskedView]:
+    """The questions about a cable."""
+    for one in CABLE:
+        yield _line("cable", one, typed, errors)
+        if one.name == "length":
+            how = typed.get("measured", "yes")
+            yield AskedView(
+                "cable-measured", "measured", "That is", "choice", how, "", "", _choices(MEASURED, how)
+            )
+
+
+def _line(form: str, asked: Asked, typed: Mapping[str, str], errors: Errors) -> AskedView:
+    value, error = typed.get(asked.name, ""), errors.get(asked.name, "")
+    identity = f"{form}-{asked.name}"
+    return AskedView(identity, asked.name, asked.label, "text", value, asked.unit, error, offers=asked.offers)
+
+
+def _choices(offered: tuple[tuple[str, str], ...], chosen: str) -> tuple[ChoiceView, ...]:
+    return tuple(ChoiceView(value, title, value == chosen) for value, title in offered)
