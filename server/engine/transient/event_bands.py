@@ -30,6 +30,7 @@ OUTSIDE_PER_CENT = 0.5
 SHORTENED_S: Second = 0.3
 AFTER_RELEASE_S: Second = 0.01
 CHORD_V = 0.005
+STEP_V = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,11 +55,11 @@ class _Measured:
 
     @classmethod
     def of(cls, circuit: TransientCircuit, pairs: Pairs, needs: Sequence[Need | None]) -> "_Measured":
-        times, volts = solve(circuit).voltages(pairs, CHORD_V)
+        times, volts, extremes = solve(circuit, STEP_V).waves_and_extremes(pairs, CHORD_V)
         waves = [Wave(times, row) for row in volts]
         below = [_times_below(wave, need) for wave, need in zip(waves, needs, strict=True)]
         surely, perhaps = np.array(below).reshape(-1, 2).T
-        return cls(np.stack([volts.min(axis=1), volts.max(axis=1), surely, perhaps]))
+        return cls(np.stack([extremes.low, extremes.high, surely, perhaps]))
 
 
 def _times_below(wave: Wave, need: Need | None) -> tuple[Second, Second]:

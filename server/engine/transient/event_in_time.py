@@ -16,7 +16,7 @@ from server.engine.transient.causes import Moment
 from server.engine.transient.circuit import TransientError
 from server.engine.transient.extremes import Extremes
 from server.engine.transient.model import BoatModel
-from server.engine.transient.solution import TransientSolution
+from server.engine.transient.solution import CHORD_V, TransientSolution
 from server.engine.transient.solver import solve
 from server.engine.transient.spoken import spoken
 from server.engine.transient.waves import Wave
@@ -25,8 +25,6 @@ from server.units import Second
 PROBE = "probe"
 UNMOVED_V = 1e-6
 """An event that lowers a voltage by less does not reach that point."""
-HARDLY_V = 2e-3
-"""Twice what a waveform's straight lines may be off: within this, extremes are not looked for exactly."""
 SAME_V = 1e-10
 """Two voltages this close are the same one."""
 
@@ -120,36 +118,32 @@ class EventInTime:
 
     @cached_property
     def extremes(self) -> Extremes:
-        """Lowest and highest of every point."""
-        return self._extremes(self.waves.start_s)
+        """Lowest and highest of every point; of one that hardly moves, those of its waveform."""
+        return self._read[2]
 
     @cached_property
     def after_release(self) -> Extremes:
         """Lowest and highest of every point from the first release on."""
-        return self._extremes(self.first_release_s)
-
-    def _extremes(self, since_s: Second) -> Extremes:
-        """The exact extremes; of points that hardly move, those of the waveform."""
-        times, volts = self._grid
-        later = times >= since_s
+        times, volts, _ = self._read
+        later = times >= self.first_release_s
         times, volts = times[later], volts[:, later]
         rows = np.arange(len(volts))
         low, high = volts.argmin(axis=1), volts.argmax(axis=1)
         figures = np.stack([volts[rows, low], times[low], volts[rows, high], times[high]])
-        moved = np.flatnonzero(figures[2] - figures[0] > HARDLY_V)
+        moved = np.flatnonzero(figures[2] - figures[0] >= 2 * CHORD_V)
         if len(moved):
-            exact = self.waves.extremes_of([self.pairs[row] for row in moved.tolist()], since_s)
-            figures[:, moved] = np.stack(exact.figures)
+            pairs = [self.pairs[row] for row in moved.tolist()]
+            figures[:, moved] = np.stack(self.waves.extremes_of(pairs, self.first_release_s).figures)
         return Extremes(*figures)
 
     @cached_property
-    def _grid(self) -> tuple[Floats, Floats]:
-        return self.waves.voltages(self.pairs)
+    def _read(self) -> tuple[Floats, Floats, Extremes]:
+        return self.waves.waves_and_extremes(self.pairs, CHORD_V)
 
     @cached_property
     def curves(self) -> tuple[Wave, ...]:
         """The waveform of every point."""
-        times, volts = self._grid
+        times, volts, _ = self._read
         return tuple(Wave(times, row) for row in volts)
 
     @cached_property

@@ -91,13 +91,24 @@ class Extremes:
 
 def extremes(windows: list[Window], count: int) -> Extremes:
     """The extremes of ``count`` readings over some windows; nan without any."""
-    samples = [window.samples(CHORD_V) for window in windows]
+    return extremes_among(windows, [window.samples(CHORD_V) for window in windows], count, CHORD_V)
+
+
+def extremes_among(
+    windows: list[Window], samples: list[Samples], count: int, chord_v: Volt, still_v: Volt = 0.0
+) -> Extremes:
+    """The extremes of readings, given samples of them whose chords are true to ``chord_v``.
+
+    A turn that hides between two samples stays unseen if it is shallower than that. Of readings that move by
+    less than ``still_v`` in all, the samples' own extremes are taken.
+    """
     low, high = _Best(count, 1.0), _Best(count, -1.0)
     for one in samples:
         for best in (low, high):
             best.sampled(one)
+    moves = -high.value - low.value >= still_v
     for window, one in zip(windows, samples, strict=True):
-        turns = [one.turns(best.sign, best.value + CHORD_V) for best in (low, high)]
+        turns = [one.turns(best.sign, np.where(moves, best.value + chord_v, -np.inf)) for best in (low, high)]
         row, at = _flat(window, *(np.concatenate(both) for both in zip(*turns, strict=True)))
         found = window.segment.paired(_picked(window.outputs, row), at)[0]
         for best in (low, high):

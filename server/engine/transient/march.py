@@ -70,8 +70,10 @@ class Event:
 class March:
     """Marches one system from a state on."""
 
-    def __init__(self, stepper: Stepper, motors: list[MotorState], x: Floats, time: Second) -> None:
-        self.stepper, self.motors = stepper, motors
+    def __init__(
+        self, stepper: Stepper, motors: list[MotorState], x: Floats, time: Second, step_v: Volt = STEP_V
+    ) -> None:
+        self.stepper, self.motors, self.step_v = stepper, motors, step_v
         self.system = stepper.system
         self.track = Track()
         self.now = self._after_an_edge(time, self.system.modes.project(x))
@@ -120,9 +122,9 @@ class March:
         while True:
             step = self.stepper.step(self.now, self.motors, exponent)
             error = math.inf if step is None else self.stepper.error(step)
-            if step is not None and error <= STEP_V:
-                return step, exponent + _longer(error)
-            exponent -= _shorter(error)
+            if step is not None and error <= self.step_v:
+                return step, exponent + _longer(error / self.step_v)
+            exponent -= _shorter(error / self.step_v)
             if span_of(exponent) < SHORTEST_STEP_S:
                 raise TransientError(self._unsettled(self.now.time))
 
@@ -258,17 +260,18 @@ class March:
         self.now = self._after_an_edge(self.now.time, m)
 
 
-def _longer(error: Volt) -> int:
-    """By how many powers of √2 the next step may be longer: such that it would err by half of what it may."""
-    if error <= 0:
+def _longer(share: float) -> int:
+    """By how many powers of √2 the next step may be longer, given the share of what this one may err.
+
+    Such that it would err by half of what it may.
+    """
+    if share <= 0:
         return MOST_LONGER
-    return min(max(math.floor(math.log(STEP_V / 2 / error, GROWTH)), 0), MOST_LONGER)
+    return min(max(math.floor(math.log(0.5 / share, GROWTH)), 0), MOST_LONGER)
 
 
-def _shorter(error: Volt) -> int:
-    """By how many powers of √2 a step has to be shorter that errs too much."""
-    return (
-        min(math.floor(math.log(error / STEP_V, GROWTH)) + 1, MOST_SHORTER)
-        if error < math.inf
-        else MOST_SHORTER
-    )
+def _shorter(times: float) -> int:
+    """By how many powers of √2 a step has to be shorter that errs this many times as much as it may."""
+    if times == math.inf:
+        return MOST_SHORTER
+    return min(math.floor(math.log(times, GROWTH)) + 1, MOST_SHORTER)

@@ -9,7 +9,13 @@ from server.engine.arrays import Flags, Floats, Indices
 from server.engine.transient.circuit import TransientCircuit
 from server.engine.transient.currents import branch_currents
 from server.engine.transient.equations import Lines, Outputs, System
-from server.engine.transient.extremes import Extremes, Window, extremes, longest_below
+from server.engine.transient.extremes import (
+    Extremes,
+    Window,
+    extremes,
+    extremes_among,
+    longest_below,
+)
 from server.engine.transient.motors import MotorState, coasting
 from server.engine.transient.segment import Segment
 from server.engine.transient.wiring import Wiring
@@ -121,7 +127,17 @@ class TransientSolution:
         """The extremes of many pairs, each refined to its exact instant."""
         joined = self._joined(pairs)
         found = extremes(self._windows(pairs, joined, since_s, until_s), int(joined.sum()))
-        return Extremes(*(_filled(joined, figure[:, None])[:, 0] for figure in found.figures))
+        return _spread(joined, found)
+
+    def waves_and_extremes(self, pairs: Pairs, chord_v: Volt) -> tuple[Floats, Floats, Extremes]:
+        """Waveforms as ``voltages`` gives them, and extremes of all joined pairs that move by two chords."""
+        joined = self._joined(pairs)
+        windows = self._windows(pairs, joined, None, None)
+        samples = [window.samples(chord_v) for window in windows]
+        found = extremes_among(windows, samples, int(joined.sum()), chord_v, 2 * chord_v)
+        times = np.concatenate([one.times for one in samples])
+        values = _filled(joined, np.concatenate([one.values for one in samples], axis=1))
+        return times, values, _spread(joined, found)
 
     def average(self, tail: int, head: int, start_s: Second, end_s: Second) -> Volt:
         """The mean of v_tail - v_head between two instants, exactly."""
@@ -258,6 +274,11 @@ class TransientSolution:
 def _nothing(system: System, rows: int) -> Outputs:
     """Readings that are zero."""
     return system.outputs(np.zeros((rows, len(system.A))), np.zeros((rows, system.H.shape[1])))
+
+
+def _spread(joined: Flags, found: Extremes) -> Extremes:
+    """Extremes of the joined pairs at their places, nan for the others."""
+    return Extremes(*(_filled(joined, figure[:, None])[:, 0] for figure in found.figures))
 
 
 def _filled(joined: Flags, values: Floats) -> Floats:
