@@ -21,6 +21,8 @@ from server.units import Ampere, Ratio, Second, SquareMillimetre
 
 BESIDE: Ratio = 0.5
 """A wire that carries less of the heavy current than this is beside its way."""
+LEAST_A: Ampere = 1.0
+"""No conductor of a published size heats by less."""
 THIN: Ratio = 0.25
 """And it is thin if it has less than this share of the copper on the way: our own bound."""
 
@@ -52,7 +54,8 @@ def _thin(wires: Mapping[str, Conductor], amps: Mapping[str, Ampere], heavy_a: A
     on_way = (_area(one) for name, one in wires.items() if amps.get(name, 0.0) >= BESIDE * heavy_a)
     most = max(on_way, default=0.0)
     for name, one in wires.items():
-        if amps.get(name, 0.0) < BESIDE * heavy_a and one.parallel_group is None and _area(one) < THIN * most:
+        is_beside = LEAST_A < amps.get(name, 0.0) < BESIDE * heavy_a
+        if is_beside and one.parallel_group is None and _area(one) < THIN * most:
             yield one
 
 

@@ -1,5 +1,6 @@
 """Conductors between two sources: either can feed a short, so either end needs a device."""
 
+from collections import deque
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -20,12 +21,24 @@ from server.practice.rules import rule, rule_distance
 from server.practice.sourced import Sourced, Status
 from server.units import METRES_PER_INCH, Metre
 
+SEVERAL = 2
+
 
 @dataclass(frozen=True, eq=False)
 class Bare:
     """Copper as every battery's positive post reaches it with all devices out and all switches closed."""
 
     boat: Boat
+
+    @classmethod
+    def of(cls, boat: Boat) -> "Bare":
+        """That of a boat, the same one again while it is in use."""
+        for kept in tuple(_RECENT):
+            if kept.boat is boat:
+                return kept
+        bare = cls(boat)
+        _RECENT.append(bare)
+        return bare
 
     @cached_property
     def graph(self) -> "nx.Graph[Node]":
@@ -66,6 +79,8 @@ class Bare:
     def between_banks(self) -> Iterator[tuple[Battery, Battery, Metre, Way]]:
         """Batteries of different banks that bare copper joins, one pair for each two banks."""
         told = set[frozenset[tuple[str, ...]]]()
+        if len(set(map(bank_of, self.posts.values()))) < SEVERAL:
+            return
         for post, one in self.posts.items():
             joined = nx.single_source_dijkstra(self.graph, post, weight="metres")
             metres, ways = cast("tuple[dict[Node, Metre], dict[Node, list[Node]]]", joined)
@@ -74,6 +89,10 @@ class Bare:
                 if other_post in metres and len(pair) > 1 and pair not in told:
                     told.add(pair)
                     yield one, other, metres[other_post], self.conductors(ways[other_post])
+
+
+_RECENT: deque[Bare] = deque(maxlen=8)
+"""Asked for last: a frozen boat has only one, so this changes no answer."""
 
 
 def bank_of(battery: Battery) -> tuple[str, ...]:
@@ -89,7 +108,7 @@ def sources_without_device(boat: Boat) -> Iterator[Finding]:
     Conductors of less than 7 in are exempt, and so is a cranking lead of its own.
     """
     spoken, limit = rule("e11-7in"), rule_distance("e11-7in")
-    bare = Bare(boat)
+    bare = Bare.of(boat)
     for one, other, metres, way in bare.between_banks():
         if metres > limit.value:
             yield _bare_finding(
@@ -118,7 +137,7 @@ def sources_without_device(boat: Boat) -> Iterator[Finding]:
 
 def one_end_unprotected(boat: Boat) -> Iterator[Finding]:
     """Devices between two banks that sit at one of them alone: the other feeds a short on the lead bare."""
-    bare = Bare(boat)
+    bare = Bare.of(boat)
     for device in devices_of(boat):
         ends = [
             (metres, end) for end in (device.line, device.load) if (metres := bare.metres(end)) is not None
