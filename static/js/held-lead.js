@@ -1,13 +1,14 @@
 // @ts-check
-/** The lead in the hand: a line from its load to its free end, drawn over the diagram. */
+/** The lead in the hand, or both leads: lines from the load to the free end, drawn over the diagram. */
 
 const SVG = "http://www.w3.org/2000/svg";
+const APART = 7;
 
 /** @typedef {import("./scene.js").WiringScene} WiringScene */
 /** @typedef {import("./scene.js").Point} Point */
 
 export class HeldLead {
-  /** @param {WiringScene} scene @param {Point} home @param {string} polarity */
+  /** @param {WiringScene} scene @param {Point} home @param {string} polarity positive, negative or both */
   constructor(scene, home, polarity) {
     this.scene = scene;
     this.home = home;
@@ -18,7 +19,8 @@ export class HeldLead {
     this.svg.setAttribute("class", `held-lead held-${polarity}`);
     this.fitToDiagram();
     this.svg.setAttribute("aria-hidden", "true");
-    this.line = this.add("line", "held-line");
+    const sides = polarity === "both" ? ["positive", "negative"] : [polarity];
+    this.lines = sides.map((side) => this.add("line", `held-line held-line-${side}`));
     this.ring = this.add("circle", "held-catch");
     this.dot = this.add("circle", "held-end");
     scene.world.append(this.svg);
@@ -47,7 +49,10 @@ export class HeldLead {
   /** Put the free end at a point of the drawing. @param {Point} end */
   moveTo(end) {
     this.end = end;
-    set(this.line, { x1: this.home.x, y1: this.home.y, x2: end.x, y2: end.y });
+    this.lines.forEach((line, at) => {
+      const aside = APART * (at - (this.lines.length - 1) / 2);
+      set(line, { x1: this.home.x, y1: this.home.y + aside, x2: end.x, y2: end.y + aside });
+    });
     set(this.dot, { cx: end.x, cy: end.y, r: 7 });
   }
 

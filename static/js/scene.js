@@ -96,6 +96,14 @@ export class WiringScene extends HTMLElement {
     this.anchor = null;
   }
 
+  /** Change the pane's size, with what the eye is on still in sight afterwards. @param {() => void} resize */
+  keepFocusInSight(resize) {
+    const focus = this.focused();
+    const was = focus !== null && this.inSight(focus);
+    resize();
+    if (focus && was && !this.inSight(focus)) this.lookAt(focus);
+  }
+
   /** Which polarity a narrow drawing leaves out; empty where both are drawn. */
   leftOutNow() {
     const turn = this.diagram?.querySelector(".turn");

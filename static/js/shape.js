@@ -7,11 +7,13 @@
 import { submit } from "./answer-bar.js";
 
 const NARROW = matchMedia("(orientation: portrait) and (max-width: 1000px)");
+/** The pick-ups by the last word of their addresses, which names their forms as well. */
+const PICK_UPS = ["pick-up", "pick-up-both"];
 const A_YEAR_S = 31536000;
 
 /** Whether the picture is being fetched in a new shape. */
 let drawing = false;
-/** The lead that a hand asked to pick up meanwhile: an answer for the old picture would not fit the new one. @type {URLSearchParams | null} */
+/** What a hand asked to pick up meanwhile: an answer for the old picture would not fit the new one. @type {{form: string, values: Record<string, string>} | null} */
 let asked = null;
 
 /** Tell the server how the screen is held, and have the picture drawn anew where that has changed. */
@@ -68,16 +70,18 @@ function follow() {
 function wait(event) {
   const { pathInfo } = /** @type {CustomEvent} */ (event).detail;
   const { pathname, searchParams } = new URL(pathInfo.finalRequestPath, location.href);
-  if (!drawing || !pathname.endsWith("/pick-up")) return;
+  const form = pathname.slice(pathname.lastIndexOf("/") + 1);
+  if (!drawing || !PICK_UPS.includes(form)) return;
   event.preventDefault();
-  asked = searchParams;
+  const [part, terminal] = [searchParams.get("part") ?? "", searchParams.get("terminal") ?? ""];
+  asked = { form, values: { part, terminal } };
 }
 
 /** The new picture has come, or will not come: what was asked meanwhile is asked now. @param {Event} event */
 function drawn(event) {
   if (!drawing || !(event.target instanceof Element) || !event.target.closest("#results, #put-back-form")) return;
   drawing = false;
-  if (asked) submit("pick-up", { part: asked.get("part") ?? "", terminal: asked.get("terminal") ?? "" });
+  if (asked) submit(asked.form, asked.values);
   asked = null;
 }
 

@@ -14,15 +14,14 @@ const CLEARLY_PX = 12;
 /** A place on the list, and the stretch of metal it stands for: a bar may be met anywhere along its length. */
 /** @typedef {{form: HTMLFormElement, at: Point, top: number, bottom: number}} Target */
 
-/** Every place the list offers: where its mark stands, else once for each of its equal terminals. @returns {Target[]} */
+/** Every place the list offers: where its marks stand, else once for each of its equal terminals. @returns {Target[]} */
 export function targets() {
   /** @type {Target[]} */
   const found = [];
   for (const form of /** @type {NodeListOf<HTMLFormElement>} */ (document.querySelectorAll("#taps form[data-tap]"))) {
-    const own = form.dataset.tap ?? "";
-    const mark = document.getElementById(own.replace(/^tap-/, "mark-"));
-    const names = [own, ...(form.dataset.same ?? "").split(" ").filter(Boolean)];
-    for (const element of mark ? [mark] : names.map((name) => document.getElementById(name))) {
+    const names = [form.dataset.tap ?? "", ...(form.dataset.same ?? "").split(" ").filter(Boolean)];
+    const marks = names.map((name) => document.getElementById(name.replace(/^tap-/, "mark-"))).filter(Boolean);
+    for (const element of marks.length ? marks : names.map((name) => document.getElementById(name))) {
       const at = place(element);
       if (at) found.push({ form, at, top: Number(element?.dataset.top ?? at.y), bottom: Number(element?.dataset.bottom ?? at.y) });
     }

@@ -4,7 +4,7 @@ import re
 from collections.abc import Callable
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Locator, Page, expect
 
 from tests.e2e.conftest import OpenPage
 from tests.e2e.hand import (
@@ -76,9 +76,7 @@ def by_keys(page: Page) -> None:
     page.locator(PILOT).focus()
     page.keyboard.press("Enter")
     wait_for_answers(page, "autopilot", "negative")
-    first = page.locator("#taps form button").first
-    first.focus()
-    expect(first).to_contain_text("Main negative bus")
+    row_of_the_bus(page).focus()
     page.keyboard.press("Enter")
 
 
@@ -87,7 +85,11 @@ def by_list(page: Page) -> None:
         page.get_by_role("link", name="Move this lead")
     ).first.click()
     wait_for_answers(page, "autopilot", "negative")
-    page.locator("#taps form button").first.click()
+    row_of_the_bus(page).click()
+
+
+def row_of_the_bus(page: Page) -> Locator:
+    return page.locator("#taps form button", has_text="Main negative bus").first
 
 
 DESK = pytest.mark.parametrize("way", [by_mouse, by_keys, by_list])
