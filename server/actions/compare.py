@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Literal
 from server.actions import in_time
 from server.actions.answers import answer
 from server.actions.choices import Chosen, UnknownChoiceError, choose
-from server.actions.findings import found_at_once
+from server.actions.findings import all_findings, found_at_once
 from server.actions.yard import OpenBoat, Yard, document
 from server.store.values import Revision
 
@@ -128,6 +128,20 @@ def comparison(yard: Yard, earlier: Revision, opened: OpenBoat, chosen: Chosen) 
     )
 
 
+def late_comparison(yard: Yard, earlier: Revision, opened: OpenBoat, chosen: Chosen) -> Comparison:
+    """The findings that came and went in all modes and by the slower checks, beside those told at once."""
+    told = comparison(yard, earlier, opened, chosen)
+    known = {*told.added, *told.removed, *told.unjudged}
+    had = all_findings(yard, earlier.sha, document(yard, earlier))
+    has = all_findings(yard, opened.sha, opened.boat)
+    before, after = {one.id for one in had}, {one.id for one in has}
+    return Comparison(
+        (),
+        added=tuple(one.message for one in has if one.id not in before and one.message not in known),
+        removed=tuple(one.message for one in had if one.id not in after and one.message not in known),
+    )
+
+
 def _is_judged(finding: "Finding", after: "ModeAnswer") -> bool:
     """Whether the answer still speaks of what a finding of an event is about."""
     if finding.event is None:
@@ -139,4 +153,4 @@ def _is_judged(finding: "Finding", after: "ModeAnswer") -> bool:
     return finding.subjects[0] in running or finding.code not in _OF_EVENTS
 
 
-_OF_EVENTS = frozenset({"restarts", "too-close", "limit-not-known"})
+_OF_EVENTS = frozenset({"restarts", "too-close", "limit-not-known", "dips-low", "spike-high"})

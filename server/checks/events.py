@@ -1,4 +1,7 @@
-"""Whether each load keeps running while a heavy load starts."""
+"""Whether each load keeps running while a heavy load starts, and stands what it sees when that is released.
+
+Judged by the event in time where that is known; else by its first instant, and the finding says so.
+"""
 
 from collections.abc import Iterator
 
@@ -8,28 +11,58 @@ from server.boat.finding import Basis, Figure, Finding, Severity
 from server.boat.parts import Inverter, Load
 from server.checks.words import need_words, part_of, the, when
 from server.engine.answer import EventAnswer, InputAnswer, ModeAnswer
+from server.engine.transient.answer import PointAnswer
+from server.engine.transient.verdict import duration
 
 _CODES = {
     "restarts": "restarts",
     "too-close-to-call": "too-close",
     "limit-not-known": "limit-not-known",
 }
+AT_FIRST = " That is the instant after the press; the event in time decides."
 
 
 def event_findings(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
     """A finding for every load that is on and does not surely keep running."""
+    for load, seen, moment in _seen(boat, answer):
+        if seen.verdict in _CODES and (seen.can_restart or seen.verdict != "limit-not-known"):
+            yield _finding(boat, answer.mode, load, seen, moment)
+
+
+def low_dips(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
+    """A finding for every load that only keeps running because it rides through a dip below its need.
+
+    The dip as computed, or as deep as the assumptions allow.
+    """
+    for load, seen, moment in _seen(boat, answer):
+        point = seen.in_time
+        if point is None or seen.verdict != "keeps-running" or seen.need_v is None:
+            continue
+        if seen.lowest.low < seen.need_v:
+            yield _dip(boat, answer.mode, load, seen, point, moment)
+
+
+def high_spikes(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
+    """A finding for every load that sees more volts than it stands, by the maximum stated for it.
+
+    What it stands is never assumed.
+    """
+    for load, seen, moment in _seen(boat, answer):
+        point = seen.in_time
+        if point is not None and point.maximum_v is not None and point.highest.value > point.maximum_v:
+            yield _spike(boat, answer.mode, load, seen, point, point.maximum_v, moment)
+
+
+def _seen(boat: Boat, answer: ModeAnswer) -> Iterator[tuple[InputAnswer, EventAnswer, str]]:
+    """The loads that are on, but for the heavy ones, in every event, with its moment in words."""
     events = {event.id: when(boat, event) for event in events_of(boat)}
     for load in answer.loads:
-        if load.heavy or not load.on:
-            continue
-        for seen in load.events:
-            if seen.verdict in _CODES and (seen.can_restart or seen.verdict != "limit-not-known"):
-                yield _finding(boat, answer.mode, load, seen, events.get(seen.event, "When it starts"))
+        if load.on and not load.heavy:
+            for seen in load.events:
+                yield load, seen, events.get(seen.event, "When it starts")
 
 
 def _finding(boat: Boat, mode: str, load: InputAnswer, seen: EventAnswer, moment: str) -> Finding:
-    basis: Basis = "assumed" if seen.need_assumed else "rule"
-    limit = None if seen.need_v is None else Figure(value=seen.need_v, unit="V", basis=basis)
     return Finding(
         code=_CODES[seen.verdict],
         severity=_severity(boat, load, seen),
@@ -37,33 +70,107 @@ def _finding(boat: Boat, mode: str, load: InputAnswer, seen: EventAnswer, moment
         mode=mode,
         event=seen.event,
         figure=Figure(value=seen.lowest.value, unit="V", basis="computed"),
-        limit=limit,
-        message=_message(boat, load, seen, moment),
+        limit=_need(seen),
+        message=_message(boat, load, seen, moment) + ("" if seen.in_time is not None else AT_FIRST),
         source=seen.need_source,
         source_status="common-practice" if seen.need_assumed else "document",
     )
 
 
+def _dip(  # noqa: PLR0913, PLR0917 - each names one thing of the finding
+    boat: Boat, mode: str, load: InputAnswer, seen: EventAnswer, point: PointAnswer, moment: str
+) -> Finding:
+    needs, held = need_words(boat, load.part, load.input, seen.need_v or 0.0), _hold_up(point)
+    lowest = f"{seen.lowest.value:.1f} V ({seen.lowest.low:.1f} to {seen.lowest.high:.1f} V)"
+    below = (
+        f"falls below the {needs} it needs for {duration(point.below_need_s)}"
+        if point.below_need_s > 0
+        else f"may fall below the {needs} it needs"
+    )
+    return Finding(
+        code="dips-low",
+        severity="advice",
+        subjects=(load.part, load.input),
+        mode=mode,
+        event=seen.event,
+        figure=Figure(value=seen.lowest.value, unit="V", basis="computed"),
+        limit=_need(seen),
+        message=f"{moment}, {the(load.name)} {below}, to {lowest}: it keeps running only by {held}.",
+        source=seen.need_source,
+        source_status="common-practice" if seen.need_assumed else "document",
+    )
+
+
+def _hold_up(point: PointAnswer) -> str:
+    if point.hold_up_s is None:
+        return "riding through"
+    assumed = ", which is assumed" if point.hold_up_assumed else ""
+    return f"riding through {duration(point.hold_up_s)}{assumed}"
+
+
+def _spike(  # noqa: PLR0913, PLR0917 - each names one thing of the finding
+    boat: Boat,
+    mode: str,
+    load: InputAnswer,
+    seen: EventAnswer,
+    point: PointAnswer,
+    maximum_v: float,
+    moment: str,
+) -> Finding:
+    band = point.highest_band
+    between = "" if band is None else f" ({band.low:.0f} to {band.high:.0f} V)"
+    return Finding(
+        code="spike-high",
+        severity=_worst(boat, load),
+        subjects=(load.part, load.input),
+        mode=mode,
+        event=seen.event,
+        figure=Figure(value=point.highest.value, unit="V", basis="computed"),
+        limit=Figure(value=maximum_v, unit="V", basis="rule"),
+        message=f"{moment}, {the(load.name)} sees about {point.highest.value:.0f} V{between} and stands "
+        f"{maximum_v:.1f} V: it can be damaged.",
+        source=point.maximum_source,
+        source_status="document",
+    )
+
+
+def _lasting(point: PointAnswer | None) -> str:
+    """For how long it has less than it needs, against what it rides through."""
+    if point is None or point.below_need_s <= 0 or point.hold_up_s is None:
+        return ""
+    assumed = " (assumed)" if point.hold_up_assumed else ""
+    held = duration(point.hold_up_s)
+    return f", less for {duration(point.below_need_s)}, and rides through {held}{assumed}"
+
+
+def _need(seen: EventAnswer) -> Figure | None:
+    basis: Basis = "assumed" if seen.need_assumed else "rule"
+    return None if seen.need_v is None else Figure(value=seen.need_v, unit="V", basis=basis)
+
+
 def _severity(boat: Boat, load: InputAnswer, seen: EventAnswer) -> Severity:
     if seen.verdict == "limit-not-known":
         return "cannot-tell"
-    if seen.verdict == "too-close-to-call":
-        return "advice"
+    return "advice" if seen.verdict == "too-close-to-call" else _worst(boat, load)
+
+
+def _worst(boat: Boat, load: InputAnswer) -> Severity:
+    """How bad it is when a load fails: worse where somebody's safety hangs on it."""
     part = part_of(boat, load.part)
     return "danger" if isinstance(part, (Load, Inverter)) and part.consequence == "safety" else "fault"
 
 
 def _message(boat: Boat, load: InputAnswer, seen: EventAnswer, moment: str) -> str:
     lowest, band = f"{seen.lowest.value:.1f} V", f"{seen.lowest.low:.1f} to {seen.lowest.high:.1f} V"
-    name = the(load.name)
+    name, point = the(load.name), seen.in_time
     needs = "" if seen.need_v is None else need_words(boat, load.part, load.input, seen.need_v)
     match seen.verdict:
         case "restarts":
             need = f" and needs {needs}" if needs else ""
-            return f"{moment}, {name} restarts: it is left with {lowest}{need}."
+            return f"{moment}, {name} restarts: it is left with {lowest} ({band}){need}{_lasting(point)}."
         case "too-close-to-call":
             need = f"needs {needs}" if needs else "has a limit near it"
-            return f"{moment}, {name} is left with {band} and {need}: too close to call."
+            return f"{moment}, {name} is left with {band} and {need}{_lasting(point)}: too close to call."
         case _:
             return (
                 f"{moment}, {name} is left with {lowest}; nobody has said what it needs. "

@@ -8,7 +8,7 @@ from server.boat.finding import Finding
 from server.checks.banks import banks_joined, packs_that_open, unlike_banks_now
 from server.checks.charge_leads import charge_leads_that_feed
 from server.checks.crossings import fed_twice, feeds_that_may_meet, returns_through_heavy
-from server.checks.events import event_findings
+from server.checks.events import event_findings, high_spikes, low_dips
 from server.checks.faults import idle_devices, unknown_interrupting, weak_devices
 from server.checks.feeders import shared_feeders
 from server.checks.installation import earth_links, metal_as_return, sparks_in_vapour, thin_conductors
@@ -57,6 +57,8 @@ BOAT_CHECKS = (
 )
 MODE_CHECKS = (
     event_findings,
+    high_spikes,
+    low_dips,
     state_findings,
     drop_findings,
     trouble_findings,

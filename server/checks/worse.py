@@ -6,7 +6,9 @@ from server.boat.figure import Figure, Severity
 
 SEVERITIES: tuple[Severity, ...] = ("danger", "fault", "advice", "cannot-tell")
 """The worst first."""
-FLOORS = frozenset({"restarts", "too-close", "limit-not-known", "fault-does-not-open", "fault-may-not-open"})
+FLOORS = frozenset(
+    {"restarts", "too-close", "dips-low", "limit-not-known", "fault-does-not-open", "fault-may-not-open"}
+)
 """Codes whose figure ought to be high: volts that a load needs, a fault current that opens a fuse."""
 ROUNDING = 1e-6
 """Smaller differences are those of computing, not of the boat."""

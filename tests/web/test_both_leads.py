@@ -31,7 +31,7 @@ def test_what_a_panel_promises_holds_once_both_leads_are_there(sloop: TestClient
     assert "keeps running" in row
     change = words(element(after, "change"))
     assert "both leads → Wheelhouse panel" in change
-    assert f"{promised[1]} V, restarts → {promised[2]} V, keeps running" in change
+    assert f"{promised[1]} V, too close to call → {promised[2]} V, keeps running" in change
 
 
 def test_both_moves_are_one_edit_and_one_undo(sloop: TestClient) -> None:
@@ -41,7 +41,7 @@ def test_both_moves_are_one_edit_and_one_undo(sloop: TestClient) -> None:
     undo = form_with(after, "undo-change")
     undone = sloop.get(sloop.post(undo.action, data=undo.fields).headers["location"]).text
 
-    assert "restarts" in words(element(undone, "load-row-star-engine-control-supply"))
+    assert "too close to call" in words(element(undone, "load-row-star-engine-control-supply"))
     assert 'id="undo" class="plain" disabled' in undone
 
 

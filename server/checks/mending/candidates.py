@@ -7,7 +7,7 @@ from server.boat.finding import Mend
 from server.boat.parts import Load
 from server.checks.faults import SURELY_OPENS
 from server.checks.installation import ROUNDING
-from server.checks.mending import devices, fuses, sizes, wiring
+from server.checks.mending import devices, fuses, shared, sizes, wiring
 from server.checks.mending.patient import Patient
 from server.checks.mending.wiring import Taps
 from server.engine.answer import InputAnswer
@@ -26,10 +26,12 @@ def _by_turns(*kinds: Iterator[Mend]) -> Iterator[Mend]:
 
 
 def _better_place_or_copper(patient: Patient, taps: Taps) -> Iterator[Mend]:
-    """For a load in an event: its leads elsewhere, or more copper where it loses most."""
+    """For a load in an event: its leads or the heavy load's elsewhere, or more copper where it loses most."""
     part, name = patient.finding.subjects
     return _by_turns(
         wiring.moved(patient, part, _ends(patient, part, name), taps),
+        shared.thicker_shared(patient),
+        shared.heavy_elsewhere(patient, taps),
         sizes.thicker(patient, _wires(patient, part, name)),
     )
 
@@ -158,6 +160,8 @@ def _plain(kind: Callable[[Patient], Iterator[Mend]]) -> Kind:
 _KINDS: Mapping[str, Kind] = {
     "restarts": _better_place_or_copper,
     "too-close": _better_place_or_copper,
+    "dips-low": _better_place_or_copper,
+    "spike-high": _better_place_or_copper,
     "drop-over-limit": _own_leads,
     "drop-too-close": _own_leads,
     "unprotected-lead": _protected,

@@ -1,0 +1,165 @@
+"""What an event in time does to the loads: restarts, dips that are ridden through, spikes above a maximum.
+
+The voltages themselves are held against a circuit simulator elsewhere; here it is how they are judged.
+"""
+
+from dataclasses import replace
+
+import pytest
+
+from server.actions.events_in_time import Figures
+from server.actions.in_time import laid_over
+from server.boat.boat import Boat
+from server.boat.edits import AnyEdit, ChangeValue, apply
+from server.boat.finding import Finding
+from server.checks.events import AT_FIRST, event_findings, high_spikes, low_dips
+from server.engine.analysis import analyse_mode
+from server.engine.answer import Band, ModeAnswer, Verdict
+from server.engine.transient.event_run import event_run
+from server.engine.transient.verdict import duration
+from tests.engine.demo import demo_boat
+
+STARTING = ("starting", "engine-start")
+PILOT = ("autopilot", "supply")
+
+
+def followed(boat: Boat, mode: str, event: str) -> ModeAnswer:
+    """An event of a mode in time."""
+    run = event_run(boat, mode, event)
+    figures = Figures({point.key: point for point in run.points}, run.inrush_a.value)
+    return laid_over(analyse_mode(boat, mode, events=(event,), explained=()), {event: figures})
+
+
+def changed(*edits: AnyEdit) -> Boat:
+    boat = demo_boat("1-sloop")
+    for edit in edits:
+        boat = apply(boat, edit)
+    return boat
+
+
+def of_pilot(found: "list[Finding]") -> Finding:
+    return next(one for one in found if one.subjects == PILOT)
+
+
+@pytest.fixture(scope="module")
+def sloop() -> tuple[Boat, ModeAnswer]:
+    boat = demo_boat("1-sloop")
+    return boat, followed(boat, *STARTING)
+
+
+def test_a_load_below_its_need_for_longer_than_it_rides_through_restarts(
+    sloop: tuple[Boat, ModeAnswer],
+) -> None:
+    boat, answer = sloop
+    found = of_pilot(list(event_findings(boat, answer)))
+    point = event_run(boat, *STARTING).points[0]
+
+    assert (found.code, found.severity, found.mode, found.event) == ("restarts", "fault", *STARTING)
+    assert found.figure is not None
+    assert found.figure.value == pytest.approx(point.lowest.value, abs=1e-6)
+    assert found.limit is not None
+    assert found.limit.value == 9.0
+    lasts = duration(point.below_need_s)
+    assert f"and needs 9.0 V, less for {lasts}, and rides through 20 ms" in found.message
+    assert f"{point.lowest.value:.1f} V" in found.message
+    assert AT_FIRST not in found.message
+    assert found.source.startswith("Maker's data sheet")
+
+
+def test_a_finding_of_the_first_instant_says_so() -> None:
+    boat = demo_boat("1-sloop")
+    answer = analyse_mode(boat, "starting", explained=())
+    found = of_pilot(list(event_findings(boat, answer)))
+
+    assert found.message.endswith(AT_FIRST)
+    assert not list(low_dips(boat, answer))
+    assert not list(high_spikes(boat, answer))
+
+
+def test_a_longer_hold_up_turns_a_restart_into_a_dip_that_is_ridden_through() -> None:
+    boat = changed(ChangeValue(id="autopilot", field="inputs.0.hold_up_s", value=0.25))
+    answer = followed(boat, *STARTING)
+
+    assert not any(one.subjects == PILOT for one in event_findings(boat, answer))
+    dip = of_pilot(list(low_dips(boat, answer)))
+    assert (dip.code, dip.severity) == ("dips-low", "advice")
+    assert "it keeps running only by riding through 250 ms." in dip.message
+    assert "falls below the 9.0 V it needs for 54 ms" in dip.message
+
+
+def test_an_assumed_hold_up_is_told_as_such() -> None:
+    """The trawler's inverter makes a dip of 0.3 ms; nobody has said what its VHF radio rides through."""
+    boat = demo_boat("2-trawler")
+    found = list(low_dips(boat, followed(boat, "at-anchor", "inverter-surge")))
+
+    radio = next(one for one in found if "VHF" in one.message)
+    assert "µs" in radio.message
+    assert radio.message.endswith("which is assumed.")
+    assert any("may fall below" in one.message for one in found)
+
+
+def test_what_no_hold_up_is_known_of_still_says_how_it_keeps_running(
+    sloop: tuple[Boat, ModeAnswer],
+) -> None:
+    boat, answer = sloop
+    plotter = next(load for load in answer.loads if load.part == "plotter")
+    seen = plotter.events[0]
+    assert seen.in_time is not None
+    blind = replace(
+        seen, lowest=Band(8.0, 10.0, 11.0), in_time=replace(seen.in_time, hold_up_s=None, below_need_s=0.0)
+    )
+    found = list(low_dips(boat, replace(answer, loads=(replace(plotter, events=(blind,)),))))
+
+    assert [one.message.rpartition(" only by ")[2] for one in found] == ["riding through."]
+
+
+def test_only_a_maximum_that_was_stated_condemns_a_spike(sloop: tuple[Boat, ModeAnswer]) -> None:
+    boat, answer = sloop
+    assert not list(high_spikes(boat, answer))
+
+    weak = changed(ChangeValue(id="autopilot", field="inputs.0.maximum_voltage_v", value=12.6))
+    found = of_pilot(list(high_spikes(weak, followed(weak, *STARTING))))
+    highest = next(one for one in event_run(weak, *STARTING).points if one.key == "autopilot.supply").highest
+
+    assert (found.code, found.severity) == ("spike-high", "fault")
+    assert found.figure is not None
+    assert found.figure.value == pytest.approx(highest.value, abs=1e-6)
+    assert found.limit is not None
+    assert found.limit.value == 12.6
+    assert "stands 12.6 V: it can be damaged" in found.message
+
+    unstated = changed(ChangeValue(id="autopilot", field="inputs.0.maximum_voltage_v", value=None))
+    assert not any(one.subjects == PILOT for one in high_spikes(unstated, followed(unstated, *STARTING)))
+
+
+def test_a_spike_of_drawn_bands_tells_them_and_is_a_danger_where_safety_hangs_on_it() -> None:
+    weak = changed(
+        ChangeValue(id="autopilot", field="inputs.0.maximum_voltage_v", value=12.6),
+        ChangeValue(id="autopilot", field="consequence", value="safety"),
+    )
+    answer = followed(weak, *STARTING)
+    pilot = next(load for load in answer.loads if load.part == "autopilot")
+    seen = pilot.events[0]
+    assert seen.in_time is not None
+    drawn = replace(seen, in_time=replace(seen.in_time, highest_band=Band(12.6, 12.7, 14.2)))
+    found = of_pilot(list(high_spikes(weak, replace(answer, loads=(replace(pilot, events=(drawn,)),)))))
+
+    assert found.severity == "danger"
+    assert "(13 to 14 V)" in found.message
+
+
+def test_what_cannot_be_called_and_what_nobody_knows_says_what_to_do(sloop: tuple[Boat, ModeAnswer]) -> None:
+    boat, answer = sloop
+    pilot = next(load for load in answer.loads if load.part == "autopilot")
+    seen = pilot.events[0]
+
+    def only(verdict: Verdict, need_v: float | None) -> Finding:
+        events = (replace(seen, verdict=verdict, need_v=need_v, in_time=None),)
+        return of_pilot(list(event_findings(boat, replace(answer, loads=(replace(pilot, events=events),)))))
+
+    close, blind = only("too-close-to-call", 9.0), only("limit-not-known", None)
+    assert (close.code, close.severity) == ("too-close", "advice")
+    assert "and needs 9.0 V: too close to call." in close.message
+    assert (blind.code, blind.severity) == ("limit-not-known", "cannot-tell")
+    assert "Look it up in its manual and enter it." in blind.message
+    assert blind.limit is None
