@@ -23,6 +23,7 @@ class Device:
     rating_a: Ampere | None
     element: str = ""
     figures: Overcurrent | None = None
+    is_breaker: bool = False
 
 
 Between = tuple[Device, int, int]
@@ -41,20 +42,24 @@ def devices_of(boat: Boat) -> tuple[Device, ...]:
 
 def _devices_in(part: AnyPart) -> Iterator[Device]:
     if isinstance(part, (Fuse, Breaker)):
-        yield Device(part.name, (part.id, "line"), (part.id, "load"), part.rating_a, part.id, part)
+        ends = (part.id, "line"), (part.id, "load")
+        yield Device(part.name, *ends, part.rating_a, part.id, part, isinstance(part, Breaker))
     elif isinstance(part, Panel):
         for section in part.sections:
             hub, feed = (part.id, f"{section.id}-bar"), (part.id, f"{section.id}-feed")
             if section.main_kind is not None:
-                yield _inside(part.name, (feed, hub), feed, section.main)
+                yield _inside(part.name, (feed, hub), feed, section.main, section.main_kind)
             for way in section.ways:
                 if way.device_kind is not None:
                     own = (part.id, f"{section.id}-{way.id}")
-                    yield _inside(way.name, (hub, own), own, way.device)
+                    yield _inside(way.name, (hub, own), own, way.device, way.device_kind)
 
 
-def _inside(name: str, ends: tuple[Node, Node], named: Node, figures: Overcurrent | None) -> Device:
-    return Device(name, *ends, figures.rating_a if figures else None, ".".join(named), figures)
+def _inside(
+    name: str, ends: tuple[Node, Node], named: Node, figures: Overcurrent | None, kind: str
+) -> Device:
+    rating_a = figures.rating_a if figures else None
+    return Device(name, *ends, rating_a, ".".join(named), figures, kind == "breaker")
 
 
 def between(devices: tuple[Device, ...], piece: dict[Node, int]) -> list[Between]:

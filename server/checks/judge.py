@@ -12,6 +12,7 @@ from server.checks.events import event_findings, high_spikes, low_dips
 from server.checks.faults import idle_devices, unknown_interrupting, weak_devices
 from server.checks.feeders import shared_feeders
 from server.checks.installation import earth_links, metal_as_return, sparks_in_vapour, thin_conductors
+from server.checks.interrupting import breakers_below_table
 from server.checks.leads import lead_findings
 from server.checks.links import links_pulled_apart
 from server.checks.location import distant_devices
@@ -54,6 +55,7 @@ BOAT_CHECKS = (
     sources_without_device,
     one_end_unprotected,
     returns_through_heavy,
+    breakers_below_table,
 )
 MODE_CHECKS = (
     event_findings,
@@ -128,6 +130,7 @@ LATE: frozenset[Callable[..., Iterable[Finding]]] = frozenset(
         one_end_unprotected,
         fed_twice,
         returns_through_heavy,
+        breakers_below_table,
     }
 )
 """Slower checks: a page is shown without their findings, which follow with those of the other modes."""

@@ -32,6 +32,7 @@ TITLES = {
     "table5_ampacity": "Current that a conductor may carry all day",
     "table5_bundling": "Reduction for bundled conductors",
     "table5_engine_space": "Reduction in an engine space",
+    "time_current": "How fast fuses and breakers open",
 }
 
 
