@@ -50,10 +50,7 @@ def test_they_agree_on_demo_boats(case: Case) -> None:
 
 def judge(name: str, circuit: TransientCircuit) -> None:
     """Compare extremes and waveforms across every motor, battery and draw."""
-    solution = solve(circuit)
-    arcs = [solution.arc_end(k) for k in range(len(circuit.motors))]
-    moved = [t for motor in circuit.motors for t in (motor.press_s, motor.release_s)]
-    edges = np.array([*moved, *(arc for arc in arcs if arc is not None)])
+    solution, edges = solve(circuit), edges_of(circuit)
     pairs, instants = points(circuit), sampling(circuit, edges)
 
     theirs = opinion(name, circuit, pairs, edges, instants)
@@ -67,6 +64,14 @@ def judge(name: str, circuit: TransientCircuit) -> None:
     assert worst[0] < LOW_V
     assert worst[1] < HIGH_V
     assert wave < WAVE_V
+
+
+def edges_of(circuit: TransientCircuit) -> Floats:
+    """Instants at which a contact moves or an arc goes out."""
+    solution = solve(circuit)
+    arcs = [solution.arc_end(k) for k in range(len(circuit.motors))]
+    moved = [t for motor in circuit.motors for t in (motor.press_s, motor.release_s)]
+    return np.array([*moved, *(arc for arc in arcs if arc is not None)])
 
 
 def points(circuit: TransientCircuit) -> list[tuple[int, int]]:
