@@ -15,6 +15,8 @@ PAGES = {
     "workbench": WORKBENCH,
     "selected and held": "/boats/sloop/pick-up?mode=starting&event=engine-start&selected=autopilot"
     "&part=autopilot&terminal=negative",
+    "new boat": "/new-boat",
+    "putting in": "/boats/sloop/fitting?what=electronics",
     "lists": "/boats/sloop/lists",
     "findings": "/boats/sloop/findings",
     "folded": "/boats/large-yacht",
