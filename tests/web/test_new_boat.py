@@ -41,6 +41,12 @@ def test_every_pattern_opens_on_its_workbench_and_in_its_lists(client: TestClien
     assert bool(document["parts"]) == (pattern != "blank")
 
 
+def test_an_empty_boat_leads_to_where_parts_are_put_in(client: TestClient) -> None:
+    opened = client.post("/new-boat", data=ANSWERS | {"pattern": "blank"}).headers["location"]
+
+    assert f'href="{opened}/fitting"' in element(client.get(opened).text, "guide")
+
+
 def test_the_same_form_sent_twice_begins_one_boat(client: TestClient) -> None:
     fields = ANSWERS | {"request_id": "once"}
     first = client.post("/new-boat", data=fields).headers["location"]

@@ -20,7 +20,10 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class GuideView:
-    """``workbench/_guide.html``: what happens, in words, and where to go on; ``awaits`` what to do."""
+    """``workbench/_guide.html``: what happens, in words, and where to go on; ``awaits`` what to do.
+
+    ``fitting_url`` is where parts are put in, on a boat that has nothing to be computed yet.
+    """
 
     sentence: str
     advice: str
@@ -31,6 +34,7 @@ class GuideView:
     figures: str = ""
     basis: str = ""
     awaits: bool = False
+    fitting_url: str = ""
 
 
 CAUTION = "Only as sure as what was entered: see what was assumed and what was not seen."
@@ -56,9 +60,11 @@ def _guide(
     boat: Boat, state: ViewState, answer: "ModeAnswer | None", moves: "Sequence[str] | None"
 ) -> GuideView:
     if answer is None:
+        empty = "This boat is empty." if not boat.parts else "This boat has no mode and no load yet."
         return GuideView(
-            "This boat has no mode yet, so there is nothing to work out.", "", "", "", "", CAUTION
-        )
+            f"{empty} Put in what is aboard, and it is worked out.",
+            "", "", "", "", CAUTION, fitting_url=state.path("/fitting"),
+        )  # fmt: skip
     event = next((one for one in events_of(boat) if one.id == state.event), None)
     if event is None:
         return GuideView("Nothing heavy starts in this mode.", "", "", "", "", CAUTION)
