@@ -1,4 +1,4 @@
-"""What the battery switches do: every combination, every turn from where they stand, the way to all off."""
+"""What the battery switches do: every combination, every turn, what turns join, the safe ways."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -6,30 +6,71 @@ from typing import TYPE_CHECKING
 
 from server.actions.choices import UnknownChoiceError
 from server.boat.boat import Boat
-from server.boat.parts import Battery, Contact, Load
+from server.boat.parts import Alternator, Battery, Contact, Load, Outboard
 
 if TYPE_CHECKING:
     from server.engine.switching import Positions, Switching, SwitchState, Turn
     from server.practice.load_dump import LoadDump
 
-__all__ = ["CombinationFact", "StayFact", "SwitchingFacts", "TurnFact", "switching_facts"]
+__all__ = [
+    "CombinationFact",
+    "JoinFact",
+    "LoadGroup",
+    "StayFact",
+    "SwitchingFacts",
+    "TurnFact",
+    "WayFact",
+    "switching_facts",
+]
+
+MOST_TURNS_SHOWN = 128
+"""Of more combinations than this only the turns from where the switches stand are worked out."""
+
+
+@dataclass(frozen=True)
+class LoadGroup:
+    """Loads that are fed alike in every combination."""
+
+    names: tuple[str, ...]
 
 
 @dataclass(frozen=True)
 class CombinationFact:
-    """One combination of positions: what is alive, which banks are joined, which sources stand alone."""
+    """One combination of positions: what feeds each group of loads, which banks are joined, who stands alone.
 
+    ``fed`` has the banks that feed each group of loads, empty where it is dead. ``mixed`` says that lithium
+    stands beside lead.
+    """
+
+    at: tuple[str, ...]
     positions: tuple[str, ...]
     is_now: bool
-    alive: tuple[str, ...]
-    dead: tuple[str, ...]
+    fed: tuple[str, ...]
     side_by_side: tuple[str, ...]
     alone: tuple[str, ...]
+    mixed: bool
+
+
+@dataclass(frozen=True)
+class JoinFact:
+    """Banks that a turn joins, with their rest voltages, and what flows between them at the first instant."""
+
+    banks: tuple[str, ...]
+    rest_v: tuple[float, ...]
+    current_a: float
+    worst_a: float
+    from_bank: str
+    mixed: bool
+    unlike: bool
+    unknown: tuple[str, ...]
 
 
 @dataclass(frozen=True)
 class TurnFact:
-    """One switch turned: which sources lose their battery on the way, and which have none after it."""
+    """One switch turned: which sources lose their battery on the way or after it, which banks it joins.
+
+    ``at`` and ``to`` are the combinations before and after, as ids.
+    """
 
     switch: str
     before: str
@@ -37,6 +78,23 @@ class TurnFact:
     lost_between: tuple[str, ...]
     lost_after: tuple[str, ...]
     certain: bool
+    joins: tuple[JoinFact, ...] = ()
+    mixed: bool = False
+    at: tuple[str, ...] = ()
+    to: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class WayFact:
+    """The fewest safe turns to a combination, with everything running and with the engines stopped.
+
+    None where there is none; ``at_rest`` is the way with every charging source off.
+    """
+
+    goal: str
+    running: tuple[TurnFact, ...] | None
+    stopped: tuple[TurnFact, ...] | None
+    at_rest: tuple[TurnFact, ...] | None
 
 
 @dataclass(frozen=True)
@@ -49,12 +107,14 @@ class StayFact:
 
 @dataclass(frozen=True)
 class SwitchingFacts:
-    """All of it for one mode; ``way_off`` is None where no order of turns keeps every source on a battery."""
+    """All of it for one mode; ``every_turn`` is empty where there are too many to show."""
 
     switches: tuple[str, ...]
+    groups: tuple[LoadGroup, ...]
     combinations: tuple[CombinationFact, ...]
     turns: tuple[TurnFact, ...]
-    way_off: tuple[TurnFact, ...] | None
+    every_turn: tuple[TurnFact, ...]
+    ways: tuple[WayFact, ...]
     sources: tuple[str, ...]
     stays: tuple[StayFact, ...]
     load_dump: "LoadDump | None"
@@ -75,16 +135,17 @@ def switching_facts(boat: Boat, mode_id: str | None) -> SwitchingFacts:
         raise UnknownChoiceError("this boat has no such mode: add one, or choose another")
     switching = Switching.of(boat, mode)
     told = _Told(boat, switching)
-    off = switching.state(switching.all_off)
-    charging = switching.sources - switching.state(switching.now).lone
-    way = switching.safe_way(switching.now, switching.all_off, charging)
+    groups = told.groups()
+    every = switching.states if len(switching.states) <= MOST_TURNS_SHOWN else ()
     return SwitchingFacts(
         switches=tuple(switch.name for switch in switching.switches),
-        combinations=tuple(told.combination(at, state) for at, state in switching.states.items()),
-        turns=tuple(map(told.turn, switching.turns(switching.now))),
-        way_off=None if way is None else tuple(map(told.turn, way)),
+        groups=tuple(LoadGroup(told.parts(group)) for group in groups),
+        combinations=tuple(told.combination(at, state, groups) for at, state in switching.states.items()),
+        turns=tuple(told.turn(turn, joins=True) for turn in switching.turns(switching.now)),
+        every_turn=tuple(told.turn(turn) for at in every for turn in switching.turns(at)),
+        ways=tuple(told.ways()),
         sources=told.parts(switching.sources),
-        stays=tuple(told.stays(off)),
+        stays=tuple(told.stays(switching.state(switching.all_off))),
         load_dump=load_dump(boat.nominal_voltage_v),
     )
 
@@ -94,7 +155,7 @@ class _Told:
 
     def __init__(self, boat: Boat, switching: "Switching") -> None:
         self.boat, self.switching = boat, switching
-        self.names = {part.id: part.name for part in boat.parts}
+        self.batteries = {part.id: part for part in boat.parts if isinstance(part, Battery)}
 
     def parts(self, ids: Iterable[str]) -> tuple[str, ...]:
         """Names in document order, each once."""
@@ -104,29 +165,51 @@ class _Told:
     def position(self, switch: Contact, position: str) -> str:
         return next(one.name for one in switch.positions if one.id == position)
 
-    def combination(self, at: "Positions", state: "SwitchState") -> CombinationFact:
-        alive = {part for part, _ in state.alive}
+    def names(self, at: "Positions") -> tuple[str, ...]:
+        return tuple(self.position(s, one) for s, one in zip(self.switching.switches, at, strict=True))
+
+    def feeders(self, state: "SwitchState", part: str) -> frozenset[str]:
+        """The batteries that feed any input of a load."""
+        return frozenset().union(*(names for (owner, _), names in state.fed.items() if owner == part))
+
+    def groups(self) -> tuple[tuple[str, ...], ...]:
+        """Loads by what feeds them in every combination."""
+        alike: dict[tuple[tuple[bool, frozenset[str]], ...], list[str]] = {}
+        states = self.switching.states.values()
+        for part in self.boat.parts:
+            if isinstance(part, Load):
+                fed = tuple((self.is_fed(state, part.id), self.feeders(state, part.id)) for state in states)
+                alike.setdefault(fed, []).append(part.id)
+        return tuple(map(tuple, alike.values()))
+
+    def is_fed(self, state: "SwitchState", part: str) -> bool:
+        return any(owner == part for owner, _ in state.fed)
+
+    def combination(
+        self, at: "Positions", state: "SwitchState", groups: tuple[tuple[str, ...], ...]
+    ) -> CombinationFact:
         return CombinationFact(
-            positions=tuple(
-                self.position(s, one) for s, one in zip(self.switching.switches, at, strict=True)
-            ),
+            at=at,
+            positions=self.names(at),
             is_now=at == self.switching.now,
-            alive=self.parts(alive),
-            dead=tuple(p.name for p in self.boat.parts if isinstance(p, Load) and p.id not in alive),
-            side_by_side=tuple(filter(None, map(self.banks, state.side_by_side))),
+            fed=tuple(
+                self.banks(self.feeders(state, group[0])) or "fed" if self.is_fed(state, group[0]) else ""
+                for group in groups
+            ),
+            side_by_side=tuple(
+                name for group in state.side_by_side if " and " in (name := self.banks(group))
+            ),
             alone=self.parts(state.lone),
+            mixed=bool(self.switching.mixes(at)),
         )
 
-    def banks(self, batteries: frozenset[str]) -> str:
-        """Batteries of several banks side by side, by bank; empty where they are one bank."""
-        banks = dict.fromkeys(
-            part.bank or part.name
-            for part in self.boat.parts
-            if isinstance(part, Battery) and part.id in batteries
-        )
-        return " and ".join(banks) if len(banks) > 1 else ""
+    def banks(self, batteries: Iterable[str]) -> str:
+        """Batteries by their banks."""
+        wanted = set(batteries)
+        banks = (one.bank or one.name for one in self.batteries.values() if one.id in wanted)
+        return " and ".join(dict.fromkeys(banks))
 
-    def turn(self, turn: "Turn") -> TurnFact:
+    def turn(self, turn: "Turn", *, joins: bool = False) -> TurnFact:
         switch = next(one for one in self.switching.switches if one.id == turn.switch)
         number = self.switching.switches.index(switch)
         return TurnFact(
@@ -134,12 +217,58 @@ class _Told:
             before=self.position(switch, turn.before[number]),
             after=self.position(switch, turn.after[number]),
             lost_between=self.parts(turn.lone),
-            lost_after=self.parts(self.switching.state(turn.after).lone),
+            lost_after=self.parts(
+                self.switching.state(turn.after).lone - self.switching.state(turn.before).lone
+            ),
             certain=turn.certain,
+            joins=tuple(self.joins(turn)) if joins else (),
+            mixed=not self.switching.mixes(turn.after) <= self.switching.mixes(turn.before),
+            at=turn.before,
+            to=turn.after,
         )
 
+    def joins(self, turn: "Turn") -> Iterable[JoinFact]:
+        from server.engine.paralleling import joined_groups, paralleling
+
+        for groups in joined_groups(self.switching, turn.before, turn.after):
+            found = paralleling(self.switching, turn.before, turn.after, groups)
+            kinds = {self.batteries[name].chemistry for group in groups for name in group}
+            yield JoinFact(
+                banks=tuple(map(self.banks, groups)),
+                rest_v=found.rest_v,
+                current_a=found.current_a,
+                worst_a=found.worst_a,
+                from_bank=self.banks(found.from_group),
+                mixed="lifepo4" in kinds and len(kinds) > 1,
+                unlike=len(kinds) > 1,
+                unknown=found.unknown,
+            )
+
+    def ways(self) -> Iterable[WayFact]:
+        """To all off, and to how each other mode has the switches."""
+        from server.engine.switching import Switching
+
+        switching = self.switching
+        charging = switching.sources - switching.state(switching.now).lone
+        driven = {part.id for part in self.boat.parts if isinstance(part, Alternator | Outboard)}
+        goals = {switching.all_off: "all off"}
+        for mode in self.boat.modes:
+            at = Switching(self.boat, mode, switching.switches).now
+            goals.setdefault(at, f"how {mode.name} has them")
+        for goal, name in goals.items():
+            if goal != switching.now or goal == switching.all_off:
+                yield WayFact(
+                    name,
+                    running=self.way(goal, charging),
+                    stopped=self.way(goal, charging - driven),
+                    at_rest=self.way(goal, frozenset()),
+                )
+
+    def way(self, goal: "Positions", running: frozenset[str]) -> tuple[TurnFact, ...] | None:
+        found = self.switching.safe_way(self.switching.now, goal, running)
+        return None if found is None else tuple(map(self.turn, found))
+
     def stays(self, off: "SwitchState") -> Iterable[StayFact]:
-        alive = {part for part, _ in off.alive}
         for part in self.boat.parts:
-            if part.id in alive:
+            if self.is_fed(off, part.id):
                 yield StayFact(part.name, part.bypasses_switch if isinstance(part, Load) else None)

@@ -6,7 +6,7 @@ from server.boat.boat import Boat
 from server.boat.finding import Finding
 from server.boat.leads import leads
 from server.boat.own_switches import joins_most, own_switches
-from server.boat.parts import Battery, Contact, EngineBlock, Inverter, Load, MeasuringShunt
+from server.boat.parts import Battery, Contact, Converter, EngineBlock, Inverter, Load, MeasuringShunt
 from server.checks.feeders import SENSITIVE, midpoint_loads
 from server.checks.paths import Node, Paths, Pieces, source_posts
 from server.checks.protection import oversized_devices
@@ -89,16 +89,20 @@ def alive_when_off(boat: Boat, paths: Paths) -> Iterator[Finding]:
 
 
 def _across_own_switches(boat: Boat, piece: Pieces, reached: set[int]) -> set[int]:
-    """These pieces and those that switches in loads' own leads would join to them."""
+    """These pieces, those that switches in loads' own leads would join to them, and what converters feed."""
     joins = [
         (piece[switch.id, a], piece[switch.id, b])
         for switch in own_switches(boat)
         for a, b in joins_most(switch).closed
     ]
+    ways = [way for pair in joins for way in (pair, pair[::-1])]
+    ways += [
+        (piece[part.id, "input"], piece[part.id, "output"])
+        for part in boat.parts
+        if isinstance(part, Converter)
+    ]
     found = set(reached)
-    while fresh := {
-        far for pair in joins for near, far in (pair, pair[::-1]) if near in found and far not in found
-    }:
+    while fresh := {far for near, far in ways if near in found and far not in found}:
         found |= fresh
     return found
 

@@ -15,7 +15,7 @@ from itertools import product
 from server.boat.boat import Boat
 from server.boat.modes import Mode
 from server.boat.own_switches import own_switches_closed
-from server.boat.parts import Alternator, Battery, Charger, Combiner, Contact, Outboard, Solar
+from server.boat.parts import Alternator, Battery, Charger, Combiner, Contact, Converter, Outboard, Solar
 from server.engine.islands import pieces
 from server.engine.netlist import Netlist, netlist
 from server.engine.netlist_rows import Terminal
@@ -36,14 +36,20 @@ class TooManySwitchesError(ValueError):
 class SwitchState:
     """What a combination of positions feeds and joins.
 
-    ``alive`` are the inputs of loads that a battery feeds, ``lone`` the charging sources that no battery is
-    joined to, ``side_by_side`` the batteries, by id, grouped by the copper they stand between: a string in
-    series stands between its ends, and all strings between the same ends are one group.
+    ``fed`` are the inputs of loads that a battery feeds, straight or through a converter, with the batteries
+    that do; ``lone`` the charging sources that no battery is joined to; ``side_by_side`` the batteries, by
+    id, grouped by the copper they stand between: a string in series stands between its ends, and all
+    strings between the same ends are one group.
     """
 
-    alive: frozenset[Terminal]
+    fed: Mapping[Terminal, frozenset[str]]
     lone: frozenset[str]
     side_by_side: frozenset[frozenset[str]]
+
+    @property
+    def alive(self) -> frozenset[Terminal]:
+        """The inputs of loads that are fed."""
+        return frozenset(self.fed)
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,6 +218,7 @@ class _Copper:
     batteries: Mapping[str, tuple[int, int]]
     loads: Mapping[Terminal, tuple[int, int]]
     sources: tuple[tuple[str, int, int], ...]
+    converters: tuple[tuple[tuple[int, int], tuple[int, int]], ...]
 
     @classmethod
     def of(cls, boat: Boat, mode: Mode, switches: tuple[Contact, ...]) -> "_Copper":
@@ -235,25 +242,52 @@ class _Copper:
             },
             loads=dict(_loads(net, label)),
             sources=tuple(_sources(boat, piece)),
+            converters=tuple(_converters(boat, piece)),
         )
 
     def with_joins(self, ends: list[tuple[int, int]]) -> SwitchState:
         """The state with some pieces joined."""
         fed, charged = _Groups(ends), _Groups([*ends, *self.relays])
         posts = {name: (fed.of(plus), fed.of(minus)) for name, (plus, minus) in self.batteries.items()}
-        through = _Groups([*ends, *self.batteries.values()])
+        side_by_side = _side_by_side(posts)
         charging = _Groups([*ends, *self.relays, *self.batteries.values()])
-        alive = frozenset(
-            key
-            for key, (plus, minus) in self.loads.items()
-            if fed.of(plus) != fed.of(minus) and through.of(plus) == through.of(minus)
-        )
         lone = frozenset(
             name
             for name, plus, minus in self.sources
             if charged.of(plus) == charged.of(minus) or charging.of(plus) != charging.of(minus)
         )
-        return SwitchState(alive, lone, _side_by_side(posts))
+        return SwitchState(self._fed(ends, fed, posts, side_by_side), lone, side_by_side)
+
+    def _fed(
+        self,
+        ends: list[tuple[int, int]],
+        fed: "_Groups",
+        posts: Mapping[str, tuple[int, int]],
+        side_by_side: frozenset[frozenset[str]],
+    ) -> dict[Terminal, frozenset[str]]:
+        """The inputs of loads that are fed, with the batteries.
+
+        A converter passes on what feeds it to copper that no battery stands on.
+        """
+        through = _Groups([*ends, *self.batteries.values()])
+
+        def is_fed(pair: tuple[int, int]) -> bool:
+            return fed.of(pair[0]) != fed.of(pair[1]) and through.of(pair[0]) == through.of(pair[1])
+
+        feeders: dict[int, frozenset[str]] = {}
+        for group in side_by_side:
+            for name in group:
+                feeders[posts[name][0]] = feeders.get(posts[name][0], frozenset()) | group
+        waiting = [pair for pair in self.converters if not is_fed(pair[1])]
+        while ready := [pair for pair in waiting if is_fed(pair[0])]:
+            for taken, given in ready:
+                through.join(*given)
+                top, own = fed.of(given[0]), feeders.get(fed.of(taken[0]), frozenset())
+                feeders[top] = feeders.get(top, frozenset()) | own
+            waiting = [pair for pair in waiting if pair not in ready]
+        return {
+            key: feeders.get(fed.of(pair[0]), frozenset()) for key, pair in self.loads.items() if is_fed(pair)
+        }
 
 
 def _side_by_side(posts: Mapping[str, tuple[int, int]]) -> frozenset[frozenset[str]]:
@@ -288,9 +322,13 @@ class _Groups:
     def __init__(self, joins: "list[tuple[int, int]]") -> None:
         self.above: dict[int, int] = {}
         for a, b in joins:
-            top, other = self.of(a), self.of(b)
-            if top != other:
-                self.above[other] = top
+            self.join(a, b)
+
+    def join(self, a: int, b: int) -> None:
+        """Join two pieces."""
+        top, other = self.of(a), self.of(b)
+        if top != other:
+            self.above[other] = top
 
     def of(self, piece: int) -> int:
         """The one that stands for all that are joined with a piece."""
@@ -325,6 +363,17 @@ def _loads(net: Netlist, label: list[int]) -> Iterator[tuple[Terminal, tuple[int
     for key, row in net.inputs.items():
         if net.labels[row].kind != "coil":
             yield key, (label[network.tail[row]], label[network.head[row]])
+
+
+def _converters(
+    boat: Boat, piece: Mapping[Terminal, int]
+) -> Iterator[tuple[tuple[int, int], tuple[int, int]]]:
+    """What each converter takes from and gives to."""
+    for part in boat.parts:
+        if isinstance(part, Converter):
+            back = "output-negative" if part.isolated else "negative"
+            taken = piece[part.id, "input"], piece[part.id, "negative"]
+            yield taken, (piece[part.id, "output"], piece[part.id, back])
 
 
 def _sources(boat: Boat, piece: Mapping[Terminal, int]) -> Iterator[tuple[str, int, int]]:

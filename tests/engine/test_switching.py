@@ -121,7 +121,7 @@ def test_what_is_alive_and_which_batteries_stand_side_by_side() -> None:
 
 
 def test_a_string_in_series_is_one_of_the_group_that_stands_between_its_ends() -> None:
-    """Two 6 V batteries in series beside a 12 V one, once the selector joins them; a shorted one beside none."""
+    """Two 6 V batteries in series, beside one of 12 V once the selector joins them; a shorted one is in none."""
     halves = [battery("upper", "1"), battery("lower", "1"), battery("short", "3")]
     joined = [
         wire("i", "upper.positive", "choose.battery-2"),
@@ -150,6 +150,31 @@ def test_a_switch_in_a_loads_own_lead_does_not_decide_whether_the_load_stays_ali
         switching = Switching.of(selector_boat(parts=parts, conductors=joined), PLUGGED)
 
         assert switching.state(switching.all_off).alive == fed
+
+
+def test_what_hangs_on_a_converter_is_fed_by_what_feeds_the_converter() -> None:
+    """A converter behind a converter, and a third that charges bank 2, which feeds its own loads itself."""
+    converters = [
+        {"kind": "converter", "id": name, "name": name, "output_v": 12.0, "rated_current_a": 20.0, **more}
+        for name, more in (("first", {}), ("second", {"isolated": True}), ("charges", {}))
+    ]
+    lamp = load("lamp", {"kind": "constant-current", "current_a": 1.0})
+    joined = [
+        wire("i", "choose.common", "first.input"),
+        wire("j", "first.negative", "minus.stud-5"),
+        wire("k", "first.output", "second.input"),
+        wire("l", "second.negative", "minus.stud-5"),
+        wire("m", "second.output", "lamp.supply"),
+        wire("n", "second.output-negative", "lamp.negative"),
+        wire("o", "charges.input", "one.positive"),
+        wire("p", "charges.output", "two.positive"),
+        wire("q", "charges.negative", "minus.stud-6"),
+    ]
+    states = Switching.of(selector_boat(parts=[*converters, lamp], conductors=joined), PLUGGED).states
+
+    assert states["one",].fed["lamp", "supply"] == {"one"}
+    assert states["two",].fed == {("lamp", "supply"): {"two"}, ("radio", "supply"): {"two"}}
+    assert states["off",].fed == {}
 
 
 def test_a_pack_that_opens_takes_the_battery_off_what_charges_it_alone() -> None:

@@ -1,16 +1,36 @@
-"""The switching page in words: combinations, turns, what stays alive, the way to all off."""
+"""The switching page in words: combinations, turns, what they join, what stays alive, the safe ways."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from server.drawing.svg import Svg
 from server.web.views.controls import HeadView
+from server.web.views.switching_map import switching_map
 
 if TYPE_CHECKING:
-    from server.actions.switching import CombinationFact, SwitchingFacts, TurnFact
+    from server.actions.switching import (
+        CombinationFact,
+        JoinFact,
+        LoadGroup,
+        StayFact,
+        SwitchingFacts,
+        TurnFact,
+        WayFact,
+    )
     from server.practice.load_dump import LoadDump
 
-NAMED = 3
-"""So many loads are named; of more only the number is told."""
+NAMED = 2
+"""So many loads of a group are named above its column; all of them stand below the table."""
+
+
+@dataclass(frozen=True)
+class GroupView:
+    """Loads that are fed alike: the head of their column, and all their names."""
+
+    id: str
+    head: str
+    names: str
 
 
 @dataclass(frozen=True)
@@ -19,8 +39,7 @@ class CombinationView:
 
     positions: tuple[str, ...]
     now: str
-    alive: str
-    dead: str
+    fed: tuple[str, ...]
     banks: str
     alone: str
 
@@ -34,6 +53,19 @@ class TurnView:
     word: str
     kind: str
     why: str
+    joins: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class WayView:
+    """The safe ways to one combination."""
+
+    id: str
+    title: str
+    running: str
+    running_steps: tuple[str, ...]
+    stopped: str
+    stopped_steps: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -55,10 +87,13 @@ class SwitchingView:
     modes: tuple[ModeLinkView, ...]
     problem: str
     switches: tuple[str, ...]
+    groups: tuple[GroupView, ...]
     combinations: tuple[CombinationView, ...]
     turns: tuple[TurnView, ...]
-    way_title: str
-    way: tuple[str, ...]
+    dangers: tuple[TurnView, ...]
+    no_dangers: str
+    map: Svg | None
+    ways: tuple[WayView, ...]
     stays: tuple[str, ...]
     load_dump: str
 
@@ -67,75 +102,130 @@ def switching_view(
     title: str, head: HeadView, modes: tuple[ModeLinkView, ...], facts: "SwitchingFacts"
 ) -> SwitchingView:
     """The page of one mode."""
-    way_title, way = _way(facts)
+    if not facts.switches:
+        problem = "This boat has no part that is marked as a battery switch."
+        return _without(title, head, modes, problem, tuple(map(_stay_words, facts.stays)))
+    picture = switching_map(facts)
+    names = {one.at: " · ".join(one.positions) for one in facts.combinations}
+    risky = tuple(turn for one in facts.every_turn if (turn := _turn(one, names)).kind != "sound")
     return SwitchingView(
         title=title,
         head=head,
         modes=modes,
-        problem="" if facts.switches else "This boat has no part that is marked as a battery switch.",
+        problem="",
         switches=facts.switches,
-        combinations=tuple(map(_combination, facts.combinations)) if facts.switches else (),
-        turns=tuple(map(_turn, facts.turns)),
-        way_title=way_title,
-        way=way,
-        stays=tuple(f"{one.name}: {one.reason or 'no reason is stated'}" for one in facts.stays),
+        groups=tuple(_group(number, one) for number, one in enumerate(facts.groups, 1)),
+        combinations=tuple(map(_combination, facts.combinations)),
+        turns=tuple(_turn(one) for one in facts.turns),
+        dangers=() if picture else risky,
+        no_dangers="" if picture or risky else _no_dangers(facts),
+        map=picture,
+        ways=tuple(_way(number, one) for number, one in enumerate(facts.ways, 1)),
+        stays=tuple(map(_stay_words, facts.stays)),
         load_dump=_load_dump_words(facts.load_dump) if facts.sources else "",
     )
 
 
+def _no_dangers(facts: "SwitchingFacts") -> str:
+    if facts.every_turn:
+        return "There is none: no turn of any switch takes the battery off a charging source."
+    return "There are too many combinations to list: those from where the switches stand are above."
+
+
 def problem_view(title: str, head: HeadView, modes: tuple[ModeLinkView, ...], problem: str) -> SwitchingView:
     """The page where the switches cannot be gone through, and why."""
-    return SwitchingView(title, head, modes, problem, (), (), (), "", (), (), "")
+    return _without(title, head, modes, problem, ())
+
+
+def _without(
+    title: str, head: HeadView, modes: tuple[ModeLinkView, ...], problem: str, stays: tuple[str, ...]
+) -> SwitchingView:
+    return SwitchingView(title, head, modes, problem, (), (), (), (), (), "", None, (), stays, "")
+
+
+def _stay_words(stay: "StayFact") -> str:
+    return f"{stay.name}: {stay.reason or 'no reason is stated'}"
+
+
+def _group(number: int, group: "LoadGroup") -> GroupView:
+    more = len(group.names) - NAMED
+    head = ", ".join(group.names[:NAMED]) + (f" and {more} more" if more > 0 else "")
+    return GroupView(f"loads-{number}", head, ", ".join(group.names) if more > 0 else "")
 
 
 def _combination(fact: "CombinationFact") -> CombinationView:
     return CombinationView(
         positions=fact.positions,
         now="now" if fact.is_now else "",
-        alive=_listed(fact.alive, "none", "all" if not fact.dead else ""),
-        dead=_listed(fact.dead, "none", "all" if not fact.alive else ""),
-        banks="; ".join(fact.side_by_side) or "–",
-        alone=", ".join(fact.alone) or "–",
+        fed=tuple(f"● {banks}" if banks else "○ dead" for banks in fact.fed),
+        banks="; ".join(fact.side_by_side) + (" ▲ lithium beside lead" if fact.mixed else "") or "–",
+        alone=f"▲ {', '.join(fact.alone)}" if fact.alone else "–",
     )
 
 
-def _listed(names: tuple[str, ...], nothing: str, everything: str) -> str:
-    """A few names, or how many there are.
-
-    >>> _listed(("Radio", "Pump"), "none", ""), _listed((), "none", "all")
-    ('Radio, Pump', 'none')
-    """
-    if not names:
-        return nothing
-    return everything or (", ".join(names) if len(names) <= NAMED else f"{len(names)} loads")
-
-
-def _turn(fact: "TurnFact") -> TurnView:
+def _turn(fact: "TurnFact", names: Mapping[tuple[str, ...], str] | None = None) -> TurnView:
     what = f"{fact.switch}: {fact.before} → {fact.after}"
+    if names:
+        what = f"{names[fact.at]}: {what}"
+    joins = tuple(map(_join, fact.joins))
     if fact.lost_between:
         breaks = "breaks before it makes" if fact.certain else "is not known to make before it breaks"
         why = f"{' and '.join(fact.lost_between)} loses its battery on the way: the switch {breaks}."
         word = "stop the engine first" if fact.certain else "stop the engine first, or ask the maker"
-        return TurnView(what, "▲", word, "danger", why)
+        return TurnView(what, "▲", word, "danger", why, joins)
     if fact.lost_after:
         why = f"{' and '.join(fact.lost_after)} then has no battery."
-        return TurnView(what, "▲", "stop the engine first", "danger", why)
-    return TurnView(what, "✓", "may be made", "sound", "No charging source loses its battery.")
+        return TurnView(what, "▲", "stop the engine first", "danger", why, joins)
+    if fact.mixed:
+        why = "Lithium and lead then stand side by side: one drives its whole current into the other."
+        return TurnView(what, "▲", "do not make it", "danger", why, joins)
+    why = "No charging source loses its battery."
+    if fact.joins:
+        return TurnView(what, "◆", "may be made, joins banks", "banks", why, joins)
+    return TurnView(what, "✓", "may be made", "sound", why, joins)
 
 
-def _way(facts: "SwitchingFacts") -> tuple[str, tuple[str, ...]]:
-    if not facts.switches:
+def _join(fact: "JoinFact") -> str:
+    """Banks that a turn joins, and what flows between them.
+
+    The current is rounded: it follows from assumed resistances.
+    """
+    rest = " and ".join(f"{bank} {volts:.1f} V" for bank, volts in zip(fact.banks, fact.rest_v, strict=True))
+    told = f"Joins {rest} at rest: about {fact.current_a:.0f} A from {fact.from_bank} at the first instant"
+    if fact.current_a < SMALLEST_A:
+        told = f"Joins {rest} at rest: next to nothing flows between them"
+    told += f", up to {fact.worst_a:.0f} A with one full and the other low."
+    if fact.unlike and not fact.mixed:
+        told += " Their kinds differ: what charges one well may be too much for the other."
+    if fact.unknown:
+        told += f" Resistance is not known of {', '.join(fact.unknown)}: see its label or measure it."
+    return told
+
+
+SMALLEST_A = 0.5
+
+
+def _way(number: int, fact: "WayFact") -> WayView:
+    running, steps = _steps(fact.running, "Engine running")
+    if not steps and fact.running is None:
+        running = "Engine running: no order keeps every charging source on a battery. Stop the engine first."
+    stopped, at_rest = _steps(fact.stopped, "Engine stopped")
+    if fact.stopped is None:
+        stopped, at_rest = _steps(fact.at_rest, "Engine stopped, chargers and solar off")
+        if fact.at_rest is None:
+            stopped = "No order of turns leads there without putting lithium beside lead."
+    if fact.running is not None and fact.running == fact.stopped:
+        stopped, at_rest = "Engine stopped: the same.", ()
+    return WayView(f"way-{number}", f"To {fact.goal}", running, steps, stopped, at_rest)
+
+
+def _steps(turns: "tuple[TurnFact, ...] | None", when: str) -> tuple[str, tuple[str, ...]]:
+    if turns is None:
         return "", ()
-    if facts.way_off is None:
-        return (
-            "No order of turns to all off keeps every charging source on a battery: stop the engine and "
-            "switch chargers off first, then turn.",
-            (),
-        )
-    if not facts.way_off:
-        return "Every battery switch is off already.", ()
-    steps = tuple(f"{turn.switch}: {turn.before} → {turn.after}" for turn in facts.way_off)
-    return "In this order all can be turned off and no charging source loses its battery:", steps
+    if not turns:
+        return f"{when}: they stand so already.", ()
+    steps = tuple(f"{turn.switch}: {turn.before} → {turn.after}" for turn in turns)
+    return f"{when}: in this order no charging source loses its battery.", steps
 
 
 def _load_dump_words(published: "LoadDump | None") -> str:
