@@ -121,7 +121,7 @@ def test_what_is_alive_and_which_batteries_stand_side_by_side() -> None:
 
 
 def test_a_string_in_series_is_one_of_the_group_that_stands_between_its_ends() -> None:
-    """Two 6 V batteries in series, beside one of 12 V once the selector joins them; a shorted one is in none."""
+    """Two 6 V batteries in series, and one of 12 V that the selector joins; a shorted one is in no group."""
     halves = [battery("upper", "1"), battery("lower", "1"), battery("short", "3")]
     joined = [
         wire("i", "upper.positive", "choose.battery-2"),
