@@ -86,9 +86,7 @@ LOADS = (
     _steady_entry("outlet", "Outlet", "outlet"),
     _motor_entry("bilge-pump", "Bilge pump", "bilge-pump"),
     _motor_entry("pump", "Other pump, fan or small motor", "pump"),
-    Entry(
-        "heating", "Heating element, glow plugs", GROUP, (POWER_W,), partial(_resistive, "heating")
-    ),
+    Entry("heating", "Heating element, glow plugs", GROUP, (POWER_W,), partial(_resistive, "heating")),
     _heavy_entry("starter", "Engine starter"),
     _heavy_entry("windlass", "Windlass"),
     _heavy_entry("thruster", "Thruster"),

@@ -1,4 +1,4 @@
-"""The currents and voltages of one instant, held to the steady solution, to Kirchhoff and to the waveforms."""
+"""One instant's currents and voltages, held to the steady solution, to Kirchhoff and to the waveforms."""
 
 from functools import cache
 
