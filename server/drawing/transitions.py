@@ -18,6 +18,8 @@ PITCH_X, PITCH_Y = 96.0, 68.0
 BOX_HEIGHT = 44.0
 LETTER = 8.6
 MARGIN = 12.0
+CROSSING = 11.0
+"""So far before its middle, where lines cross, the mark of a line in a picture of three switches stands."""
 ARC, BESIDE = 24.0, 22.0
 """How far from its boxes the line from the last position of a dial back to the first runs, over or beside."""
 
@@ -131,7 +133,8 @@ def _line(
     (x, y), (to_x, to_y) = places[line.one], places[line.other]
     group = add(picture, "g", class_=f"transition {line.kind}")
     add(group, "title", line.told)
-    middle = (x + to_x) / 2, (y + to_y) / 2
+    aside = CROSSING / math.hypot(to_x - x, to_y - y) if len(dials) == MOST_SWITCHES else 0.0
+    middle = (x + to_x) / 2 - aside * (to_x - x), (y + to_y) / 2 - aside * (to_y - y)
     if _is_back_to_first(dials, line) and y == to_y:
         high = y - BOX_HEIGHT / 2 - ARC + 4
         add(group, "path", d=f"M{x:.1f} {y:.1f} V{high:.1f} H{to_x:.1f} V{y:.1f}", fill="none")
@@ -143,7 +146,7 @@ def _line(
     else:
         add(group, "line", x1=x, y1=y, x2=to_x, y2=to_y)
     if line.mark:
-        add(group, "circle", cx=middle[0], cy=middle[1], r=11.0, class_="transition-plate")
+        add(group, "circle", cx=middle[0], cy=middle[1], r=10.0, class_="transition-plate")
         add(group, "text", line.mark, x=middle[0], y=middle[1] + 5, text_anchor="middle", font_size=15.0)
 
 
