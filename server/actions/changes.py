@@ -51,10 +51,10 @@ def apply_edit(yard: Yard, boat_id: str, base_rev: int, edit: AnyEdit, request_i
         UnknownBoatError, DeletedBoatError, UnknownRevisionError: there is nothing to edit.
     """
     row = yard.store.boat(boat_id)
+    # Tried before any option is opened, so that a refused edit leaves no empty one behind.
+    tried = _Tried.on(revision_of(yard, boat_id, base_rev), yard, edit)
     if row.role != "surveyed" or not _is_layout(edit):
-        return _applied(yard, boat_id, base_rev, edit, request_id)
-    # Tried on the survey first, so that a refused edit leaves no empty option behind.
-    apply(document(yard, revision_of(yard, boat_id, base_rev)), edit)
+        return _applied(yard, boat_id, base_rev, tried, request_id)
     fork_request = f"option-{request_id}"
     option = yard.store.duplicate(
         boat_id,
@@ -65,24 +65,39 @@ def apply_edit(yard: Yard, boat_id: str, base_rev: int, edit: AnyEdit, request_i
         rev=base_rev,
         label="Option opened",
     )
-    return replace(_applied(yard, option.id, 1, edit, request_id), opened_option=True)
+    return replace(_applied(yard, option.id, 1, tried, request_id), opened_option=True)
 
 
 def _is_layout(edit: AnyEdit) -> bool:
     return any(isinstance(one, _LAYOUT) for one in (edit.edits if isinstance(edit, Several) else (edit,)))
 
 
-def _applied(yard: Yard, boat_id: str, base_rev: int, edit: AnyEdit, request_id: str) -> Change:
-    base = revision_of(yard, boat_id, base_rev)
-    before = document(yard, base)
-    after, words, text = apply(before, edit), label(before, edit), edit_json(edit)
-    body = boat_bytes(after)
+@dataclass(frozen=True)
+class _Tried:
+    """An edit with the document it was made on and the one it makes."""
+
+    edit: AnyEdit
+    before: Boat
+    before_sha: str
+    after: Boat
+
+    @classmethod
+    def on(cls, base: Revision, yard: Yard, edit: AnyEdit) -> "_Tried":
+        """The edit on a revision."""
+        before = document(yard, base)
+        return cls(edit, before, base.sha, apply(before, edit))
+
+
+def _applied(yard: Yard, boat_id: str, base_rev: int, tried: _Tried, request_id: str) -> Change:
+    """The edit as a new revision of a boat whose revision ``base_rev`` holds the document it was tried on."""
+    edit, after = tried.edit, tried.after
+    text, body = edit_json(edit), boat_bytes(after)
     revision = yard.store.append(
         boat_id,
         base_rev,
         body=body,
         edit=text,
-        label=words,
+        label=label(tried.before, edit),
         author=AUTHOR,
         request_id=request_id,
         request_sha=_sha("edit", boat_id, text),
@@ -90,7 +105,7 @@ def _applied(yard: Yard, boat_id: str, base_rev: int, edit: AnyEdit, request_id:
     )
     if revision.body == body:  # a request sent again is answered with what it made the first time
         _remember(yard, revision, after)
-    return Change(before, base.sha, open_boat(yard, boat_id), revision.label)
+    return Change(tried.before, tried.before_sha, open_boat(yard, boat_id), revision.label)
 
 
 def _remember(yard: Yard, revision: Revision, boat: Boat) -> None:
