@@ -30,7 +30,7 @@ from server.engine.transient.stepper import (
 )
 from server.units import Second, Volt
 
-STEP_V = 5e-5
+STEP_V = 6e-5
 """The error a step may have if its inputs were quintics; the sextics that are used err far less."""
 GROWTH = math.sqrt(2) ** (COUNT - 1)
 """How errors grow from one length of a step to the next, √2 times as long."""
