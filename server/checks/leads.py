@@ -10,6 +10,7 @@ from server.boat.parts import Battery, Contact, Converter, EngineBlock, Inverter
 from server.checks.feeders import SENSITIVE, midpoint_loads
 from server.checks.paths import Node, Paths, Pieces, source_posts
 from server.checks.protection import oversized_devices
+from server.checks.spoken import rule_kind
 from server.checks.words import the
 from server.engine.answer import ModeAnswer
 from server.engine.uncounted import banked
@@ -59,7 +60,7 @@ def unprotected(boat: Boat, paths: Paths) -> Iterator[Finding]:
                 "positive lead burns until something else gives way.",
                 source=spoken.source,
                 source_status=spoken.status,
-                rule_kind="standard",
+                rule_kind=rule_kind(boat, spoken),
             )
 
 
@@ -84,7 +85,7 @@ def alive_when_off(boat: Boat, paths: Paths) -> Iterator[Finding]:
                 message=f"With every battery switch off, {the(part.name)} stays alive; no reason is stated.",
                 source=spoken.source,
                 source_status=spoken.status,
-                rule_kind="standard",
+                rule_kind=rule_kind(boat, spoken),
             )
 
 

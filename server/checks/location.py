@@ -14,7 +14,7 @@ from server.boat.value import nominal
 from server.checks.feeds import Device, devices_of
 from server.checks.paths import Node, Paths, node, source_posts
 from server.checks.protection import cranking_leads
-from server.practice.profiles import profile
+from server.practice.profiles import RULE_SET_NAMES, profile
 from server.practice.protection import location_limit
 from server.practice.sourced import Sourced
 from server.units import METRES_PER_INCH, Metre
@@ -65,7 +65,7 @@ def bare_copper(boat: Boat, paths: Paths) -> "nx.Graph[Node]":
 def distance_limit(boat: Boat, metres: Metre, way: Way) -> tuple[Sourced, Severity] | None:
     """The distance that a device breaks by sitting so far along a way from a battery, and how surely.
 
-    None where the practice has no limit, or where it is kept.
+    None where the practice has no limit, or where it is kept. A limit from memory only makes an advice.
     """
     standard = profile(boat.practice.profile).standard
     bare = location_limit(standard, on_battery=True, sheathed=False)
@@ -79,7 +79,17 @@ def distance_limit(boat: Boat, metres: Metre, way: Way) -> tuple[Sourced, Severi
         limit, severity = bare, OPEN
     else:
         limit, severity = bare, FAULT
-    return None if limit is None or metres <= limit.value else (limit, severity)
+    if limit is None or metres <= limit.value:
+        return None
+    return limit, "advice" if severity == FAULT and not limit.may_decide else severity
+
+
+def allowed_words(boat: Boat, limit: Sourced) -> str:
+    """Which practice allows what, in its own unit."""
+    standard = profile(boat.practice.profile).standard
+    inches, millimetres = f"{limit.value / METRES_PER_INCH:.0f} in", f"{limit.value * 1000:.0f} mm"
+    printed = inches if standard == "abyc-e11" else millimetres
+    return f"{RULE_SET_NAMES[standard]} allows {limit.value:.2f} m ({printed})"
 
 
 def _judged(boat: Boat, device: Device, metres: Metre, way: Way) -> Iterator[Finding]:
@@ -88,7 +98,9 @@ def _judged(boat: Boat, device: Device, metres: Metre, way: Way) -> Iterator[Fin
         return
     limit, severity = broken
     told = (
-        "say whether it runs in a sheath the whole way, where more is allowed."
+        "confirm that in the standard; what lies between burns if it is shorted."
+        if severity == "advice"
+        else "say whether it runs in a sheath the whole way, where more is allowed."
         if severity == OPEN
         else "what lies between burns if it is shorted."
     )
@@ -99,7 +111,7 @@ def _judged(boat: Boat, device: Device, metres: Metre, way: Way) -> Iterator[Fin
         figure=Figure(value=metres, unit="m", basis="computed"),
         limit=Figure(value=limit.value, unit="m", basis="rule"),
         message=f"“{device.name}” sits {metres:.2f} m from the battery along the conductor; "
-        f"{limit.value:.2f} m ({limit.value / METRES_PER_INCH:.0f} in) is allowed: {told}",
+        f"{allowed_words(boat, limit)}: {told}",
         source=limit.source,
         source_status=limit.status,
         rule_kind="standard",

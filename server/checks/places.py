@@ -21,6 +21,7 @@ from server.boat.parts import (
     MeasuringShunt,
     Post,
 )
+from server.checks.spoken import rule_kind
 from server.practice.rules import rule, rule_figure
 
 STUDDED = (
@@ -57,7 +58,7 @@ def full_studs(boat: Boat) -> Iterator[Finding]:
                 f"{most:.0f} is the most. Move some to a bar or to a stud of their own.",
                 source=spoken.source,
                 source_status=spoken.status,
-                rule_kind="standard",
+                rule_kind=rule_kind(boat, spoken),
             )
 
 

@@ -13,11 +13,13 @@ from server.boat.parts import Battery, Load, Outboard
 from server.boat.value import Known, nominal
 from server.checks.feeds import Device, between, devices_of, feeding, pieces
 from server.checks.paths import Paths, Pieces, node, source_posts
+from server.checks.spoken import rule_kind
 from server.checks.words import conductor_words
 from server.practice.ampacity import ambient, ampacity
 from server.practice.office import office_ampacity
-from server.practice.profiles import RuleSet, profile
+from server.practice.profiles import RULE_SET_NAMES, RuleSet, profile
 from server.practice.protection import RatingLimit, location_limit, rating_limit
+from server.practice.rules import rule
 from server.practice.sizes import UnknownSizeError, size
 from server.practice.sourced import NoFigure, Sourced
 from server.practice.withstand import time_to_rating
@@ -193,9 +195,20 @@ def _judged(boat: Boat, conductor: Conductor, device: Device, allowed: Sourced) 
         figure=Figure(value=device.rating_a, unit="A", basis="rule"),
         limit=Figure(value=limit.largest_a, unit="A", basis="rule"),
         message=f"Only “{device.name}” of {device.rating_a:g} A stands before {name} of "
-        f"{conductor.size.label}, which may carry {allowed.value:.0f} A: "
-        "it can burn before the device opens.",
+        f"{conductor.size.label}, which may carry {allowed.value:.0f} A; "
+        f"{RULE_SET_NAMES[_standard(boat)]} allows {limit.largest_a:g} A before it"
+        f"{_by_law(boat, allowed, device.rating_a)}: it can burn before the device opens.",
         source=limit.source,
         source_status=limit.status,
         rule_kind="standard",
     )
+
+
+def _by_law(boat: Boat, allowed: Sourced, rating_a: Ampere) -> str:
+    """What the law allows besides, where it binds the boat."""
+    law = profile(boat.practice.profile).law
+    if law is None or rule_kind(boat, rule("ocp-150pct-lt50v")) != "law":
+        return ""
+    limit = rating_limit(allowed, boat.nominal_voltage_v, law)
+    verb = "allows" if limit.allows(rating_a) else "only allows"
+    return f" (the law, {RULE_SET_NAMES[law]}.455, {verb} {limit.largest_a:.0f} A)"

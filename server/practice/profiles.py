@@ -20,6 +20,14 @@ RULE_SET_TITLES: dict[RuleSet, str] = {
 }
 
 
+RULE_SET_NAMES: dict[RuleSet, str] = {
+    "33-cfr-183": "33 CFR 183",
+    "abyc-e11": "ABYC E-11",
+    "iso-10133": "ISO 10133",
+}
+"""What a finding calls the rule that spoke."""
+
+
 @dataclass(frozen=True, slots=True)
 class Profile:
     """One way of judging: the standard that speaks, the law beside it, and where drop is counted from."""

@@ -193,6 +193,41 @@ def test_a_fuse_above_the_ampacity_is_found_with_the_largest_that_is_allowed() -
     assert "may carry 60 A" in found.message
 
 
+@pytest.mark.parametrize(
+    ("fuse", "fuel", "law"),
+    [
+        (80.0, "petrol", " (the law, 33 CFR 183.455, allows 90 A)"),
+        (100.0, "petrol", " (the law, 33 CFR 183.455, only allows 90 A)"),
+        (100.0, "diesel", ""),
+    ],
+)
+def test_standard_and_law_allow_different_devices_and_the_finding_says_which_spoke(
+    fuse: float, fuel: str, law: str
+) -> None:
+    """60 A: 100 % by ABYC E-11 11.10, 150 % by 33 CFR 183.455(c)(1), law for petrol inboards (183.405)."""
+    boat = small() | {"practice": {"propulsion_fuel": fuel, "propulsion": "inboard"}}
+    part(boat, "fuse")["rating_a"] = fuse
+    found = judged(boat)["device-above-conductor"]
+
+    assert f"; ABYC E-11 allows 60 A before it{law}: it can burn" in found.message
+    assert found.severity == "danger"
+
+
+def test_by_metric_practice_an_offices_own_table_is_held_to_100_per_cent_from_memory() -> None:
+    """ISO 10133: 100 % of the ampacity, from memory, so it only advises; the table's figure is made up."""
+    table = {
+        "standard": "Made-up", "edition": "1", "clause": "1", "typed_by": "A", "checked_by": "B",
+        "sizes": [{"label": "10 AWG", "figures": [{"insulation_c": 105.0, "value": 40.0}]}],
+    }  # fmt: skip
+    boat = small() | {"practice": {"profile": "iso-metric", "ampacity_table": table}}
+    part(boat, "fuse")["rating_a"] = 45.0
+    found = judged(boat)["device-above-conductor"]
+
+    assert (found.severity, found.source_status) == ("advice", "memory")
+    assert "may carry 40 A; ISO 10133 allows 40 A before it: " in found.message
+    assert "office's own table, Made-up, edition 1" in found.source
+
+
 def test_a_conductor_without_a_known_insulation_is_not_judged() -> None:
     boat = small()
     too_large_a_fuse(boat)

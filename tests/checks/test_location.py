@@ -34,7 +34,7 @@ def test_an_open_conductor_may_not_be_longer() -> None:
     assert (one.code, one.severity, one.subjects) == ("device-too-far", "fault", ("fuse", "c1"))
     assert one.limit is not None
     assert one.limit.value == pytest.approx(0.1778)
-    assert "sits 0.50 m from the battery along the conductor; 0.18 m (7 in) is allowed" in one.message
+    assert "sits 0.50 m from the battery along the conductor; ABYC E-11 allows 0.18 m (7 in): " in one.message
 
 
 def test_in_a_sheath_on_the_battery_72_inches_are_allowed() -> None:
@@ -67,6 +67,19 @@ def test_the_metric_practice_allows_any_length_in_a_sheath() -> None:
     body = fuse_at(5.0, "yes") | {"practice": {"profile": "iso-metric"}}
 
     assert found(body) == []
+
+
+def test_the_metric_practice_allows_200_mm_in_the_open_from_memory_and_so_only_advises() -> None:
+    """ISO 10133:2000 8.1, 200 mm: partly read in a public text, the rest from memory."""
+    metric = {"practice": {"profile": "iso-metric"}}
+
+    assert found(fuse_at(0.19, "no") | metric) == []
+    (one,) = found(fuse_at(0.21, "no") | metric)
+    assert (one.severity, one.source_status) == ("advice", "memory")
+    assert one.limit is not None
+    assert one.limit.value == pytest.approx(0.2)
+    assert "ISO 10133 allows 0.20 m (200 mm): confirm that in the standard" in one.message
+    assert [one.severity for one in found(fuse_at(0.19, "no"))] == ["fault"]
 
 
 def test_a_cranking_lead_is_exempt() -> None:
