@@ -8,6 +8,7 @@ from server.actions.choices import UnknownChoiceError, choose, event_by_id
 from server.actions.events_in_time import (
     UnsolvedEventError,
     event_in_time,
+    figures_of,
     load_dumps,
     meters,
     requirements_met,
@@ -100,7 +101,7 @@ def heavies(yard: Yard, opened: OpenBoat, state: ViewState) -> HeaviesView:
     boat = opened.boat
     modes = {mode.id: mode.name for mode in boat.modes}
     rows = tuple(
-        heavy_row(event, modes[event.mode], solve(yard, opened.sha, boat, event), state)
+        heavy_row(event, modes[event.mode], figures_of(yard, opened.sha, boat, event.mode, event.id), state)
         for event in events_of(boat)
     )
     chosen = choose(yard, opened.sha, boat, state.mode, state.event)

@@ -4,10 +4,11 @@ from dataclasses import replace
 
 import pytest
 
+from server.actions.events_in_time import Figures
 from server.boat.modes import Event, HeavyInput
 from server.drawing.chart import COLUMNS
 from server.engine.answer import Band
-from server.engine.transient.answer import Instant, LinkOffsetInTime
+from server.engine.transient.answer import Instant, LinkOffsetInTime, PointAnswer
 from server.engine.transient.load_dump import LostBattery
 from server.engine.transient.meters import CLAMP, OSCILLOSCOPE, PEAK_CAPTURE, RECORDING, Instrument, Reading
 from server.engine.transient.profiles import Comparison, Requirement, requirements
@@ -370,9 +371,13 @@ EVENT = Event(
 )
 
 
+def figures(*points: PointAnswer) -> Figures:
+    return Figures({point.key: point for point in points}, 400.0)
+
+
 def test_an_event_names_whom_it_hits_worst_and_never_its_own_heavy_load() -> None:
-    hit = heavy_row(EVENT, "Starting", run(), STATE)
-    alone = heavy_row(EVENT, "Starting", run((PLOTTER,), (0.005,)), STATE)
+    hit = heavy_row(EVENT, "Starting", figures(AUTOPILOT, PLOTTER), STATE)
+    alone = heavy_row(EVENT, "Starting", figures(PLOTTER), STATE)
 
     assert (hit.hit, hit.lowest, hit.verdict, hit.inrush) == ("Autopilot", "8.6 V", "restarts", "400 A")
     assert hit.url == "/boats/sloop?mode=starting&event=start"
@@ -381,7 +386,7 @@ def test_an_event_names_whom_it_hits_worst_and_never_its_own_heavy_load() -> Non
 
 def test_an_event_that_cannot_be_solved_says_why_in_its_row() -> None:
     assert (
-        heavy_row(EVENT, "Starting", "The starter gets no power.", STATE).trouble
+        heavy_row(EVENT, "Starting", Figures(why="The starter gets no power."), STATE).trouble
         == "The starter gets no power."
     )
 

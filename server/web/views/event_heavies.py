@@ -12,7 +12,7 @@ from server.web.views.figures import amperes, sag_volts
 from server.web.views.state import ViewState
 
 if TYPE_CHECKING:
-    from server.engine.transient.answer import EventRun
+    from server.actions.events_in_time import Figures
 
 
 @dataclass(frozen=True)
@@ -53,7 +53,7 @@ class HeaviesPageView:
     back_url: str
 
 
-def heavy_row(event: Event, mode_name: str, run: "EventRun | str", state: ViewState) -> HeavyRowView:
+def heavy_row(event: Event, mode_name: str, figures: "Figures", state: ViewState) -> HeavyRowView:
     """One event in time, or the reason why it is not."""
     row = HeavyRowView(
         id=f"event-heavy-{event.id}",
@@ -62,15 +62,16 @@ def heavy_row(event: Event, mode_name: str, run: "EventRun | str", state: ViewSt
         name=event.name,
         mode=mode_name,
     )
-    if isinstance(run, str):
-        return replace(row, trouble=run)
+    if figures.why:
+        return replace(row, trouble=figures.why)
     heavy = f"{event.heavy.part}.{event.heavy.input}"
-    hit = min((point for point in run.points if point.key != heavy), key=worst_first, default=None)
+    others = (point for key, point in figures.points.items() if key != heavy)
+    hit = min(others, key=worst_first, default=None)
     if hit is None:
-        return replace(row, inrush=amperes(run.inrush_a.value), hit="nothing else is on")
+        return replace(row, inrush=amperes(figures.inrush_a), hit="nothing else is on")
     return replace(
         row,
-        inrush=amperes(run.inrush_a.value),
+        inrush=amperes(figures.inrush_a),
         hit=hit.name,
         lowest=sag_volts(hit.lowest.value),
         verdict=VERDICTS[hit.verdict],

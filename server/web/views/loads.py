@@ -16,9 +16,9 @@ if TYPE_CHECKING:
 
 _TITLES: dict[SortKey, str] = {
     "name": "Load",
-    "lowest": "Lowest in the event",
+    "lowest": "Lowest",
     "highest": "Highest",
-    "verdict": "Verdict, to spare",
+    "verdict": "Verdict",
     "need": "Needs",
     "steady": "Steady volts",
     "drop": "Steady drop",

@@ -13,6 +13,7 @@ from server.boat.value import TerminalRef
 from server.web.views.figures import NONE, most, sag_volts, signed_volts, volts
 from server.web.views.forms import FormView, change_form
 from server.web.views.state import ViewState
+from server.web.views.taps import CAUTION
 
 if TYPE_CHECKING:
     from server.engine.answer import ElementShare, EventAnswer, LoopStep, PickUp, TapAnswer
@@ -63,9 +64,25 @@ class BesideView:
     words: str
 
 
+@dataclass(frozen=True)
+class StripView:
+    """``workbench/_strip.html``; ``more_url`` where the places for the leads follow."""
+
+    walks: bool
+    dips: bool
+    caution: str
+    steps: tuple[StepView, ...]
+    beside: tuple[BesideView, ...]
+    sum_words: str
+    more_url: str
+
+
 @dataclass(frozen=True, eq=False)
 class Strip:
-    """A load's loop in an event, with what its leads would meet; without that no place is offered."""
+    """A load's loop in an event, with what its leads would meet; without that no place is offered.
+
+    ``is_late`` says that what they would meet is to follow.
+    """
 
     boat: Boat
     state: ViewState
@@ -73,6 +90,7 @@ class Strip:
     loop: "tuple[LoopStep, ...]"
     seen: "EventAnswer | None"
     held: "tuple[PickUp, ...]" = ()
+    is_late: bool = False
 
     @property
     def refines(self) -> bool:
@@ -211,9 +229,22 @@ class Strip:
             to_terminal=answer.terminal.terminal,
         )
         lowest = NONE if answer.lowest is None else most(sag_volts(answer.lowest.value), answer.unknown)
-        basis = "" if answer.exact else ", at once"
-        words = f"Put the {held.polarity} lead on {answer.place}: {lowest}, {VERDICTS[answer.verdict]}{basis}"
+        about = "" if answer.exact else "≈ "
+        words = f"Put the {held.polarity} lead on {answer.place}: {about}{lowest}, {VERDICTS[answer.verdict]}"
         return PutHereView(form, f"step-{number}-put", words)
+
+
+def strip_view(strip: Strip) -> StripView:
+    """The strip in words."""
+    return StripView(
+        walks=bool(strip.held),
+        dips=strip.seen is not None,
+        caution=CAUTION if strip.held else "",
+        steps=strip.steps(),
+        beside=strip.beside(),
+        sum_words=strip.sum_words(),
+        more_url=strip.state.url("/way") if strip.is_late else "",
+    )
 
 
 def _terminals(answer: "TapAnswer") -> Iterator[TerminalRef]:

@@ -36,10 +36,9 @@ def first_line(held: "PickUp", answer: "TapAnswer") -> str:
     """The place, the volts before and after against the need, the verdict."""
     before = NONE if held.present is None else lowest_words(held.present)
     volts = lowest_words(answer)
-    pair = volts if before == NONE else f"{before.removesuffix(' V')} → {volts}"
+    pair = volts if before == NONE else f"{before.removesuffix(' V')} → {volts.removeprefix('≈ ')}"
     need = "" if answer.need_v is None else f", needs {sag_volts(answer.need_v).removesuffix(' V')}"
-    basis = "" if answer.exact or volts == NONE else " · at once"
-    return f"{answer.place} · {pair}{need} · {VERDICTS[answer.verdict]}{basis}"
+    return f"{answer.place} · {pair}{need} · {VERDICTS[answer.verdict]}"
 
 
 def second_line(held: "PickUp", answer: "TapAnswer", breaks: str) -> str:
@@ -91,8 +90,13 @@ def rest_words(others: "OthersEffect") -> str:
 
 
 def lowest_words(answer: "TapAnswer") -> str:
-    """The lowest volts at a place; at most these where a wire on the way is not known."""
-    return NONE if answer.lowest is None else most(sag_volts(answer.lowest.value), answer.unknown)
+    """The lowest volts at a place; at most these where a wire on the way is not known.
+
+    Those of the first instant only, which the event in time may follow, are about these.
+    """
+    if answer.lowest is None:
+        return NONE
+    return ("" if answer.exact else "≈ ") + most(sag_volts(answer.lowest.value), answer.unknown)
 
 
 REACHES_M = 0.05

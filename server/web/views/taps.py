@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from server.actions.words import BREAKS
+from server.actions.words import BREAKS, VERDICTS
 from server.boat.boat import Boat
 from server.boat.events import events_of
 from server.boat.leads import Landings, lead, lead_terminals
@@ -72,7 +72,7 @@ class TapView:
     mark_class: str
     place: str
     lowest: str
-    basis: str
+    verdict: str
     drop: str
     length: str
     breaks: str
@@ -171,8 +171,8 @@ def _basis(held: "PickUp", *, refining: bool) -> str:
         return ""
     if any(tap.exact for tap in held.taps):
         return "Of the event in time; what becomes of the rest: at the instant after the press."
-    at_once = "All figures are those of the instant after the press"
-    return f"{at_once}: refining to the event in time …" if refining else f"{at_once}."
+    at_once = "≈: of the instant after the press"
+    return f"{at_once}, refining to the event in time …" if refining else f"{at_once}."
 
 
 def _other_leads(
@@ -196,7 +196,7 @@ def _other_leads(
 
 def _result(view: TapView) -> tuple[str, ...]:
     """What comes of a place as the list shows it, but for the metres."""
-    shown = (view.mark_class, view.breaks, view.mark_word, view.lowest, view.basis, view.drop)
+    shown = (view.mark_class, view.breaks, view.mark_word, view.lowest, view.verdict, view.drop)
     return (*shown, view.cable[:5])
 
 
@@ -253,7 +253,7 @@ def _tap(state: ViewState, revision: int, held: "PickUp", answer: "TapAnswer", b
         mark_class=answer.mark,
         place=answer.place,
         lowest=lowest_words(answer) if bearing == "load" else sag_volts(answer.others.worst_after_v),
-        basis="" if answer.exact or answer.lowest is None else "at once",
+        verdict=VERDICTS[answer.verdict] if bearing == "load" and answer.need_v is not None else "",
         drop=least(per_cent(answer.drop_fraction), answer.unknown)
         if bearing == "load"
         else f"{answer.others.restarts_after} restart{'' if answer.others.restarts_after == 1 else 's'}",
