@@ -285,6 +285,22 @@ class OthersEffect:
 
 
 @dataclass(frozen=True, slots=True)
+class BankAnswer:
+    """A bank while a source charges, before and after a move of the source's lead.
+
+    Volts are at its posts, the mean of its strings; currents are what it takes, negative while it gives.
+    ``counted`` tells whether the source's current passes the bank's shunt; None where it has none.
+    """
+
+    name: str
+    before_v: float | None
+    after_v: float | None
+    current_before_a: float
+    current_after_a: float
+    counted: bool | None
+
+
+@dataclass(frozen=True, slots=True)
 class TapAnswer:
     """What would come of putting the held lead down at one target.
 
@@ -318,6 +334,7 @@ class TapAnswer:
     device_judged: bool = True
     bank_monitored: bool = True
     unknown: tuple[str, ...] = ()
+    banks: tuple[BankAnswer, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,9 +5,9 @@ from itertools import count
 
 import numpy as np
 
-from server.engine.answer import Mark, OthersEffect, TapAnswer, Verdict
+from server.engine.answer import BankAnswer, Mark, OthersEffect, TapAnswer, Verdict
 from server.engine.needs import VERDICT_ORDER
-from server.units import Volt
+from server.units import Ampere, Ratio, Volt
 
 SAME_V: Volt = 0.010
 """Places on one part whose lowest voltages differ by less are one target (pages review)."""
@@ -33,7 +33,11 @@ def _same(one: TapAnswer, other: TapAnswer) -> bool:
     if set(one.breaks) != set(other.breaks) and not (one.present or other.present):
         return False
     lows = [None if tap.lowest is None else tap.lowest.value for tap in (one, other)]
-    return _close(*lows) and _close(one.steady_v, other.steady_v)
+    alike = all(
+        _close(a.after_v, b.after_v) and a.counted == b.counted
+        for a, b in zip(one.banks, other.banks, strict=True)
+    )
+    return alike and _close(*lows) and _close(one.steady_v, other.steady_v)
 
 
 def _close(a: Volt | None, b: Volt | None) -> bool:
@@ -43,8 +47,9 @@ def _close(a: Volt | None, b: Volt | None) -> bool:
 def ranked(answers: list[TapAnswer], bars: frozenset[str]) -> list[TapAnswer]:
     """The best first.
 
-    By: breaks nothing, verdict, others spared, bars before other terminals, lowest voltage in steps of 0.1 V,
-    least cable. The present place stands among them without a rank; the inadmissible come last.
+    By: breaks nothing, verdict, others spared, for a source's lead how many banks are charged and with how
+    many amperes, bars before other terminals, lowest voltage in steps of 0.1 V, least cable. The present place
+    stands among them without a rank; the inadmissible come last.
     ``bars`` are the parts made for landing leads: bars, posts, panels, blocks.
     """
     ordered = sorted(answers, key=lambda one: _order(one, bars))
@@ -62,11 +67,14 @@ def _order(one: TapAnswer, bars: frozenset[str]) -> tuple[object, ...]:
     step = 0.0 if volts is None else -round(volts / RANKED_IN_STEPS_OF_V)
     length = np.inf if one.length_m is None else one.length_m
     spared = one.others.restarts_after
+    charged, charging_a = charge(one.banks)
     ends = one.terminal.part, one.terminal.terminal
     return (
         bool(one.breaks),
         VERDICT_ORDER[one.verdict],
         spared,
+        -charged,
+        -round(charging_a),
         one.terminal.part not in bars,
         step,
         length,
@@ -91,3 +99,25 @@ def sign(
     if abs(gain) < NOTICED_V:
         return "same"
     return "better" if gain > 0 else "worse"
+
+
+CHARGED_A: Ampere = 0.05
+"""Half of the 0.1 A to which currents are shown: less charges nothing."""
+NOTICED: Ratio = 0.02
+"""A smaller change of the whole charging current is none (our own threshold)."""
+
+
+def charge(banks: tuple[BankAnswer, ...]) -> tuple[int, Ampere]:
+    """How many banks are charged, and the sum of what they take."""
+    taken = [bank.current_after_a for bank in banks if bank.current_after_a >= CHARGED_A]
+    return len(taken), sum(taken)
+
+
+def charge_sign(before: tuple[BankAnswer, ...], after: tuple[BankAnswer, ...]) -> Mark:
+    """The sign for moving a source's lead: by the banks it charges, then by how much it charges them."""
+    (old_banks, old_a), (new_banks, new_a) = charge(before), charge(after)
+    if new_banks != old_banks:
+        return "better" if new_banks > old_banks else "worse"
+    if abs(new_a - old_a) <= NOTICED * max(old_a, new_a):
+        return "same"
+    return "better" if new_a > old_a else "worse"

@@ -121,5 +121,6 @@ def _answer_at(held: HeldLead, numbers: TargetNumbers, at: int) -> TapAnswer:
         counted_fraction=numbers.counted_fraction(at),
         protected=held.held.polarity == "negative" or "unprotected" not in one.breaks,
         others=others,
+        banks=numbers.banks(at),
         unknown=tuple(held.names.element(name) for name in numbers.unknown(at)),
     )

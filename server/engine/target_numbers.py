@@ -4,9 +4,10 @@ from functools import cached_property
 
 import numpy as np
 
-from server.engine.answer import Band, Mark, OthersEffect, Verdict
+from server.engine.answer import Band, BankAnswer, Mark, OthersEffect, Verdict
 from server.engine.arrays import Floats, Indices
 from server.engine.bands import LeadOhm
+from server.engine.bank_numbers import BankNumbers, gives
 from server.engine.drop import SMALLEST_UNKNOWN, design_current
 from server.engine.effects import Effects, others_after
 from server.engine.held_lead import HeldLead, Target
@@ -16,7 +17,7 @@ from server.engine.netlist import Netlist
 from server.engine.netlist_conductors import is_unknown
 from server.engine.netlist_rows import Terminal
 from server.engine.outcome import Outcome
-from server.engine.ranking import sign
+from server.engine.ranking import charge_sign, sign
 from server.engine.shared_path import SourceNetwork
 from server.engine.tap_numbers import EventNumbers, SourceNumbers
 from server.engine.what_if import moved_voltages
@@ -260,7 +261,20 @@ class TargetNumbers:
             return "breaks"
         if self.base is None or at == self.base:
             return "same"
+        here, there = self.banks(self.base), self.banks(at)
+        if here and others.restarts_after <= others.restarts_before:
+            return charge_sign(here, there)
         return sign(self._seen(self.base), self._seen(at), others)
+
+    def banks(self, at: int) -> tuple[BankAnswer, ...]:
+        """What every bank has and takes with the lead of a source at a target."""
+        if self._bank_numbers is None:
+            return ()
+        return self._bank_numbers.at(self.slot.get(at, -1), self.targets[at].node)
+
+    @cached_property
+    def _bank_numbers(self) -> BankNumbers | None:
+        return BankNumbers(self.held, self._moves(self.solution.net)) if gives(self.held) else None
 
     def _seen(self, at: int) -> tuple[Volt | None, Verdict]:
         lowest = self.lowest[at]
