@@ -48,8 +48,8 @@ def ranked(answers: list[TapAnswer], bars: frozenset[str]) -> list[TapAnswer]:
     """The best first.
 
     By: breaks nothing, verdict, others spared, for a source's lead how many banks are charged and with how
-    many amperes, bars before other terminals, lowest voltage in steps of 0.1 V, least cable. The present place
-    stands among them without a rank; the inadmissible come last.
+    many amperes, bars before other terminals, lowest voltage in steps of 0.1 V, least cable. The present
+    place stands among them without a rank; the inadmissible come last.
     ``bars`` are the parts made for landing leads: bars, posts, panels, blocks.
     """
     ordered = sorted(answers, key=lambda one: _order(one, bars))

@@ -1,4 +1,4 @@
-"""The lead of a charging source: what every bank has and takes at each place, held to the moved boat itself."""
+"""The lead of a charging source: what every bank has and takes at each place, held to the moved boat."""
 
 import pytest
 
@@ -24,7 +24,7 @@ def batteries(subject: Boat, bank: str) -> list[Battery]:
 
 
 def by_hand(subject: Boat, mode: str, bank: str) -> tuple[float, float]:
-    """Volts and current of a bank from the boat's own solution: strings of n batteries count one n-th each."""
+    """Volts and current of a bank from the boat's own solution: of n in a row each counts one n-th."""
     flows = {flow.element: flow for flow in analyse_mode(subject, mode, events=[]).flows}
     found = batteries(subject, bank)
     in_a_string = [subject.nominal_voltage_v / one.nominal_voltage_v for one in found]
@@ -65,16 +65,12 @@ def test_a_source_that_is_off_and_a_load_say_nothing_of_banks() -> None:
 
 
 def test_a_bank_says_whether_its_shunt_counts_the_source() -> None:
-    """By the drawing: past the shunt's battery side nothing is counted; a bank without a shunt counts nothing."""
+    """By the drawing: past the shunt's battery side nothing is counted; a bank without one counts nothing."""
     subject = demo_boat("1-sloop")
     shunt = next(one for one in subject.parts if one.kind == "measuring-shunt")
     held = pick_up(subject, "solar", "negative", "sailing", None)
-    behind = next(
-        tap for tap in held.taps if tap.terminal.part == shunt.id and tap.terminal.terminal == "battery"
-    )
-    before = next(
-        tap for tap in held.taps if tap.terminal.part == shunt.id and tap.terminal.terminal == "system"
-    )
+    side = {tap.terminal.terminal: tap for tap in held.taps if tap.terminal.part == shunt.id}
+    behind, before = side["battery"], side["system"]
 
     def counted(tap: TapAnswer) -> dict[str, bool | None]:
         return {bank.name: bank.counted for bank in tap.banks}
