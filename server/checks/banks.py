@@ -197,6 +197,32 @@ def packs_that_open(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
                 yield _opens(pack, source)
 
 
+def sources_alone(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
+    """Charging sources that run in the mode with no battery joined to them."""
+    mode = next(mode for mode in boat.modes if mode.id == answer.mode)
+    on = {one.part for one in mode.on}
+    running = [p for p in boat.parts if p.id in on and isinstance(p, Alternator | Charger | Solar | Outboard)]
+    if not running:
+        return
+    switches = tuple(p for p in boat.parts if isinstance(p, Contact) and p.is_battery_switch)
+    switching = Switching(boat, mode, switches)
+    lone = switching.state(switching.now).lone
+    for source in running:
+        if source.id in lone:
+            harmless = source.open_circuit_harms == "no"
+            yield Finding(
+                code="source-alone",
+                severity="advice" if harmless else "fault",
+                subjects=(source.id,),
+                mode=mode.id,
+                message=f"In {mode.name}, {the(source.name)} runs with no battery joined to it: "
+                + ("it charges nothing." if harmless else "its voltage rises onto everything that is on it.")
+                + " See where the battery switches stand, and where its lead lands.",
+                source=COMMON,
+                source_status="common-practice",
+            )
+
+
 def _opens(pack: Battery, source: Alternator | Charger | Solar | Outboard) -> Finding:
     held = isinstance(source, Alternator) and source.suppressor == "yes"
     harms = "no" if held else source.open_circuit_harms

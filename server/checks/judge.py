@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable
 
 from server.boat.boat import Boat
 from server.boat.finding import Finding
-from server.checks.banks import banks_joined, packs_that_open, unlike_banks_now
+from server.checks.banks import banks_joined, packs_that_open, sources_alone, unlike_banks_now
 from server.checks.charge_leads import charge_leads_that_feed
 from server.checks.crossings import fed_twice, feeds_that_may_meet, returns_through_heavy
 from server.checks.events import event_findings, high_spikes, low_dips
@@ -16,6 +16,7 @@ from server.checks.interrupting import breakers_below_table
 from server.checks.leads import lead_findings
 from server.checks.links import links_pulled_apart
 from server.checks.location import distant_devices
+from server.checks.low_voltage import low_voltages
 from server.checks.monitor import monitor_errors
 from server.checks.one_lost import burning_in_its_place
 from server.checks.opening import assumed_curves, burning_before_opening
@@ -77,6 +78,8 @@ MODE_CHECKS = (
     overloaded_panels,
     unlike_banks_now,
     packs_that_open,
+    low_voltages,
+    sources_alone,
     burning_before_opening,
     opening_for_nothing,
     stalled_motors,
@@ -131,6 +134,7 @@ LATE: frozenset[Callable[..., Iterable[Finding]]] = frozenset(
         fed_twice,
         returns_through_heavy,
         breakers_below_table,
+        sources_alone,
     }
 )
 """Slower checks: a page is shown without their findings, which follow with those of the other modes."""

@@ -7,20 +7,36 @@ import networkx as nx
 from server.boat.boat import Boat
 from server.boat.devices import Pack
 from server.boat.finding import Figure, Finding
-from server.boat.parts import Alternator, AnyPart, Battery, Charger, Load, Outboard, Solar
+from server.boat.parts import (
+    Alternator,
+    AnyPart,
+    Battery,
+    Charger,
+    Converter,
+    Inverter,
+    Load,
+    Outboard,
+    Solar,
+)
 from server.boat.value import bounds
 from server.checks.feeds import devices_of
 from server.checks.paths import Node, Paths
 from server.checks.words import the
 from server.engine.answer import ModeAnswer
 from server.practice.assumptions import default
+from server.practice.sourced import Sourced
+from server.practice.supply import supply_range
 from server.units import Ampere, Volt
 
-Source = Alternator | Charger | Solar | Outboard
+Source = Alternator | Charger | Solar | Outboard | Inverter | Converter
 
 
 def charging_too_high(boat: Boat) -> Iterator[Finding]:
-    """Loads that stand less than a charging source that can reach them is set to."""
+    """Loads and lithium packs that stand less than a charging source that can reach them is set to.
+
+    A 12 V instrument backbone for which nothing is entered is held to NMEA 2000's own limit; one on a higher
+    voltage has a converter of its own.
+    """
     if not boat.modes:
         return
     reach = Paths.of(boat, boat.modes[0]).without_devices
@@ -28,15 +44,36 @@ def charging_too_high(boat: Boat) -> Iterator[Finding]:
         node: n for n, nodes in enumerate(nx.connected_components(_joined(boat, reach))) for node in nodes
     }
     sources = [part for part in boat.parts if isinstance(part, Source)]
+    for part, name, most in _most(boat):
+        at = piece[part.id, name]
+        feeding = [one for one in sources if any(piece[one.id, post] == at for post in _posts(one))]
+        yield from _judged(boat, part, name, most, feeding)
+
+
+def _most(boat: Boat) -> Iterator[tuple[Load | Battery, str, Sourced]]:
+    """What stands how much: loads as entered, backbones as published, packs up to their cut-off."""
     for part in boat.parts:
-        if isinstance(part, Load):
+        if isinstance(part, Battery) and part.pack is not None and part.pack.high_cut_off_v is not None:
+            yield part, "positive", _entered(part.pack.high_cut_off_v)
+        elif isinstance(part, Load):
+            published = _published(part, _nominal_v(boat, part))
             for one in part.inputs:
                 if one.maximum_voltage_v is not None:
-                    most = bounds(one.maximum_voltage_v)[0]
-                    feeding = [
-                        s for s in sources if any(piece[s.id, t] == piece[part.id, one.id] for t in _posts(s))
-                    ]
-                    yield from _judged(boat, part, one.id, most, feeding)
+                    yield part, one.id, _entered(bounds(one.maximum_voltage_v)[0])
+                elif published is not None:
+                    yield part, one.id, published
+
+
+def _published(load: Load, nominal_v: Volt) -> Sourced | None:
+    """What a standard lets a load's supply rise to."""
+    limits = supply_range("nmea-2000", nominal_v) if load.role == "backbone" else None
+    if limits is None or limits.high_v is None:
+        return None
+    return Sourced(value=limits.high_v, unit="V", source=limits.source, status=limits.status)
+
+
+def _entered(most_v: Volt) -> Sourced:
+    return Sourced(value=most_v, unit="V", source="maximum as entered", status="verified")
 
 
 def _joined(boat: Boat, copper: "nx.Graph[Node]") -> "nx.Graph[Node]":
@@ -49,24 +86,29 @@ def _joined(boat: Boat, copper: "nx.Graph[Node]") -> "nx.Graph[Node]":
 def _posts(source: Source) -> tuple[str, ...]:
     if isinstance(source, Charger):
         return tuple(f"output-{n}" for n in range(1, source.outputs + 1))
+    if isinstance(source, Converter):
+        return ("output",)
     return ("positive",)
 
 
-def _judged(boat: Boat, load: Load, name: str, most_v: Volt, sources: list[Source]) -> Iterator[Finding]:
+def _judged(
+    boat: Boat, part: Load | Battery, name: str, most: Sourced, sources: list[Source]
+) -> Iterator[Finding]:
     for source in sources:
         volts, assumed = _setpoint(boat, source)
-        if volts is not None and volts > most_v:
+        if volts is not None and volts > most.value:
+            stands = "stands" if isinstance(part, Load) else "cuts off at"
             yield Finding(
                 code="charging-too-high",
                 severity="cannot-tell" if assumed else "fault",
-                subjects=(load.id, name, source.id),
+                subjects=(part.id, name, source.id),
                 figure=Figure(value=volts, unit="V", basis="assumed" if assumed else "rule"),
-                limit=Figure(value=most_v, unit="V", basis="rule"),
-                message=f"{source.name} may charge with {volts:.1f} V; {the(load.name)} stands {most_v:.1f} V"
-                + (": look up the set voltage, it is assumed." if assumed else "."),
-                source="maximum and set voltage as entered"
+                limit=Figure(value=most.value, unit="V", basis="rule"),
+                message=f"{source.name} may charge with {volts:.1f} V; {the(part.name)} {stands} "
+                f"{most.value:.1f} V" + (": look up the set voltage, it is assumed." if assumed else "."),
+                source=f"{most.source}; set voltage as entered"
                 if not assumed
-                else f"maximum voltage as entered; set voltage assumed: {default(_key(source)).source}",
+                else f"{most.source}; set voltage assumed: {default(_key(source)).source}",
                 source_status="document" if not assumed else "memory",
             )
 
@@ -77,8 +119,15 @@ def _key(source: Source) -> str:
 
 def _setpoint(boat: Boat, source: Source) -> tuple[Volt | None, bool]:
     """The set voltage, and whether it is assumed: then the high end, per 12 V of the source's island."""
-    if source.setpoint_v is not None:
-        return source.setpoint_v, False
+    match source:
+        case Inverter():
+            return source.charge_voltage_v, False
+        case Converter():
+            return source.output_v, False
+        case _ if source.setpoint_v is not None:
+            return source.setpoint_v, False
+        case _:
+            pass
     if isinstance(source, Outboard) and source.charging_a is None:
         return None, False
     return default(_key(source)).high * _nominal_v(boat, source) / 12.0, True

@@ -6,7 +6,7 @@ import pytest
 
 from server.boat.boat import Boat
 from server.boat.finding import Finding
-from server.checks.banks import banks_joined, packs_that_open, unlike_banks_now
+from server.checks.banks import banks_joined, packs_that_open, sources_alone, unlike_banks_now
 from server.engine.analysis import analyse_mode
 from tests.checks.small import part, read, small, wire
 
@@ -186,3 +186,29 @@ def test_a_boat_without_lithium_has_nothing_that_opens() -> None:
     part(body, "house")["chemistry"] = "agm"
 
     assert opens(body) == []
+
+
+@pytest.mark.parametrize(
+    ("harms", "severity", "words"),
+    [
+        ("no", "advice", "it charges nothing"),
+        ("yes", "fault", "its voltage rises"),
+        (None, "fault", "its voltage rises"),
+    ],
+)
+def test_a_source_that_runs_with_no_battery_is_told(harms: str | None, severity: str, words: str) -> None:
+    body = charged_pack(open_circuit_harms=harms)
+    assert alone(body) == []
+    body["modes"][0]["positions"] = [{"part": "switch", "position": "off"}]
+
+    (one,) = alone(body)
+
+    assert (one.code, one.severity, one.subjects, one.mode) == ("source-alone", severity, ("alt",), "sailing")
+    assert words in one.message
+    body["modes"][0]["on"].pop()
+    assert alone(body) == []
+
+
+def alone(body: dict[str, Any]) -> list[Finding]:
+    boat = read(body)
+    return list(sources_alone(boat, analyse_mode(boat, "sailing")))

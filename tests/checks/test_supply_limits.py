@@ -122,3 +122,64 @@ def test_a_pack_that_is_charged_too_fast_is_a_fault() -> None:
     found = with_pack(1.0, {"charge_limit_a": 20.0}, setpoint_v=14.4)
 
     assert found == ["pack-charge"]
+
+
+def with_backbone(volts: float, island_v: float | None = None) -> list[Finding]:
+    """An instrument backbone for which no maximum is entered, with an alternator of this set voltage."""
+    body = small()
+    part(body, "radio")["role"] = "backbone"
+    if island_v is not None:
+        body["islands"] = [{"id": "ship", "name": "Ship", "nominal_voltage_v": island_v}]
+        part(body, "radio")["island"] = "ship"
+    body["parts"].append({"id": "source", "name": "Source", **ALTERNATOR, "setpoint_v": volts})
+    body["conductors"] += [
+        wire("s1", "source/positive", "house/positive"),
+        wire("s2", "source/negative", "house/negative"),
+    ]
+    return list(charging_too_high(read(body)))
+
+
+def test_a_12_v_backbone_is_held_to_16_v_where_nothing_is_entered() -> None:
+    """NMEA 2000, as quoted in makers' manuals: 9 to 16 V on the bus."""
+    (found,) = with_backbone(16.2)
+
+    assert found.severity == "fault"
+    assert found.limit is not None
+    assert found.limit.value == 16.0
+    assert found.source.startswith("NMEA 2000")
+    assert with_backbone(15.9) == []
+    assert with_backbone(28.4, 24.0) == []
+
+
+@pytest.mark.parametrize(
+    ("source", "positive"),
+    [
+        ({"kind": "inverter", "rated_power_w": 500.0, "charge_voltage_v": 15.2}, "positive"),
+        ({"kind": "converter", "output_v": 15.2, "rated_current_a": 10.0}, "output"),
+    ],
+)
+def test_inverter_chargers_and_converters_are_sources_with_the_voltage_entered(
+    source: dict[str, Any], positive: str
+) -> None:
+    (found,) = charged(source, 15.0, positive)
+
+    assert (found.severity, found.subjects[2]) == ("fault", "source")
+    assert charged(source, 15.3, positive) == []
+
+
+def test_an_inverter_that_does_not_charge_is_no_source() -> None:
+    assert charged({"kind": "inverter", "rated_power_w": 500.0}, 10.0) == []
+
+
+def test_a_pack_whose_electronics_open_below_the_set_voltage_is_told() -> None:
+    body = small()
+    part(body, "house").update({"chemistry": "lifepo4", "pack": {"high_cut_off_v": 14.4}})
+    body["parts"].append({"id": "source", "name": "Source", **ALTERNATOR, "setpoint_v": 14.8})
+    body["conductors"] += [
+        wire("s1", "source/positive", "house/positive"),
+        wire("s2", "source/negative", "house/negative"),
+    ]
+
+    (found,) = charging_too_high(read(body))
+
+    assert found.message == "Source may charge with 14.8 V; the house cuts off at 14.4 V."
