@@ -1,24 +1,25 @@
 """Puts the workbench of a boat together: what the actions answer, as views."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from server.actions import answers, in_time, pick_ups
 from server.actions.both_leads import both_places
 from server.actions.choices import Chosen, UnknownChoiceError, choose, event_by_id
-from server.actions.compare import comparison
-from server.actions.findings import all_findings, found_at_once, is_all_known, not_assessed
+from server.actions.compare import comparison, late_comparison
+from server.actions.findings import found_at_once, is_all_known
 from server.actions.in_time import Standing
 from server.actions.mending_moves import known_mends_of, mends_of
 from server.actions.pick_ups import leads_met
 from server.actions.sources import source_facts, source_named
-from server.actions.yard import OpenBoat, Revision, Yard
+from server.actions.yard import OpenBoat, Revision, Yard, document
+from server.web.finding_lists import all_findings_view, findings_view
 from server.web.picture import before_diagram, earlier_revision, scene
 from server.web.render import Part
 from server.web.views.bench import BenchView, DiagramView, OverlayView
 from server.web.views.both import BothView, both_view, part_answers
-from server.web.views.changes import ChangeView, change_view
+from server.web.views.changes import ChangeView, change_view, late_view
 from server.web.views.controls import (
     AssumptionsView,
     asking_view,
@@ -27,19 +28,19 @@ from server.web.views.controls import (
     head_view,
 )
 from server.web.views.event_ask import ask_view
-from server.web.views.findings import MEND_CAUTION, FindingsView, counted, finding_groups
+from server.web.views.finding_filter import FindingFilter
+from server.web.views.findings import FindingsView, Listing
 from server.web.views.forms import FieldView
 from server.web.views.guide import GuideView, guide_view, worst_hit
 from server.web.views.loads import ResultsView, basis_words, columns, event_words, rows, seen_in
 from server.web.views.selected import BestPlaceView, SelectedView, best_place_view, selected_view
 from server.web.views.sources import source_view
 from server.web.views.state import ViewState
-from server.web.views.strip import Strip
+from server.web.views.strip import Strip, StripView, strip_view
 from server.web.views.switches import RunningView, switches_view
 from server.web.views.taps import OPENS_OPTION, TapsView, taps_view
 
 if TYPE_CHECKING:
-    from server.boat.finding import Finding
     from server.engine.answer import InputAnswer, ModeAnswer, PickUp
 
 PARTS = (
@@ -106,7 +107,10 @@ def bench(  # noqa: PLR0913 - each names one thing of the page
     told = guide(yard, opened, state, chosen, answer, standing, waits=is_small and not hurried)
     strip = None
     if load is not None and chosen is not None:
-        strip = _strip(yard, opened, state, load, chosen, waits=is_small and not hurried)
+        if hurried:  # its places follow by themselves, or with the event in time where that follows
+            strip = _loop_of(yard, opened, state, load, chosen, is_late=not standing.is_refining)
+        else:
+            strip = _strip(yard, opened, state, load, chosen, waits=is_small)
     view = BenchView(
         title=opened.row.name,
         head=head_view(opened, "wiring"),
@@ -226,7 +230,11 @@ def _change(
 ) -> ChangeView:
     if earlier is None or chosen is None:
         return ChangeView()
-    return change_view(state, opened, comparison(yard, earlier, opened, chosen))
+    view = change_view(state, opened, comparison(yard, earlier, opened, chosen))
+    before = document(yard, earlier)
+    if is_all_known(yard, earlier.sha, before) and is_all_known(yard, opened.sha, opened.boat):
+        return replace(view, late=late_view(late_comparison(yard, earlier, opened, chosen)))
+    return view
 
 
 def _source_view(opened: OpenBoat, state: ViewState, answer: "ModeAnswer | None") -> SelectedView:
@@ -246,15 +254,41 @@ def _strip(  # noqa: PLR0913 - each names one thing of the way
     waits: bool = False,
 ) -> Strip:
     """The way of a load; on an upright screen with what its leads would meet, so that it can be walked."""
-    walked = state.portrait and load.state == "fed"
-    return Strip(
-        opened.boat,
-        state,
-        opened.rev,
-        answers.loop(yard, opened, load, chosen),
-        seen_in(load, state.event),
-        leads_met(yard, opened, load, chosen, waits=waits) if walked else (),
-    )
+    strip = _loop_of(yard, opened, state, load, chosen)
+    if not _is_walked(state, load):
+        return strip
+    return replace(strip, held=leads_met(yard, opened, load, chosen, waits=waits))
+
+
+def _loop_of(  # noqa: PLR0913 - each names one thing of the way
+    yard: Yard,
+    opened: OpenBoat,
+    state: ViewState,
+    load: "InputAnswer",
+    chosen: Chosen,
+    *,
+    is_late: bool = False,
+) -> Strip:
+    """The way of a load without what its leads would meet; ``is_late`` asks for that where it is wanted."""
+    loop, seen = answers.loop(yard, opened, load, chosen), seen_in(load, state.event)
+    return Strip(opened.boat, state, opened.rev, loop, seen, is_late=is_late and _is_walked(state, load))
+
+
+def _is_walked(state: ViewState, load: "InputAnswer") -> bool:
+    return state.portrait and load.state == "fed"
+
+
+def way_of(yard: Yard, opened: OpenBoat, asked: ViewState) -> StripView:
+    """The way of the selected load with what its leads would meet, which a put-down left to follow.
+
+    Raises:
+        UnknownChoiceError: no load is selected, or the boat has no such mode or event.
+    """
+    now = scene(yard, opened, asked)
+    if now.answer is None or now.load is None:
+        raise UnknownChoiceError("No load is selected. Select one, then walk its way.")
+    chosen = Chosen(now.answer.mode, now.state.event)
+    return strip_view(_strip(yard, opened, now.state, now.load, chosen, waits=True))
 
 
 def refined_parts(yard: Yard, opened: OpenBoat, asked: ViewState) -> tuple[Part, ...]:
@@ -307,60 +341,41 @@ def _findings(
 ) -> FindingsView:
     """The findings; while more are computed, with where they and what to do come from."""
     if is_all_known(yard, opened.sha, opened.boat):
-        return all_findings_view(yard, opened, state)
+        return all_findings_view(yard, opened, Listing(opened.boat, state, in_place=True), FindingFilter())
     found = () if answer is None else found_at_once(yard, opened.sha, opened.boat, answer.mode, state.event)
     left_open = () if answer is None else answer.not_assessed
-    view = findings_view(opened, state, found, left_open)
+    view = findings_view(opened, Listing(opened.boat, state, in_place=True), found, left_open)
     late = {"guide": "late"} if told.awaits else {}
     return replace(view, more_url=state.url("/findings/rest", **late), page_url=state.url("/findings"))
 
 
-def all_findings_view(yard: Yard, opened: OpenBoat, state: ViewState) -> FindingsView:
-    """The findings of all modes, with their mends."""
-    found = all_findings(yard, opened.sha, opened.boat)
-    return findings_view(opened, state, found, not_assessed(yard, opened.sha, opened.boat))
-
-
 def rest_parts(yard: Yard, opened: OpenBoat, asked: ViewState, *, with_guide: bool) -> tuple[Part, ...]:
-    """What follows after the workbench was shown: all findings, and the sentence where it had to wait.
+    """What follows after the workbench was shown: all findings, and what the last change did to them.
+
+    The sentence comes too where it had to wait.
 
     A sentence that was complete at once stays: its button may be in use when this comes.
     """
-    findings = all_findings_view(yard, opened, asked)
-    chosen = choose(yard, opened.sha, opened.boat, asked.mode, asked.event) if with_guide else None
-    if chosen is None:
-        return (("workbench/findings", findings),)
+    listing = Listing(opened.boat, asked, in_place=True)
+    findings = all_findings_view(yard, opened, listing, FindingFilter())
+    chosen = choose(yard, opened.sha, opened.boat, asked.mode, asked.event)
+    parts: list[Part] = [("workbench/findings", findings)]
+    earlier = earlier_revision(yard, opened, asked)
+    if earlier is not None and chosen is not None:
+        parts.append(("workbench/change_late", late_view(late_comparison(yard, earlier, opened, chosen))))
+    if chosen is None or not with_guide:
+        return tuple(parts)
     state = replace(asked, mode=chosen.mode, event=chosen.event)
     answer = in_time.shown(yard, opened, chosen)
     standing = in_time.standing(yard, opened.sha, chosen, answer)
-    return (
-        ("workbench/findings", findings),
-        ("workbench/guide", guide(yard, opened, state, chosen, answer, standing, waits=True)),
-    )
+    parts.append(("workbench/guide", guide(yard, opened, state, chosen, answer, standing, waits=True)))
+    return tuple(parts)
 
 
 def best_place_of(yard: Yard, opened: OpenBoat, asked: ViewState) -> BestPlaceView:
     """The best place of the selected load, which a hurried workbench left to follow."""
     now = scene(yard, opened, asked)
     return best_place_view(None if now.load is None else seen_in(now.load, now.state.event))
-
-
-def findings_view(
-    opened: OpenBoat, state: ViewState, found: "Sequence[Finding]", left_open: "Sequence[str]"
-) -> FindingsView:
-    """Findings with what was not assessed and not seen beside them."""
-    return FindingsView(
-        title=counted(found),
-        groups=finding_groups(opened.boat, found, state, opened.rev),
-        clean="" if found else "Nothing was found in what was entered.",
-        caution=MEND_CAUTION if any(one.mends for one in found) else "",
-        not_assessed=tuple(text for text in left_open if not text.startswith(_NOT_SEEN)),
-        not_seen=tuple(gap.what for gap in opened.boat.not_seen),
-    )
-
-
-_NOT_SEEN = "not seen: "
-"""How an answer marks what the document itself says was not seen, which has a heading of its own."""
 
 
 def with_error(view: BenchView, wrong: FieldError) -> BenchView:

@@ -5,7 +5,9 @@ The bounds are our own (common practice, no source).
 
 import pytest
 
+from server.actions.choices import Chosen
 from server.actions.findings import all_findings
+from server.actions.mending_moves import kept_moves
 from server.actions.pick_ups import lead_ends
 from server.actions.results import Results
 from server.boat.boat import Boat
@@ -24,10 +26,14 @@ def boat(name: str) -> Boat:
 
 
 def offered(name: str) -> list[tuple[Finding, MoveLead]]:
+    results, found = Results(), boat(name)
     return [
         (finding, edit)
-        for finding in all_findings(Results(), name, boat(name))
-        for mend in finding.mends
+        for finding in all_findings(results, name, found)
+        if finding.code in {"restarts", "too-close"} and finding.mode is not None
+        for mend in kept_moves(
+            results, name, found, *finding.subjects[:2], Chosen(finding.mode, finding.event)
+        )
         for edit in mend.edits
         if isinstance(edit, MoveLead)
     ]

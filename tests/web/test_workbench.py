@@ -356,18 +356,6 @@ def test_an_assumption_is_overridden_and_taken_back(sloop: TestClient) -> None:
     assert "set for this boat" not in words(element(back, f"assumption-{key}"))
 
 
-def test_a_mend_is_one_button_and_clears_its_finding(sloop: TestClient) -> None:
-    page = sloop.get(f"{BOAT}/findings").text
-    button = next(one for one in ids(page) if one.startswith("mend-"))
-    form = form_with(page, button)
-    done = sloop.post(form.action, data=form.fields)
-    after = sloop.get(done.headers["location"].partition("?")[0] + "/findings").text
-
-    assert "stop the engine, take the negative off every battery" in words(element(page, "findings"))
-    assert form.fields["finding"] in page
-    assert f"finding-{form.fields['finding']}" not in ids(after)
-
-
 def test_other_modes_findings_follow_and_are_marked_as_computing(sloop: TestClient) -> None:
     page = sloop.get(BOAT).text
     more = re.search(r'id="findings"[^>]*hx-get="([^"]*)"', page)

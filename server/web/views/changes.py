@@ -49,6 +49,7 @@ class ChangeView:
     look: FormView | None = None
     shows_before: bool = False
     caution: str = ""
+    late: "LateChangeView | None" = None
 
 
 @dataclass(frozen=True)
@@ -59,6 +60,20 @@ class ConflictView:
     changes: tuple[str, ...]
     form: FormView
     page_url: str
+
+
+@dataclass(frozen=True)
+class LateChangeView:
+    """``workbench/_change_late.html``: findings that came and went but were not told at once."""
+
+    removed: tuple[str, ...] = ()
+    added: tuple[str, ...] = ()
+    is_told: bool = False
+
+
+def late_view(comparison: "Comparison") -> LateChangeView:
+    """What the other modes and the slower checks have to say of the last change."""
+    return LateChangeView(comparison.removed, comparison.added, is_told=True)
 
 
 def change_view(state: ViewState, opened: "OpenBoat", comparison: "Comparison") -> ChangeView:
@@ -82,6 +97,7 @@ def change_view(state: ViewState, opened: "OpenBoat", comparison: "Comparison") 
         look=FormView(state.path("/picture"), state.pairs),
         shows_before=state.looks_back,
         caution=CAUTION,
+        late=LateChangeView(),
     )
 
 

@@ -2,18 +2,20 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from server.boat.boat import Boat
 from server.boat.leads import leads
 from server.web.views.controls import HeadView
-from server.web.views.forms import FormView, change_form
 from server.web.views.state import ViewState
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from server.boat.finding import Figure, Finding
+    from server.web.views.finding_filter import FilterView
+    from server.web.views.finding_opened import OpenedView
 
 SEVERITY_TITLES = {
     "danger": "Danger: it can burn, or somebody depends on it",
@@ -61,17 +63,8 @@ _OF_A_CONDUCTOR = frozenset({"device-above-conductor", "conductor-over-ampacity"
 
 
 @dataclass(frozen=True)
-class MendView:
-    """A mend as a form with one button."""
-
-    form: FormView
-    button_id: str
-    label: str
-
-
-@dataclass(frozen=True)
 class FindingView:
-    """One finding."""
+    """One finding; ``opened`` is all of it, where it is shown so, else it comes from ``open_url``."""
 
     id: str
     mark: str
@@ -82,13 +75,16 @@ class FindingView:
     limit: str
     source: str
     show_url: str
-    mends: tuple[MendView, ...]
+    open_url: str
+    accepted: str = ""
+    opened: "OpenedView | None" = None
 
 
 @dataclass(frozen=True)
 class FindingGroupView:
-    """The findings of one severity."""
+    """``findings/_group.html``: the findings of one severity, or those that are accepted."""
 
+    id: str
     title: str
     rows: tuple[FindingView, ...]
 
@@ -105,6 +101,7 @@ class FindingsView:
     not_seen: tuple[str, ...]
     more_url: str = ""
     page_url: str = ""
+    accepted: FindingGroupView | None = None
 
 
 @dataclass(frozen=True)
@@ -113,32 +110,88 @@ class AllFindingsView:
 
     title: str
     head: HeadView
+    filter: "FilterView"
     findings: FindingsView
 
 
-def finding_groups(
-    boat: Boat, found: "Sequence[Finding]", state: ViewState, revision: int
-) -> tuple[FindingGroupView, ...]:
-    """The findings by severity, the worst first."""
-    users = {name: one.part for one in leads(boat) for name in one.conductors}
-    by_severity = [
-        (title, [finding for finding in found if finding.severity == severity])
-        for severity, title in SEVERITY_TITLES.items()
-    ]
-    return tuple(
-        FindingGroupView(title, tuple(_row(finding, state, revision, users) for finding in those))
-        for title, those in by_severity
-        if those
-    )
+@dataclass(frozen=True)
+class Listing:
+    """How findings are listed: on which view of which boat, with which of them opened.
+
+    ``in_place`` is for lists that stand on the workbench, which a mend swaps rather than loads.
+    """
+
+    boat: Boat
+    state: ViewState
+    in_place: bool = False
+    more: tuple[tuple[str, str], ...] = ()
+    opened: "OpenedView | None" = None
+
+    def groups(self, found: "Sequence[Finding]") -> tuple[FindingGroupView, ...]:
+        """The open findings by severity, the worst first."""
+        by_severity = [
+            (severity, title, [one for one in found if one.severity == severity and one.accepted is None])
+            for severity, title in SEVERITY_TITLES.items()
+        ]
+        return tuple(
+            FindingGroupView(f"findings-{severity}", title, self._rows(those))
+            for severity, title, those in by_severity
+            if those
+        )
+
+    def accepted(self, found: "Sequence[Finding]") -> FindingGroupView | None:
+        """The findings that somebody lets stand; None where there are none."""
+        those = [one for one in found if one.accepted is not None]
+        title = f"Accepted: {count_words(_counts(those))}"
+        return FindingGroupView("findings-accepted", title, self._rows(those)) if those else None
+
+    def _rows(self, found: "Sequence[Finding]") -> tuple[FindingView, ...]:
+        return tuple(self._row(one) for one in found)
+
+    def _row(self, finding: "Finding") -> FindingView:
+        sign, word = SEVERITIES[finding.severity]
+        selected = ".".join(finding.subjects[:2]) if finding.code in _OF_A_LOAD else None
+        if finding.code in _OF_A_CONDUCTOR:
+            selected = self._users.get(finding.subjects[0])
+        event = finding.event if finding.mode else self.state.event
+        there = ViewState(self.state.boat, finding.mode or self.state.mode, event, selected)
+        by = finding.accepted
+        is_opened = self.opened is not None and self.opened.id == f"opened-{finding.id}"
+        more = dict((*self.more, *([("bench", "yes")] if self.in_place else [])))
+        return FindingView(
+            id=f"finding-{finding.id}",
+            mark=sign,
+            severity=word,
+            severity_class=finding.severity,
+            message=finding.message,
+            figure=_figure(finding.figure, finding.limit),
+            limit=_figure(finding.limit),
+            source=f"{RULE_WORDS[finding.rule_kind]}: {finding.source}{_status(finding)}",
+            show_url="" if selected is None else there.url(),
+            open_url=self.state.url("/findings/one", finding=finding.id, **more),
+            accepted="" if by is None else f"Accepted by {by.by}: {by.reason}",
+            opened=self.opened if is_opened else None,
+        )
+
+    @cached_property
+    def _users(self) -> dict[str, str]:
+        """The part whose lead each conductor is in."""
+        return {name: one.part for one in leads(self.boat) for name in one.conductors}
 
 
 def counted(found: "Sequence[Finding]") -> str:
-    """How many findings of each severity, in words.
+    """How many open findings of each severity, in words, and how many are accepted.
 
     >>> counted(())
     'No finding'
     """
-    return count_words({one: sum(finding.severity == one for finding in found) for one in SEVERITIES})
+    accepted = sum(one.accepted is not None for one in found)
+    told = count_words(_counts([one for one in found if one.accepted is None]))
+    return f"{told}, {accepted} accepted" if accepted else told
+
+
+def _counts(found: "Sequence[Finding]") -> dict[str, int]:
+    return {one: sum(finding.severity == one for finding in found) for one in SEVERITIES}
 
 
 def count_words(counts: Mapping[str, int]) -> str:
@@ -154,38 +207,6 @@ def count_words(counts: Mapping[str, int]) -> str:
         if count:
             words.append(f"{count} {word}{plural}")
     return ", ".join(words) or "No finding"
-
-
-def _row(finding: "Finding", state: ViewState, revision: int, users: Mapping[str, str]) -> FindingView:
-    sign, word = SEVERITIES[finding.severity]
-    selected = ".".join(finding.subjects[:2]) if finding.code in _OF_A_LOAD else None
-    if finding.code in _OF_A_CONDUCTOR:
-        selected = users.get(finding.subjects[0])
-    there = ViewState(
-        state.boat,
-        finding.mode or state.mode,
-        finding.event if finding.mode else state.event,
-        selected,
-    )
-    return FindingView(
-        id=f"finding-{finding.id}",
-        mark=sign,
-        severity=word,
-        severity_class=finding.severity,
-        message=finding.message,
-        figure=_figure(finding.figure, finding.limit),
-        limit=_figure(finding.limit),
-        source=f"{RULE_WORDS[finding.rule_kind]}: {finding.source}{_status(finding)}",
-        show_url="" if selected is None else there.url(),
-        mends=tuple(
-            MendView(
-                change_form(state, "/mend", revision, finding=finding.id, mend=str(number)),
-                f"mend-{finding.id}-{number}",
-                mend.label,
-            )
-            for number, mend in enumerate(finding.mends)
-        ),
-    )
 
 
 def _status(finding: "Finding") -> str:
