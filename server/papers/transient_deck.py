@@ -98,8 +98,9 @@ def transient_deck(  # noqa: PLR0913 - what is written, and how
         *_capacitors(circuit),
         *_draws(circuit),
     ]
+    shafts = dict[int, int]()
     for number, motor in enumerate(circuit.motors):
-        lines += _motor(number, motor, circuit.end_s, stepping)
+        lines += _motor(number, motor, shafts, circuit.end_s, stepping)
     lines += _probes(probes, circuit.end_s, stepping)
     stop, step = circuit.end_s + stepping.lead_in_s, stepping.longest_step_s
     return "\n".join([*lines, f".tran {step:.12g} {stop:.12g} 0 {step:.12g}", ".end", ""])
@@ -185,8 +186,13 @@ def _probes(probes: Mapping[str, tuple[int, int]], end_s: Second, stepping: Step
             yield f".measure tran {what}_{name} {function} v({name}) from={start:.12g} to={end:.12g}"
 
 
-def _motor(n: int, motor: MotorDrive, end_s: Second, stepping: Stepping) -> Iterator[str]:
-    """Contact, winding, back-EMF, and the turning mass as a capacitor whose voltage is the speed."""
+def _motor(
+    n: int, motor: MotorDrive, shafts: dict[int, int], end_s: Second, stepping: Stepping
+) -> Iterator[str]:
+    """Contact, winding, back-EMF, and the turning mass as a capacitor whose voltage is the speed.
+
+    A motor pressed again has a contact and winding for each press, and one mass; ``shafts`` keeps whose.
+    """
     amps = f"I(Vmotor{n})"
     flux = _flux(motor, amps)
     yield f"* motor {n}: {_one_line(motor.name)}"
@@ -202,10 +208,14 @@ def _motor(n: int, motor: MotorDrive, end_s: Second, stepping: Stepping) -> Iter
         yield from _inductance(f"leak{n}", f"m{n}c", f"m{n}x", motor.leakage_henry, stepping)
         yield f"Lmain{n} m{n}x m{n}d {motor.main_henry:.17g}"
         yield f"Reddy{n} m{n}x m{n}d {motor.eddy_ohm:.17g}"
-    yield f"Bemf{n} m{n}d n{motor.head} V={flux}*V(speed{n})"
     pressed = motor.press_s + stepping.lead_in_s - stepping.ramp_s / 2
+    shaft = n if motor.continues is None else shafts[motor.continues]
+    shafts[n] = shaft
+    yield f"Bemf{n} m{n}d n{motor.head} V={flux}*V(speed{shaft})"
+    yield f"Bdriving{n} 0 speed{shaft} I=time < {pressed:.15g} ? 0 : {flux}*{amps}"
+    if shaft != n:
+        return
     yield f"Cspeed{n} speed{n} 0 {motor.inertia_j:.17g}"
-    yield f"Bdriving{n} 0 speed{n} I=time < {pressed:.15g} ? 0 : {flux}*{amps}"
     yield f"Bload{n} speed{n} 0 I={_load(n, motor)}"
     yield f"Cturn{n} turn{n} 0 1"
     yield f"Gturn{n} 0 turn{n} speed{n} 0 1"

@@ -57,6 +57,8 @@ class MotorDrive:
     is None the iron does not saturate); ``inertia_j ds/dt = flux·i - friction_w·s - load_w·(1 + ripple)`` for
     s > 0, where ``ripple = ripple_fraction·sin(2π·ripples_per_s_at_speed·∫s dt)``; at rest the load holds
     like a brake.
+    A motor pressed again is one drive for each press: ``continues`` is the number of the earlier one, which
+    has the same constants, and whose speed it takes over as it coasts.
     """
 
     name: str
@@ -78,6 +80,7 @@ class MotorDrive:
     press_s: Second
     release_s: Second
     saturation_a: Ampere | None = None
+    continues: int | None = None
 
 
 @dataclass(frozen=True, eq=False)

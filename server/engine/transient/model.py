@@ -8,7 +8,7 @@ before the press.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -221,10 +221,20 @@ class BoatModel:
             branches=self.preheat.added_to(branches, numbers),
             capacitors=self._capacitors(draw),
             draws=self._draws(network),
-            motors=tuple(self._drive(press, network, draw) for press in presses),
+            motors=tuple(
+                replace(self._drive(press, network, draw), continues=self._earlier(number))
+                for number, press in enumerate(presses)
+            ),
             end_s=max(press.release_s + self._afterwards_s(press.key) for press in presses),
             branch_element=self.preheat.element_added_to(rows),
         )
+
+    def _earlier(self, number: int) -> int | None:
+        """The last press before of the same motor, which may still turn."""
+        presses = self.schedule.presses
+        key = presses[number].key
+        same = [n for n in range(number) if presses[n].key == key and key in self._motors]
+        return same[-1] if same else None
 
     def _afterwards_s(self, key: Terminal) -> Second:
         """How long to look on after a release: not at all where electronics end their surge as they like."""

@@ -106,15 +106,14 @@ class MotorState:
         return i * self.arc_sign if self.arc_sign else np.ones_like(i)
 
 
-def coasting(state: MotorState, speed: float, times: Floats) -> Floats:
-    """Speeds of a motor without current, at times after its contact opened: ascending, from zero on.
+def coasting(state: MotorState, speed: float, times: Floats) -> tuple[Floats, Floats]:
+    """Speeds and angles of a motor without current, at times after its contact opened: ascending, from 0 on.
 
     ``inertia ds/dt = -friction s - load``; at rest it stays there.
     """
     drive = state.drive
-    speeds = np.zeros(len(times))
     if not times.size or speed <= 0:
-        return speeds
+        return np.zeros(len(times)), np.full(len(times), state.angle)
 
     def slowing(_: float, y: Floats) -> list[float]:
         held_back = drive.friction_w * y[0] + float(state.load(y[1:])[0])
@@ -126,7 +125,8 @@ def coasting(state: MotorState, speed: float, times: Floats) -> Floats:
     at_rest.terminal = True  # type: ignore[attr-defined]
     span, start = (0.0, float(times[-1])), [speed, state.angle]
     found = solve_ivp(
-        slowing, span, start, method="DOP853", rtol=1e-9, atol=1e-12, events=at_rest, t_eval=times
+        slowing, span, start, method="DOP853", rtol=1e-9, atol=1e-12, events=at_rest, dense_output=True
     )
-    speeds[: len(found.t)] = found.y[0]
-    return speeds
+    stops = found.t[-1]
+    speeds, angles = found.sol(np.minimum(times, stops))
+    return np.where((times >= stops) & bool(found.t_events[0].size), 0.0, speeds), angles

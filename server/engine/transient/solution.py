@@ -48,12 +48,15 @@ class BranchVolts:
 
 @dataclass(slots=True)
 class MotorTrack:
-    """What became of a motor: row in the circuit, when its arc went out (None: none did), how it coasts."""
+    """What became of a motor: row in the circuit, when its arc went out (None: none did).
+
+    ``coast`` gives its speeds and angles at instants after its current is gone.
+    """
 
     number: int
     arc_end_s: Second | None = None
     opened_s: Second | None = None
-    coast: Callable[[Floats], Floats] | None = field(default=None, repr=False)
+    coast: Callable[[Floats], tuple[Floats, Floats]] | None = field(default=None, repr=False)
 
     def opened(self, time: Second, speed: float, state: MotorState) -> None:
         """Note that its current is gone."""
@@ -194,7 +197,10 @@ class TransientSolution:
         )
 
     def motor_speed(self, number: int) -> tuple[Floats, Floats]:
-        """The waveform of a motor's speed, as a share of that at its running point, with its coasting."""
+        """The waveform of a motor's speed, as a share of that at its running point, with its coasting.
+
+        Of a motor pressed again it goes on to the end of its last press.
+        """
         times, speeds = self._scaled_wave(lambda system: self._of_motor(system, number, speed=True))
         track = next((track for track in self.tracks if track.number == number), None)
         if track is not None and track.coast is not None and track.opened_s is not None:
@@ -202,7 +208,14 @@ class TransientSolution:
             extra = np.linspace(track.opened_s, self.end_s, COASTING_POINTS)
             after = np.unique(np.concatenate([times[first:], extra]))
             times = np.concatenate([times[:first], after])
-            speeds = np.concatenate([speeds[:first], track.coast(after)])
+            speeds = np.concatenate([speeds[:first], track.coast(after)[0]])
+        again = next((n for n, motor in enumerate(self.circuit.motors) if motor.continues == number), None)
+        if again is not None:
+            press_s = self.circuit.motors[again].press_s
+            later, taken = self.motor_speed(again)
+            before, since = times < press_s, int(np.searchsorted(later, press_s, side="right")) - 1
+            times = np.concatenate([times[before], later[since:]])
+            speeds = np.concatenate([speeds[before], taken[since:]])
         return times, np.where(np.abs(speeds) < STANDING, 0.0, speeds)
 
     def arc_end(self, number: int) -> Second | None:

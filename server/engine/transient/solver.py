@@ -100,10 +100,23 @@ class _Run:
         return self.equations.system(tuple(self.closed))
 
     def _close(self, number: int) -> None:
-        """Take a motor's loop in, without current and at rest."""
+        """Take a motor's loop in, without current; at rest, or as fast as it still turns."""
         before = self._system
         self.closed = sorted([*self.closed, number])
         self._carry_over(before)
+        motor = self.motors[number]
+        if motor.drive.continues is not None:
+            speed, motor.angle = self._coasted(motor)
+            self.x[self._system.places[self.closed.index(number)].speed] = speed
+            motor.is_held = motor.is_held and speed <= 0
+
+    def _coasted(self, motor: MotorState) -> tuple[float, float]:
+        """Speed and angle of a motor that is pressed again."""
+        track = next(track for track in self.tracks if track.number == motor.drive.continues)
+        if track.coast is None:
+            raise TransientError(f"{motor.drive.name}: pressed again while the arc of its last release burns")
+        speeds, angles = track.coast(np.array([self.time]))
+        return float(speeds[0]), float(angles[0])
 
     def _open(self, number: int) -> None:
         """Take a motor's loop out; it spins down by itself."""

@@ -292,7 +292,7 @@ def test_a_load_pressed_twice_has_one_current() -> None:
     current = Wave(run.waveforms[-1].time_s, run.waveforms[-1].values)
 
     middle = current.at(np.array([0.3, 1.5, 2.3]))
-    assert middle[0] == pytest.approx(middle[2], rel=0.05)
+    assert 0.85 * middle[0] < middle[2] < middle[0]  # still turning, it is ahead of its first run-up
     assert middle[1] == pytest.approx(0.0, abs=1e-9)
 
 

@@ -18,6 +18,8 @@ from tests.engine.transient.strategies import random_circuit
 LOW_V, HIGH_V, WAVE_V = 0.001, 0.005, 0.010
 """The aims set: minima, peaks, and waveforms further than ``AWAY_S`` from an edge."""
 OVERLAPPING = (("windlass", 0.0, 0.12), ("thruster", 0.03, 0.09))
+AGAIN = (("windlass", 0.0, 0.1), ("windlass", 0.14, 0.2))
+"""Pressed again while it still turns."""
 PREHEATED = {"attempt": 2, "preheat_before_a": 60.0, "preheat_before_s": 20.0, "preheat_during_a": 60.0}
 CASES = (
     Case("1-sloop", "starting", "engine-start"),
@@ -32,6 +34,7 @@ CASES = (
     Case("4-outboard", "under-way", "outboard-start"),
     Case("5-large-yacht", "manoeuvring", "start-of-bow-thruster"),
     Case("2-trawler", "anchoring", "windlass-and-thruster", OVERLAPPING),
+    Case("2-trawler", "anchoring", "windlass-again", AGAIN),
     Case("1-sloop", "starting", "start-combined", (("starter", 0.0, 0.1),), positions={"combiner": "closed"}),
     Case("3-workboat", "starting", "preheated-start", (("star-starter", 0.0, 0.1),), PREHEATED),
 )
