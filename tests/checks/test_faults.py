@@ -89,6 +89,32 @@ def test_a_fuse_at_the_head_of_a_long_thin_lead_never_opens() -> None:
     assert "“Radio fuse” of 20 A never opens" in found.message
 
 
+def test_a_long_run_of_thin_wire_keeps_a_breaker_closed() -> None:
+    """25 m of 1.5 mm² out and back, 13.3 mΩ/m (IEC 60228 class 5) and 1.275 times that hot: 0.85 Ω."""
+    body = long_lead(25.0, 15.0)
+    thin = {"label": "1.5 mm²", "area_mm2": 1.5, "resistance_ohm_per_m": 13.3e-3}
+    for one in body["conductors"]:
+        if one["id"] in {"c4b", "c5"}:
+            one["size"] = thin
+
+    (found,) = idle(read(body))
+
+    assert (found.code, found.severity) == ("fault-does-not-open", "danger")
+    assert found.figure is not None
+    assert found.figure.value == pytest.approx(12.1 / (50 * 13.3e-3 * 1.275), rel=0.1)
+
+
+def test_a_curve_as_entered_settles_what_an_assumed_one_leaves_open() -> None:
+    body = long_lead(40.0, 10.0)
+    part(body, "own")["curve"] = [{"multiple": 1.2, "shortest_s": 10.0, "longest_s": 900.0}]
+    assert idle(read(body)) == []
+    part(body, "own")["curve"] = [{"multiple": 1.2, "shortest_s": 10.0}]
+    (found,) = idle(read(body))
+    assert found.severity == "cannot-tell"
+    assert "may take minutes (at most 900 s" not in found.message
+    assert found.message.endswith("or never); look at its time-current curve.")
+
+
 def test_between_once_and_twice_the_rating_nobody_can_tell_without_the_curve() -> None:
     (found,) = idle(read(long_lead(40.0, 10.0)))
 
