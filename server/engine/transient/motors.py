@@ -127,6 +127,7 @@ def coasting(state: MotorState, speed: float, times: Floats) -> tuple[Floats, Fl
     found = solve_ivp(
         slowing, span, start, method="DOP853", rtol=1e-9, atol=1e-12, events=at_rest, dense_output=True
     )
+    assert found.sol is not None
     stops = found.t[-1]
     speeds, angles = found.sol(np.minimum(times, stops))
-    return np.where((times >= stops) & bool(found.t_events[0].size), 0.0, speeds), angles
+    return np.where((found.status == 1) & (times >= stops), 0.0, speeds), angles

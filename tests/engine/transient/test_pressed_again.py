@@ -40,8 +40,8 @@ FIRST = MotorDrive(
 )
 
 
-def pressed_again(at_s: float, **changed: float) -> TransientCircuit:
-    first = replace(FIRST, **changed)
+def pressed_again(at_s: float, load_w: float = 0.0) -> TransientCircuit:
+    first = replace(FIRST, load_w=load_w)
     again = replace(first, press_s=at_s, release_s=at_s + 0.2, continues=0)
     return TransientCircuit(
         nodes=2,
