@@ -209,3 +209,48 @@ def test_a_boat_without_modes_or_with_nothing_else_on_says_so(sloop: TestClient)
 
     assert told == ["Nothing heavy starts in this mode.", "Nothing but the heavy load is on in this mode."]
     assert heavies(yard, bare, ViewState("sloop")).rows == ()
+
+
+def edited(client: TestClient, edit: dict[str, object], key: str) -> tuple[str, int]:
+    """The boat and revision after an edit of the sloop as surveyed."""
+    headers = {"If-Match": '"1"', "Idempotency-Key": key}
+    answer = client.post("/api/boats/sloop/edits", json=edit, headers=headers)
+    assert answer.status_code == 200, answer.text
+    return answer.json()["boat"], answer.json()["revision"]
+
+
+def test_an_event_that_was_not_there_before_the_change_has_nothing_to_compare_with(sloop: TestClient) -> None:
+    event = {
+        "id": "cold-start",
+        "name": "Cold start",
+        "mode": "starting",
+        "heavy": {"part": "starter", "input": "motor"},
+        "steps": [],
+        "conditions": {"temperature_c": 0},
+    }
+    boat, _ = edited(sloop, {"kind": "add-event", "event": event}, "cold-start-2")
+    shown = sloop.get(f"/boats/{boat}/event?mode=starting&event=cold-start&since=1", headers=HTMX).text
+
+    assert "Lowest before the move" not in shown
+    assert "falls from" in words(element(shown, "event-strip"))
+
+
+def test_probes_on_what_was_not_there_before_the_change_have_nothing_to_compare_with(
+    sloop: TestClient,
+) -> None:
+    """A fuse spliced into the autopilot's positive lead is read across; before, there was none."""
+    fuse = {"kind": "fuse", "id": "pilot-fuse", "name": "Pilot fuse", "rating_a": 10}
+    splice = {
+        "kind": "splice",
+        "conductor": "autopilot-pos",
+        "part": fuse,
+        "new_conductor": "autopilot-pos-2",
+        "distance_m": 0.5,
+    }
+    boat, _ = edited(sloop, splice, "pilot-fuse-1")
+    probes = "plus=pilot-fuse.line&minus=autopilot.negative"
+    shown = sloop.get(f"/boats/{boat}/event?{START}&since=1&{probes}", headers=HTMX)
+
+    assert shown.status_code == 200, words(shown.text)
+    assert "Lowest before the move" not in shown.text
+    assert "reads" in words(element(shown.text, "event-strip"))
