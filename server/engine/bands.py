@@ -20,7 +20,6 @@ from server.engine.bending import LEAST_V
 from server.engine.figures import Level
 from server.engine.linearised import Linearised
 from server.engine.netlist import Netlist
-from server.engine.network import Network
 from server.engine.operating_point import OperatingPoint
 from server.engine.states import Regulation
 from server.units import Ohm
@@ -107,7 +106,7 @@ class Uncertain:
         return self.without(row).with_rows([(row, *swing, RESISTANCE) for swing in lead.swings])
 
     @cached_property
-    def _figures(self) -> int:
+    def figures(self) -> int:
         """How many figures there were when this was first asked for."""
         return len(self.net.figures.levels)
 
@@ -121,8 +120,8 @@ class Uncertain:
         for kind in (RESISTANCE, FORCE, DEMAND):
             rows = np.flatnonzero(self.acts_on == kind)
             change = np.concatenate([self.low[rows], self.high[rows]])
-            column = np.concatenate([self.number[rows], self._figures + self.number[rows]])
-            shape = self.net.network.size, 2 * self._figures
+            column = np.concatenate([self.number[rows], self.figures + self.number[rows]])
+            shape = self.net.network.size, 2 * self.figures
             found.append(csr_array((change, (np.tile(self.element[rows], 2), column)), shape=shape))
         return tuple(found)
 
@@ -132,7 +131,7 @@ class Uncertain:
         ``answer`` are the element voltages for one ampere into the observed element's terminals: the adjoint
         network, see ``linearised.sensitivity``.
         """
-        swings = np.zeros((len(answer), 2 * self._figures))
+        swings = np.zeros((len(answer), 2 * self.figures))
         for per_unit, ends in zip(current, self._ends, strict=True):
             if ends.nnz:
                 swings -= (answer * per_unit) @ ends
@@ -141,28 +140,22 @@ class Uncertain:
 
     def widths(self, linear: Linearised, elements: Indices) -> tuple[Floats, Floats]:
         """How far below and above their values the voltages of some elements of a point may lie."""
-        point, network = linear.point, linear.point.network
-        incidence = _incidence(network)
-        current = UnitCurrents.of(point, point.element_v, point.current_a)
-        leaving = csr_array((network.nodes, 2 * self._figures))
-        for per_unit, ends in zip(current, self._ends, strict=True):
-            leaving += incidence @ ends.multiply(per_unit[:, None])
-        acting = np.unique(leaving.indices)
-        node_v = linear.factor.solve(-leaving[:, acting].toarray(order="F"))
-        swings = np.zeros((len(elements), 2 * self._figures))
-        swings[:, acting] = linear.across(node_v)[elements]
+        point, network, figures = linear.point, linear.point.network, 2 * self.figures
+        per_unit = np.stack(UnitCurrents.of(point, point.element_v, point.current_a))
+        acts = per_unit[self.acts_on, self.element]
+        change = np.concatenate([self.low * acts, self.high * acts])
+        column = np.concatenate([self.number, self.figures + self.number])
+        leaving, arriving = (
+            np.bincount(np.tile(node[self.element], 2) * figures + column, change, network.nodes * figures)
+            for node in (network.solved_tail, network.solved_head)
+        )
+        taken = np.subtract(arriving, leaving).reshape(network.nodes, figures)
+        acting = np.flatnonzero(taken.any(axis=0))
+        node_v = linear.factor.solve(np.asfortranarray(taken[:, acting]))
+        swings = np.zeros((len(elements), figures))
+        tail, head = network.solved_tail[elements], network.solved_head[elements]
+        swings[:, acting] = node_v[tail] - node_v[head]
         return spread(*np.split(swings, 2, axis=1))
-
-
-def _incidence(network: Network) -> csr_array:
-    """Which elements (columns) leave each node (+1) and which arrive (-1)."""
-    each, one = np.arange(network.size), np.ones(network.size)
-    shape = network.nodes, network.size
-    ends = (
-        csr_array((one, (node, each)), shape=shape) for node in (network.solved_tail, network.solved_head)
-    )
-    leaving, arriving = ends
-    return leaving - arriving
 
 
 def spread(low: Floats, high: Floats) -> tuple[Floats, Floats]:
@@ -170,18 +163,6 @@ def spread(low: Floats, high: Floats) -> tuple[Floats, Floats]:
     below = np.minimum(np.minimum(low, high), 0.0)
     above = np.maximum(np.maximum(low, high), 0.0)
     return np.sqrt((below**2).sum(axis=-1)), np.sqrt((above**2).sum(axis=-1))
-
-
-def with_leads(
-    swings: tuple[Floats, Floats], leads: Sequence[LeadOhm], per_ohm: Floats, figures: int
-) -> tuple[Floats, Floats]:
-    """The swings of as many cases with a lead in each, whose resistance acts by so many volts per ohm."""
-    low, high = (np.pad(one, ((0, 0), (0, figures - one.shape[1]))) for one in swings)
-    for case, lead in enumerate(leads):
-        for number, low_ohm, high_ohm in lead.swings:
-            low[case, number] += per_ohm[case] * low_ohm
-            high[case, number] += per_ohm[case] * high_ohm
-    return low, high
 
 
 def _entry(

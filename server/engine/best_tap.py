@@ -118,7 +118,7 @@ class BestTaps:
         wanted = quick.in_full | relays_doubtful(solved, moves)
         told = ~wanted
         for move in np.flatnonzero(wanted)[:MOST_IN_FULL].tolist():
-            after = solved_after(solved, moves, move).element_v
+            after = solved_after(solved, moves, move).present.element_v
             harms = self._harms(after[None, first:], first, [parts[move]])
             volts[move] = np.nan if harms[0] else after[each[move]]
             told[move] = True

@@ -1,6 +1,6 @@
 """What a move does to everybody else: who is better off, who worse, who restarts."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from weakref import WeakKeyDictionary
 
 import numpy as np
@@ -170,12 +170,18 @@ def others_after(effects: Effects, event: EventNumbers) -> Seen:
     below, above = (np.repeat(one, len(volts), axis=0) for one in (effects.now.below_v, effects.now.above_v))
     doubtful = effects.doubtful(volts) & ~event.in_full[:, None]
     loads, moves = np.flatnonzero(doubtful.any(axis=0)), np.flatnonzero(doubtful.any(axis=1))
-    anew = event.in_full.copy()
+    anew = np.zeros(len(volts), bool)
     if len(loads) <= len(moves):
         for load in loads.tolist():
             below[:, load], above[:, load] = event.quick_widths(int(effects.elements[load]))
     else:
         anew[moves] = True
+    anew[[one.base for one in event.alike]] = True
     for move in np.flatnonzero(anew).tolist():
         below[move], above[move] = event.widths_after(move, effects.elements)
+    for one in event.alike:
+        if len(one.moves):
+            here = Seen(*(column[None, one.base] for column in (volts, below, above)))
+            seen = others_after(replace(effects, now=here), one.event)
+            below[one.moves], above[one.moves] = seen.below_v, seen.above_v
     return Seen(volts, below, above)

@@ -25,10 +25,8 @@ SETTLED = 1e-10
 SHRINKING = 0.5
 """Steps that shrink by less each time tell little of those to come."""
 MOST_CORRECTIONS = 12
-CHEAP_COLUMNS = 10
-"""A solution with the factor costs about as much as so many products for each node."""
-AT_ONCE = 1024
-"""So many candidates' voltages fit into a processor's cache; beyond, memory sets the pace."""
+IN_CACHE = 70_000
+"""So many figures at a time fit into a processor's cache; beyond, memory sets the pace."""
 SINGULAR = 1e-9
 """A determinant this small against what its terms are made of means that the move cuts the network."""
 
@@ -46,14 +44,17 @@ class Moves:
         """How many candidates there are."""
         return len(self.row)
 
-    def some(self, at: slice) -> "Moves":
+    def some(self, at: slice | Indices) -> "Moves":
         """Some of the candidates."""
         return Moves(self.row[at], self.kept[at], self.tap[at], self.ohm[at])
 
 
 @dataclass(frozen=True, eq=False)
 class LeadUpdate:
-    """The rank-two change of every candidate, over the columns of J⁻¹ it needs; ``refused`` have none."""
+    """The rank-two change of every candidate, over the columns of J⁻¹ it needs; ``refused`` have none.
+
+    ``columns`` has a row for each of the touched ``nodes``.
+    """
 
     linear: Linearised
     moves: Moves
@@ -77,9 +78,9 @@ class LeadUpdate:
         for ends in (x, a, k):
             touched[ends] = True
         nodes, place = np.flatnonzero(touched), np.cumsum(touched) - 1
-        columns = np.ascontiguousarray(linear.columns(nodes))
+        columns = np.ascontiguousarray(linear.columns(nodes).T)  # a row for each node: symmetric
         ix, ia, ik = place[x], place[a], place[k]
-        own, z = columns[nodes, np.arange(len(nodes))], columns[nodes].ravel()  # symmetric
+        own, z = columns[np.arange(len(nodes)), nodes], columns.take(nodes, axis=1).ravel()
         zx, za, zk = own[ix], own[ia], own[ik]
         z_xa, z_xk, z_ak = (z[row * len(nodes) + other] for row, other in ((ix, ia), (ix, ik), (ia, ik)))
         aa = zx - 2 * z_xa + za - network.resistors.ohm[moves.row]
@@ -94,10 +95,11 @@ class LeadUpdate:
         inverse = (kk * per, -ak * per, aa * per)
         return cls(linear, moves, nodes, columns, ix, ia, ik, inverse, refused)
 
-    def blocks(self) -> "Iterator[tuple[slice, LeadUpdate]]":
-        """The changes of some moves after the other, few enough for a processor's cache."""
-        for start in range(0, len(self.moves), AT_ONCE):
-            at = slice(start, start + AT_ONCE)
+    def blocks(self, figures: int) -> "Iterator[tuple[slice, LeadUpdate]]":
+        """The changes of some moves after the other, with so many figures each: as fit into the cache."""
+        step = max(IN_CACHE // max(figures, len(self.linear.bending.elements), 1), 1)
+        for start in range(0, len(self.moves), step):
+            at = slice(start, start + step)
             yield (
                 at,
                 replace(
@@ -112,15 +114,16 @@ class LeadUpdate:
             )
 
     def ports(self, tail: Indices, head: Indices) -> Floats:
-        """Columns of J⁻¹ seen between nodes: a row for each pair, a column for each moved node."""
-        ports: Floats = self.columns[tail] - self.columns[head]
+        """Columns of J⁻¹ seen between nodes: a row for each moved node, a column for each pair."""
+        ports: Floats = self.columns.take(tail, axis=1)
+        ports -= self.columns.take(head, axis=1)
         return ports
 
     @cached_property
     def _seen(self) -> tuple[Floats, Floats]:
         """J⁻¹U of every candidate (columns), seen by the bending loads and the outputs that they follow."""
         network, elements = self.linear.point.network, self.linear.bending.elements
-        ports = self.ports(network.solved_tail[elements], network.solved_head[elements])
+        ports = self.ports(network.solved_tail[elements], network.solved_head[elements]).T.copy()
         kept, left, laid = (ports.take(node, axis=1) for node in (self.x, self.a, self.k))
         return np.subtract(kept, left, out=left), np.subtract(kept, laid, out=laid)
 
@@ -188,16 +191,25 @@ class Moved:
 
     def across(self, tail: Indices, head: Indices) -> Floats:
         """Voltages between nodes, a row for each move."""
-        update, bends = self.update, self.update.linear.bending
-        if len(bends) * len(tail) > CHEAP_COLUMNS * len(self.before):
-            node_v = self._node_v.T
-            across: Floats = node_v.take(tail, axis=1)
-            across -= node_v.take(head, axis=1)
+        if len(tail) > len(self.before):
+            across: Floats = self._node_v.take(tail, axis=1)
+            across -= self._node_v.take(head, axis=1)
             return across
-        moved: Floats = self._taken @ update.ports(tail, head).T
-        before = self.before[tail] - self.before[head]
-        moved += self._drawn @ np.vstack([(bends.answer[head] - bends.answer[tail]).T, before])
-        return moved
+        answer, before = self.update.linear.bending.answer, self.before
+        return self._seen_by(
+            self.update.ports(tail, head), answer[tail] - answer[head], before[tail] - before[head]
+        )
+
+    @cached_property
+    def _node_v(self) -> Floats:
+        """Voltages of all nodes, a row for each move."""
+        return self._seen_by(self.update.columns, self.update.linear.bending.answer, self.before)
+
+    def _seen_by(self, columns: Floats, answer: Floats, before: Floats) -> Floats:
+        """Voltages, from what each ampere at a touched node or of a bending load makes of them."""
+        seen: Floats = self._taken @ columns
+        seen += self._drawn @ np.vstack([-answer.T, before])
+        return seen
 
     @cached_property
     def _taken(self) -> csr_array:
@@ -211,20 +223,6 @@ class Moved:
     def _drawn(self) -> Floats:
         """What the bending loads draw beyond their lines, and one for what was there before."""
         return np.column_stack([self.current, np.ones(len(self.update.x))])
-
-    @cached_property
-    def _node_v(self) -> Floats:
-        """Voltages of all nodes, a column for each move."""
-        update, network = self.update, self.update.linear.point.network
-        power, (y_a, y_k) = update.linear.bending.power, self.y
-        each = np.arange(len(y_a))
-        taken = np.zeros((len(self.before), len(each)), order="F")
-        for node, current in ((update.x, y_a + y_k), (update.a, -y_a), (update.k, -y_k)):
-            taken[update.nodes[node], each] += current
-        np.add.at(taken, network.solved_tail[power], self.current.T)
-        np.subtract.at(taken, network.solved_head[power], self.current.T)
-        node_v: Floats = self.before[:, None] - update.linear.factor.solve(taken)
-        return node_v
 
     def elements(self) -> Floats:
         """Voltages of all elements; of the moved resistor from its kept end to its new tap."""

@@ -68,13 +68,6 @@ class SourceNetwork:
         u[:, ~reached] = np.nan
         return u
 
-    def transfer_ohm(self, u: Floats, other: Floats) -> Floats:
-        """R_ij = Σ R_e u_e(i) u_e(j): volts lost at port i per ampere drawn at j; signed, never clipped."""
-        g = self.conductance
-        r = np.divide(1.0, g, out=np.zeros_like(g), where=g > 0)
-        transfer: Floats = u.T @ (r[:, None] * other)
-        return transfer
-
 
 @dataclass(frozen=True, eq=False)
 class SagSplit:
@@ -86,7 +79,6 @@ class SagSplit:
     elements: Indices
     sag_v: Floats
     share_v: Floats
-    transfer_ohm: Floats
     unit: Floats
 
 
@@ -96,18 +88,11 @@ def sag_split(absent: OperatingPoint, present: OperatingPoint, elements: Indices
     For an element that keeps its state that is R_e u_e (i_present - i_absent). One that changes its state has
     the change of its voltage as its own term, so that the shares always add up to the sag.
     """
-    network = SourceNetwork(absent)
-    u = network.unit_currents(np.append(elements, heavy))
+    u = SourceNetwork(absent).unit_currents(np.append(elements, heavy))
     change = present.element_v - absent.element_v
     share = u[:, :-1] * np.where(np.isnan(change), 0.0, change)[:, None]
     sag = absent.element_v[elements] - present.element_v[elements]
-    transfer = network.transfer_ohm(u[:, :-1], u[:, -1:])[:, 0]
-    return SagSplit(elements, sag, share, transfer, u)
-
-
-def post_voltage(point: OperatingPoint, unit: Floats) -> Floats:
-    """What the posts of the batteries offer a load, from the unit currents of all elements."""
-    return offered_v(point, unit[point.network.spans["sources"]])
+    return SagSplit(elements, sag, share, u)
 
 
 def offered_v(point: OperatingPoint, amperes: Floats) -> Floats:

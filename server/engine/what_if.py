@@ -32,11 +32,21 @@ def moved_voltages(
 ) -> MovedVoltages:
     """The voltages of elements after each move, as exact as a full solution of each.
 
-    Where none are named, those of all that are no plain resistors.
+    Where none are named, those of all that are no plain resistors. From a move that was solved in full follow
+    those of the same lead that leave the network in the states it came to.
     """
     quick = quick_voltages(linear, moves, elements, relays_held=relays_held)
-    for move in np.flatnonzero(quick.in_full).tolist():
-        quick.voltage_v[move] = solve_moved(linear.point, moves, move, relays_held).element_v[quick.elements]
+    rest = np.flatnonzero(quick.in_full)
+    while len(rest):
+        base, rest = int(rest[0]), rest[1:]
+        point = solve_moved(linear.point, moves, base, relays_held)
+        quick.voltage_v[base] = point.element_v[quick.elements]
+        same = rest[moves.row[rest] == moves.row[base]]
+        if len(same) and not len(point.unsettled):
+            again = quick_voltages(Linearised(point), moves.some(same), elements, relays_held=relays_held)
+            followed = same[~again.in_full]
+            quick.voltage_v[followed] = again.voltage_v[~again.in_full]
+            rest = np.setdiff1d(rest, followed)
     return quick
 
 
@@ -61,7 +71,7 @@ def quick_voltages(
     network = linear.point.network
     wanted = np.arange(len(network.resistors), network.size) if elements is None else elements
     voltage_v, in_full = np.empty((len(moves), len(wanted))), np.empty(len(moves), bool)
-    for at, update in LeadUpdate.of(linear, moves).blocks():
+    for at, update in LeadUpdate.of(linear, moves).blocks(len(wanted)):
         points = MovedPoints(update, relays_held)
         voltage_v[at], in_full[at] = points.voltages(wanted), points.in_full
     return MovedVoltages(wanted, voltage_v, in_full)
@@ -91,7 +101,15 @@ class MovedPoints:
     def voltages(self, elements: Indices) -> Floats:
         """The voltages of some elements after each move; not for the moved lead itself."""
         network = self.linear.point.network
-        return self._volts.across(network.solved_tail[elements], network.solved_head[elements])
+        v = self._volts.across(network.solved_tail[elements], network.solved_head[elements])
+        return self._told(v, elements)
+
+    def _told(self, v: Floats, elements: Indices) -> Floats:
+        """Element voltages after each move; nan between islands, which no move that is followed joins."""
+        untold = np.isnan(self.linear.point.element_v[elements])
+        if untold.any():
+            v[:, untold] = np.nan
+        return v
 
     @cached_property
     def in_full(self) -> Flags:
@@ -146,7 +164,7 @@ class MovedPoints:
     @cached_property
     def voltage_v(self) -> Floats:
         """The voltages of all elements; of the moved lead from its kept end to its new tap."""
-        return self._volts.elements()
+        return self._told(self._volts.elements(), np.arange(self.linear.point.network.size))
 
     def answer(self, observed: int) -> Floats:
         """All elements' voltages for one ampere into one's tail and out of its head, after each move."""

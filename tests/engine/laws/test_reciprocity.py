@@ -10,10 +10,10 @@ import pytest
 from server.engine.analysis import UnknownModeError, analyse_mode, explained
 from server.engine.bands import UnitCurrents, spread
 from server.engine.event_ports import LARGELY, SMALLEST_LOSS_V, EventPorts
-from server.engine.shared_path import post_voltage
 from server.engine.solution import EventSolution, Solution
 from tests.engine.boats import boat, conductor
 from tests.engine.demo import demo_boat
+from tests.engine.laws.definitions import post_voltage, transfer_ohm
 
 EVENTS = (
     ("1-sloop", "starting", "engine-start"),
@@ -33,9 +33,10 @@ def test_transfer_resistance_seen_from_the_heavy_load_is_that_seen_from_each_inp
     solved: EventSolution,
 ) -> None:
     """R_ij = Σ R_e u_e(i) u_e(j) = R_ji; to rounding."""
-    split = solved.split_of(solved.elements)
+    u = solved.source_network.unit_currents(np.append(solved.elements, solved.heavy_element))
+    transfer = transfer_ohm(solved.source_network, u[:, :-1], u[:, -1:])[:, 0]
 
-    assert EventPorts(solved).transfer_ohm == pytest.approx(np.nan_to_num(split.transfer_ohm), abs=1e-12)
+    assert EventPorts(solved).transfer_ohm == pytest.approx(np.nan_to_num(transfer), abs=1e-12)
 
 
 def test_floor_seen_from_the_batteries_is_that_seen_from_each_input(solved: EventSolution) -> None:
