@@ -7,9 +7,20 @@ from server.boat.figure import Figure, Severity
 SEVERITIES: tuple[Severity, ...] = ("danger", "fault", "advice", "cannot-tell")
 """The worst first."""
 FLOORS = frozenset(
-    {"restarts", "too-close", "dips-low", "limit-not-known", "fault-does-not-open", "fault-may-not-open"}
+    {
+        "restarts",
+        "too-close",
+        "dips-low",
+        "low-voltage",
+        "limit-not-known",
+        "fault-does-not-open",
+        "fault-may-not-open",
+        "negative-below-feeder",
+        "switch-continuous",
+        "stall-does-not-open",
+    }
 )
-"""Codes whose figure ought to be high: volts that a load needs, a fault current that opens a fuse."""
+"""Codes whose figure ought to be high: volts that a load needs, a current that opens a fuse, a rating."""
 ROUNDING = 1e-6
 """Smaller differences are those of computing, not of the boat."""
 

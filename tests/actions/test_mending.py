@@ -242,12 +242,10 @@ def test_the_sloops_unfused_heater_gets_a_fuse_near_its_bus_for_what_it_carries(
 def test_a_feeder_gets_the_largest_device_that_fits_it_as_nobody_said_what_it_is_to_carry() -> None:
     boat = demo_boat("2-trawler")
     finding = next(one for one in all_findings(Results(), "t", boat) if one.subjects == ("combiner-b",))
-    values = [
-        edit.part.rating_a if isinstance(edit, Splice) and isinstance(edit.part, Fuse) else edit.value
-        for offer in offers(Results(), "t", boat, finding.id)
-        for edit in offer.mend.edits
-        if isinstance(edit, Splice | ChangeValue)
-    ]
+    edits = [edit for offer in offers(Results(), "t", boat, finding.id) for edit in offer.mend.edits]
+    fuses = [edit.part for edit in edits if isinstance(edit, Splice)]
+    values = [one.rating_a for one in fuses if isinstance(one, Fuse)]
+    values += [edit.value for edit in edits if isinstance(edit, ChangeValue)]
 
     assert values == [70.0, 70.0]
 

@@ -90,6 +90,36 @@ def _fitted(patient: Patient, _taps: Taps) -> Iterator[Mend]:
     )
 
 
+def _fitted_return(patient: Patient, _taps: Taps) -> Iterator[Mend]:
+    """A negative behind too large a device: one in its load's positive that it bears, or more copper."""
+    name, limit = patient.finding.subjects[0], patient.finding.limit
+    lead, most_a = patient.lead_of.get(name), None if limit is None else limit.value
+    owner = None if lead is None else patient.parts[lead.part]
+    inputs = [one.id for one in owner.inputs] if isinstance(owner, Load) else []
+    own = [one for one in patient.leads_of(owner.id) if one.terminal in inputs] if owner is not None else []
+    return _by_turns(
+        chain.from_iterable(fuses.fuse_in_lead(patient, one.part, one.terminal, most_a) for one in own),
+        chain.from_iterable(
+            devices.smaller_device(patient, patient.conductors[one.conductors[-1]], most_a) for one in own
+        ),
+        sizes.thicker(patient, (name,)),
+    )
+
+
+def _counted(patient: Patient, taps: Taps) -> Iterator[Mend]:
+    """The negatives of what the monitor misses elsewhere."""
+    return _by_turns(
+        *(
+            wiring.moved(patient, part, _first_negative(patient, part), taps)
+            for part in patient.finding.subjects[1:]
+        )
+    )
+
+
+def _larger(patient: Patient, _taps: Taps) -> Iterator[Mend]:
+    return devices.larger_device(patient, patient.finding.subjects[1])
+
+
 def _opening(patient: Patient, _taps: Taps) -> Iterator[Mend]:
     """A lead whose device does not open on a short circuit at its end: a smaller one, or more copper."""
     part, amps = patient.finding.subjects[0], patient.finding.figure
@@ -178,6 +208,18 @@ _KINDS: Mapping[str, Kind] = {
     "uncounted": _moved_return,
     "midpoint-fed": _moved_lead,
     "link-offset": _isolated,
+    "return-through-heavy": _moved_lead,
+    "monitor-error": _counted,
+    "device-above-negative": _fitted_return,
+    "burns-before-opening": _fitted,
+    "stall-does-not-open": _opening,
+    "opens-at-start": _larger,
+    "negative-below-feeder": _thicker,
+    "start-beside-its-way": _thicker,
+    "one-end-unprotected": _plain(fuses.fuse_at_source),
+    "source-without-device": _plain(fuses.fuse_at_source),
+    "switch-continuous": _plain(devices.continuous_enough),
+    "switch-intermittent": _plain(devices.carrying_more),
     "interrupting-too-low": _plain(devices.breaking_more),
     "over-rating": _plain(devices.carrying_more),
     "stud-full": _plain(wiring.to_a_free_stud),

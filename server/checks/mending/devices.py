@@ -73,7 +73,7 @@ def smaller_device(patient: Patient, conductor: Conductor, most_a: Ampere | None
     ends = [one for one in (allowed, most_a) if one is not None]
     if device is None or device.rating_a is None or not ends:
         return
-    least = max(patient.needed_a(conductor), patient.carried_a(_element(device)))
+    least = max(patient.needed_a(conductor.id), patient.carried_a(_element(device)))
     for rating in usual_ratings(least, min(ends), of_feeder=not patient.is_own(device, conductor.id)):
         if rating < device.rating_a:
             yield from _rated(patient, device, rating)
@@ -128,6 +128,15 @@ def carrying_more(patient: Patient) -> Iterator[Mend]:
             words = f"for {enough:,.0f} A" + (" of cranking" if over == ["cranking_a"] else "")
             edits = tuple(_change((part.id, ""), name, enough) for name in over)
             yield Mend(label=f"A {noun} {words} in place of {the(part.name)}", edits=edits)
+
+
+def continuous_enough(patient: Patient) -> Iterator[Mend]:
+    """A switch whose continuous rating covers what is let through it."""
+    part, limit = patient.parts[patient.finding.subjects[0]], patient.finding.limit
+    enough = next((one for one in USUAL_CARRYING_A if limit is not None and one >= limit.value), None)
+    if enough is not None:
+        label = f"A switch for {enough:,.0f} A in place of {the(part.name)}"
+        yield Mend(label=label, edits=(_change((part.id, ""), "continuous_a", enough),))
 
 
 def _change(field: tuple[str, str], name: str, value: Ampere) -> ChangeValue:

@@ -46,6 +46,16 @@ def fuses_at_sources(patient: Patient, part: str, terminal: str) -> Iterator[Men
             yield Mend(label=label, edits=tuple(edit for mend in mends for edit in mend.edits))
 
 
+def fuse_at_source(patient: Patient) -> Iterator[Mend]:
+    """A fuse in the conductor by which a source that has none feeds the boat."""
+    source = patient.finding.subjects[0]
+    for name in patient.finding.subjects[1:]:
+        wire = patient.conductors.get(name)
+        for end in () if wire is None else (End(wire, "tail"), End(wire, "head")):
+            if end.terminal is not None and end.terminal.part == source:
+                yield from _fused(patient, end, None)
+
+
 def fuse_before(patient: Patient, name: str, most_a: Ampere | None = None) -> Iterator[Mend]:
     """A fuse where a conductor leaves what feeds it; the last of its lead goes before it."""
     conductor, lead = patient.conductors[name], patient.lead_of.get(name)

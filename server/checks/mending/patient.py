@@ -10,6 +10,7 @@ from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.boat.finding import Finding
 from server.boat.leads import Landings, Lead, Side, leads
+from server.boat.listed import GROUPS
 from server.boat.modes import Mode
 from server.boat.parts import AnyPart, Inverter, Load, Outboard
 from server.checks.currents import INRUSH_SHARE, lead_current
@@ -101,11 +102,16 @@ class Patient:
     @cached_property
     def _steps(self) -> dict[Node, int]:
         """How many steps of copper lie between each terminal and the nearest positive post of a source."""
-        graph = nx.Graph(Paths.of(self.boat, self.any_mode).without_devices)
+        graph: nx.Graph[Node] = nx.Graph(Paths.of(self.boat, self.any_mode).without_devices)
         graph.add_edges_from((one.line, one.load) for one in devices_of(self.boat))
         posts = {post for _, post in source_posts(self.boat, "positive")}
-        found: dict[Node, int] = nx.multi_source_dijkstra_path_length(graph, posts, weight=None)
-        return found
+        near, steps = dict.fromkeys(posts, 0), 0
+        edge = set(posts)
+        while edge:
+            steps += 1
+            edge = {beyond for here in edge for beyond in graph.adj[here]} - near.keys()
+            near |= dict.fromkeys(edge, steps)
+        return near
 
     def device_before(self, conductor: Conductor) -> Device | None:
         """The largest device that feeds a conductor."""
@@ -117,10 +123,6 @@ class Patient:
 
     def fresh_id(self, wanted: str) -> str:
         """An id like the wanted one that nothing on the boat has."""
-        groups = (self.boat.parts, self.boat.conductors, self.boat.cables, self.boat.modes, self.boat.events)
-        used = {str(one.id) for group in groups for one in group}
-        others = (self.boat.islands, self.boat.zones, self.boat.links, self.boat.readings)
-        used |= {str(one.id) for group in others for one in group}
-        used |= {one.id for one in (*self.boat.observations, *self.boat.not_seen)}
+        used = {str(one.id) for group in GROUPS for one in getattr(self.boat, group)}
         numbers = ("", *(f"-{number}" for number in range(2, len(used) + 3)))
         return next(name for end in numbers if (name := wanted[: LONGEST_ID - len(end)] + end) not in used)

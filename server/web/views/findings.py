@@ -32,7 +32,7 @@ SEVERITIES = {
 STATUS_WORDS = {
     "verified": "verified",
     "derived": "derived from a published one",
-    "office": "the office's own, from its copy of the standard",
+    "office": "as the office entered it",
     "memory": "from memory, confirm",
     "common-practice": "",
     "document": "as entered",
@@ -46,6 +46,8 @@ _OF_A_LOAD = frozenset(
     {
         "restarts",
         "too-close",
+        "dips-low",
+        "spike-high",
         "limit-not-known",
         "drop-over-limit",
         "unprotected-lead",
@@ -58,7 +60,7 @@ _OF_A_LOAD = frozenset(
     }
 )
 """Findings whose subject is an input of a load, which the workbench can show."""
-_OF_A_CONDUCTOR = frozenset({"device-above-conductor", "conductor-over-ampacity"})
+_OF_A_CONDUCTOR = frozenset({"device-above-conductor", "device-above-negative", "conductor-over-ampacity"})
 """Findings whose subject is a conductor: the workbench shows the load at its end."""
 
 
