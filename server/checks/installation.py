@@ -134,7 +134,10 @@ def metal_as_return(boat: Boat) -> Iterator[Finding]:
 
 
 def earth_links(boat: Boat) -> Iterator[Finding]:
-    """How often the negative is joined to the bonding: once, or never where both poles are insulated."""
+    """How often the negative is joined to the bonding: once, or never where both poles are insulated.
+
+    That no link is there where the negative is said to be grounded may only mean that nobody saw it.
+    """
     bonding = {part.id for part in boat.parts if isinstance(part, Bonding)}
     links = [
         one
@@ -143,6 +146,19 @@ def earth_links(boat: Boat) -> Iterator[Finding]:
         and one.head is not None
         and (one.tail.part in bonding) != (one.head.part in bonding)
     ]
+    grounded = boat.earthing is not None and boat.earthing.system == "negative-grounded"
+    if bonding and not links and grounded:
+        yield Finding(
+            code="no-earth-link",
+            severity="cannot-tell",
+            subjects=tuple(sorted(bonding)),
+            figure=Figure(value=0, unit="links", basis="computed"),
+            limit=Figure(value=1, unit="links", basis="rule"),
+            message="The negative is said to be grounded, and no conductor joins it to the bonding: look for "
+            "the link at the main negative bus and enter it.",
+            source=COMMON,
+            source_status="common-practice",
+        )
     insulated = boat.earthing is not None and boat.earthing.system == "insulated"
     allowed = 0 if insulated else 1
     if bonding and len(links) > allowed:

@@ -5,12 +5,14 @@ from collections.abc import Callable, Iterable
 
 from server.boat.boat import Boat
 from server.boat.finding import Finding
+from server.checks.backbones import backbone_drops
 from server.checks.banks import banks_joined, packs_that_open, sources_alone, unlike_banks_now
 from server.checks.charge_leads import charge_leads_that_feed
 from server.checks.crossings import fed_twice, feeds_that_may_meet, returns_through_heavy
 from server.checks.events import event_findings, high_spikes, low_dips
 from server.checks.faults import idle_devices, unknown_interrupting, weak_devices
 from server.checks.feeders import shared_feeders
+from server.checks.fit import conductors_too_thick, friction_joints, voltage_ratings
 from server.checks.installation import earth_links, metal_as_return, sparks_in_vapour, thin_conductors
 from server.checks.interrupting import breakers_below_table
 from server.checks.leads import lead_findings
@@ -52,6 +54,9 @@ BOAT_CHECKS = (
     switches_below_feeders,
     panels_below_load,
     monitor_errors,
+    voltage_ratings,
+    conductors_too_thick,
+    backbone_drops,
     negatives_below_feeders,
     sources_without_device,
     one_end_unprotected,
@@ -80,6 +85,7 @@ MODE_CHECKS = (
     packs_that_open,
     low_voltages,
     sources_alone,
+    friction_joints,
     burning_before_opening,
     opening_for_nothing,
     stalled_motors,

@@ -8,6 +8,7 @@ from functools import cache
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.boat.finding import Figure, Finding
+from server.boat.latest import Latest
 from server.boat.leads import Landings, lead
 from server.boat.parts import Battery, Load, Outboard
 from server.boat.value import Known, nominal
@@ -15,7 +16,7 @@ from server.checks.feeds import Device, between, devices_of, feeding, pieces
 from server.checks.paths import Paths, Pieces, node, source_posts
 from server.checks.spoken import rule_kind
 from server.checks.words import conductor_words
-from server.practice.ampacity import ambient, ampacity
+from server.practice.ampacity import ambient, ampacity, engine_space_factor
 from server.practice.office import office_ampacity
 from server.practice.profiles import RULE_SET_NAMES, RuleSet, profile
 from server.practice.protection import RatingLimit, location_limit, rating_limit
@@ -116,7 +117,13 @@ def _allowed(boat: Boat, conductor: Conductor, device: Device) -> Sourced | NoFi
 
 
 def conductor_ampacity(boat: Boat, conductor: Conductor) -> Sourced | NoFigure:
-    """The current a conductor may carry all day as laid, by the boat's practice; or why none is known."""
+    """The current a conductor may carry all day as laid, or why none is known.
+
+    The cable maker's figure goes before an office's own table, that before the tables of the boat's practice.
+    """
+    makers = _makers_figure(boat, conductor)
+    if makers is not None:
+        return makers
     if conductor.size is None or conductor.insulation_c is None:
         return NoFigure(reason="not judged: size or insulation temperature is not stated")
     own = boat.practice.ampacity_table
@@ -143,11 +150,23 @@ def conductor_ampacity(boat: Boat, conductor: Conductor) -> Sourced | NoFigure:
     )
 
 
+def _makers_figure(boat: Boat, conductor: Conductor) -> Sourced | NoFigure | None:
+    """What the cable's maker states, less what an engine space takes; None where nothing is stated."""
+    stated = None if conductor.cable is None else _STATED(boat).get(conductor.cable)
+    if stated is None:
+        return None
+    figure = Sourced(value=stated, unit="A", source="the cable maker's figure, as entered", status="office")
+    if conductor.in_engine_space != "yes":
+        return figure
+    if conductor.insulation_c is None:
+        return NoFigure(reason="not judged: in an engine space, and insulation temperature is not stated")
+    heat = engine_space_factor(conductor.insulation_c)
+    return heat if isinstance(heat, NoFigure) else figure.times(heat)
+
+
 def _bundled(boat: Boat, conductor: Conductor) -> int:
     """How many wires run in a wire's bundle, as far as the boat names it."""
-    if conductor.bundle is None:
-        return 1
-    return sum(one.bundle == conductor.bundle for one in boat.conductors if one.kind == "wire")
+    return 1 if conductor.bundle is None else _BUNDLES(boat)[conductor.bundle]
 
 
 def stands_for(
@@ -159,6 +178,17 @@ def stands_for(
     air = ambient(engine_space=conductor.in_engine_space == "yes").value
     area_mm2, rating_c = conductor.size.area_mm2, conductor.insulation_c
     return time_to_rating(amps, area_mm2, rating_c, air, before_a, ampacity_a)
+
+
+def _stated(boat: Boat) -> dict[str, Ampere]:
+    return {one.id: one.makers_ampacity_a for one in boat.cables if one.makers_ampacity_a is not None}
+
+
+def _bundles(boat: Boat) -> Counter[str]:
+    return Counter(one.bundle for one in boat.conductors if one.kind == "wire" and one.bundle is not None)
+
+
+_STATED, _BUNDLES = Latest(_stated, 4), Latest(_bundles, 4)
 
 
 def is_too_large(boat: Boat, conductor: Conductor, device: Device) -> bool | None:

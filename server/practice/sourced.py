@@ -7,7 +7,7 @@ from typing import Literal, Self
 from pydantic import BaseModel, ConfigDict, model_validator
 
 Status = Literal["verified", "derived", "office", "memory"]
-"""How far a figure was confirmed; ``office``: by an office, in its own copy of the standard."""
+"""How far a figure was confirmed; ``office``: entered from its own copy or a maker's sheet."""
 
 _STRONGEST_FIRST: tuple[Status, ...] = ("verified", "derived", "office", "memory")
 _SHIPPED: tuple[Status, ...] = ("verified", "derived", "memory")

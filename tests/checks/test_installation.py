@@ -147,3 +147,19 @@ def test_the_demo_boats_have_none_of_these() -> None:
     for path in sorted(bundled("seed_boats").glob("*.json")):
         boat = read_boat(path.read_bytes())
         assert [found for check in checks for found in check(boat)] == [], path.name
+
+
+def test_a_link_that_nobody_entered_is_to_be_looked_for_where_the_negative_is_grounded() -> None:
+    bus = {"kind": "bonding", "id": "bonding", "name": "Bonding bus", "role": "bonding-bus", "studs": 3}
+    body = small() | {"earthing": {"system": "negative-grounded"}}
+    assert list(earth_links(read(body))) == []
+    body["parts"].append(bus)
+
+    (one,) = earth_links(read(body))
+
+    assert (one.code, one.severity, one.subjects) == ("no-earth-link", "cannot-tell", ("bonding",))
+    assert "look for the link at the main negative bus" in one.message
+    body["conductors"].append(wire("link", "bonding/stud-1", "minus/stud-5"))
+    assert list(earth_links(read(body))) == []
+    body["conductors"].pop()
+    assert list(earth_links(read(body | {"earthing": {"system": "insulated"}}))) == []

@@ -2,6 +2,8 @@
 
 from typing import Any
 
+import pytest
+
 from server.boat.boat import Boat
 from server.boat.edits import ChangeValue, apply
 from server.checks.judge import not_assessed
@@ -75,3 +77,29 @@ def test_a_document_keeps_its_table() -> None:
     assert Boat.model_validate_json(boat.model_dump_json(exclude_none=True)) == boat
     without = apply(boat, ChangeValue(field="practice.ampacity_table", value=None))
     assert without.practice.ampacity_table is None
+
+
+def makers(amps: float | None, **conductor: object) -> Sourced | NoFigure:
+    body = small()
+    stated = {} if amps is None else {"makers_ampacity_a": amps}
+    body["cables"] = [{"id": "reel", "construction": "single"} | stated]
+    body["conductors"][0] |= {"cable": "reel", **conductor}
+    boat = read(body)
+    return conductor_ampacity(boat, boat.conductors[0])
+
+
+def test_the_cable_makers_figure_goes_before_every_table() -> None:
+    """10 AWG of 105 °C may carry 60 A by 33 CFR 183.425 Table 5; in an engine space 0.85 of it (note 1)."""
+    table, own = makers(None), makers(72.0)
+    hot, unknown = makers(72.0, in_engine_space="yes"), makers(72.0, in_engine_space="yes", insulation_c=None)
+    thin = makers(72.0, in_engine_space="yes", insulation_c=50.0)
+
+    assert isinstance(table, Sourced)
+    assert isinstance(own, Sourced)
+    assert isinstance(hot, Sourced)
+    assert (table.value, own.value, own.status) == (60.0, 72.0, "office")
+    assert own.source == "the cable maker's figure, as entered"
+    assert hot.value == pytest.approx(72.0 * 0.85)
+    assert isinstance(unknown, NoFigure)
+    assert "insulation temperature is not stated" in unknown.reason
+    assert isinstance(thin, NoFigure)
