@@ -6,10 +6,28 @@ from dataclasses import asdict, dataclass
 
 from tests.bench.boats import boat_of_conductors, boat_of_loads
 from tests.bench.crowd import STUDENTS, crowd_p95_s
-from tests.bench.events import FLAT_EVENTS, EventRow, MemoryRow, event_rows, memory_row
+from tests.bench.events import (
+    FLAT_EVENTS,
+    BandsRow,
+    EventRow,
+    MemoryRow,
+    TapsRow,
+    bands_row,
+    event_growth,
+    event_rows,
+    memory_row,
+    taps_row,
+)
 from tests.bench.moves import MovesResult, attribution_error_v, moves_result
 from tests.bench.operating import SIZES, OperatingRow, growth_exponent, operating_rows
 from tests.bench.pages import ServerRow, StartRow, server_row, start_row
+
+LARGEST_AIMED_AT = 200
+"""Conductors of the largest boat whose event has an aim."""
+HELD_LEADS = (
+    ("1-sloop", "starting", "engine-start", ("autopilot", "supply")),
+    ("2-trawler", "starting", "engine-start", ("autopilot", "supply")),
+)
 
 
 @dataclass(frozen=True)
@@ -21,6 +39,9 @@ class BenchResult:
     moves: MovesResult
     attribution_v: float
     events: list[EventRow]
+    event_growth: float | None
+    bands: list[BandsRow]
+    taps: list[TapsRow]
     memory: MemoryRow
     server: list[ServerRow]
     start: StartRow | None
@@ -40,12 +61,16 @@ class Line:
 def run(*, smallest: bool = False) -> BenchResult:
     """Measure; ``smallest`` measures only the smallest of everything and starts the server once."""
     rows = list(operating_rows(SIZES[:1] if smallest else SIZES))
+    events = list(event_rows((50,)) if smallest else event_rows())
     return BenchResult(
         operating=rows,
         growth=None if smallest else growth_exponent(rows),
         moves=moves_result(boat_of_loads(12 if smallest else 60), compared=20 if smallest else 200),
         attribution_v=attribution_error_v(boat_of_conductors(50 if smallest else 200)),
-        events=list(event_rows((50,) if smallest else (50, 200))),
+        events=events,
+        event_growth=None if smallest else event_growth(events),
+        bands=[bands_row(size) for size in ((50,) if smallest else (50, 200))],
+        taps=[taps_row(*one) for one in (HELD_LEADS[:1] if smallest else HELD_LEADS)],
         memory=memory_row(20 if smallest else FLAT_EVENTS),
         server=[server_row(boat_of_conductors(size)) for size in ((50,) if smallest else (200, 1000))],
         start=None if smallest else start_row(),
@@ -64,6 +89,15 @@ def lines(result: BenchResult) -> Iterator[Line]:
     yield _at_most("largest |sum of shares - sag|", result.attribution_v, 1e-10, "V", ".1e")
     for event in result.events:
         yield from _event(event)
+    if result.event_growth is not None:
+        cubic = result.event_growth <= 3.0
+        yield Line("growth exponent of an event, by states", f"{result.event_growth:.2f}", "at most 3", cubic)
+    for bands in result.bands:
+        at = f"{bands.conductors} conductors: bands with {bands.draws} draws"
+        yield _at_most(at, bands.took_s, 2.0, "s")
+    for taps in result.taps:
+        at = f"{taps.boat}, {taps.event}: at each of {taps.places} places of a lead"
+        yield _at_most(at, taps.took_s, 1.0, "s")
     yield _at_most(
         f"memory grown by {result.memory.events} events", result.memory.grown_mib, 2.0, "MiB", ".1f"
     )
@@ -120,10 +154,16 @@ def _moves(moves: MovesResult) -> Iterator[Line]:
 
 def _event(row: EventRow) -> Iterator[Line]:
     at = f"{row.conductors} conductors ({row.states} states)"
-    yield _at_most(f"{at}: event, {row.loads} loads", row.whole_ms, 50.0, "ms", ".1f")
-    yield Line("  of it the waveforms", f"{row.waveforms_ms:.1f} ms")
-    yield Line("  of it lowest, highest, mean at every load", f"{row.extremes_and_means_ms:.1f} ms")
-    yield Line("  in solutions of one system's modes", f"{row.eigenvalues:.0f}")
+    aim_ms = 50.0 if row.conductors <= LARGEST_AIMED_AT else None
+    yield _at_most(f"{at}: event, {row.loads} loads", row.whole_ms, aim_ms, "ms", ".1f")
+    yield Line("  of it the solution", f"{row.solution_ms:.1f} ms")
+    yield Line("  solution and waveforms of all loads instead", f"{row.waveforms_ms:.1f} ms")
+    yield Line("  in dense eigenvalue problems of that size", f"{row.decompositions:.1f}")
+    times = row.faster_than_simulator
+    if row.simulated is not None and times is not None:
+        faster = f"{times:.0f} times faster"
+        yield Line("    against the simulator's run", faster, "40 times", times >= 40)
+        yield _at_most("    difference from it", row.simulated.difference_v * 1e3, 1.0, "mV", ".3f")
 
 
 def _server(row: ServerRow) -> Iterator[Line]:
