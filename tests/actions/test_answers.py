@@ -130,7 +130,7 @@ def test_the_report_for_a_terminal_says_it_all() -> None:
     for words in (
         "Starting the engine",
         "restarts",
-        "Findings (8)",
+        "Findings (10)",
         "mend: Move its negative",
         "Assumed (",
         "Cable inside the mast",
