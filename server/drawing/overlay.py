@@ -9,6 +9,7 @@ from server.drawing.marks import MARK_RADIUS, PlacedMark, Spot, placed_marks, ra
 from server.drawing.shapes import Layout, Point
 from server.drawing.svg import Svg, add, finished, number, root
 from server.engine.answer import Mark, PickUp, TapAnswer
+from server.engine.ranking import charge
 
 BEST = 5
 
@@ -100,7 +101,14 @@ def _texts(
 
 
 def _volts(answer: TapAnswer) -> str:
-    """The lowest volts; those of the first instant, which the event's own are to follow, as about."""
+    """The lowest volts; those of the first instant, which the event's own are to follow, as about.
+
+    For a source's lead what it charges in all, for that of a load that is off its drop.
+    """
+    if answer.banks:
+        return f"{max(0.0, charge(answer.banks)[1]):.0f} A"
+    if answer.lowest is None and answer.drop_fraction is not None:
+        return f"{answer.drop_fraction * 100:.1f} % drop"
     if answer.lowest is None:
         return "no figure"
     return f"{'' if answer.exact else '≈ '}{answer.lowest.value:.1f} V"

@@ -47,9 +47,9 @@ def _close(a: Volt | None, b: Volt | None) -> bool:
 def ranked(answers: list[TapAnswer], bars: frozenset[str]) -> list[TapAnswer]:
     """The best first.
 
-    By: breaks nothing, verdict, others spared, for a source's lead how many banks are charged and with how
-    many amperes, bars before other terminals, lowest voltage in steps of 0.1 V, least cable. The present
-    place stands among them without a rank; the inadmissible come last.
+    By: breaks nothing, verdict, others spared, for a source's lead how many banks are left out, how many are
+    charged and with how many amperes, bars before other terminals, lowest voltage in steps of 0.1 V, least
+    cable. The present place stands among them without a rank; the inadmissible come last.
     ``bars`` are the parts made for landing leads: bars, posts, panels, blocks.
     """
     ordered = sorted(answers, key=lambda one: _order(one, bars))
@@ -73,6 +73,7 @@ def _order(one: TapAnswer, bars: frozenset[str]) -> tuple[object, ...]:
         bool(one.breaks),
         VERDICT_ORDER[one.verdict],
         spared,
+        _left_out(one.banks),
         -charged,
         -round(charging_a),
         one.terminal.part not in bars,
@@ -113,11 +114,19 @@ def charge(banks: tuple[BankAnswer, ...]) -> tuple[int, Ampere]:
     return len(taken), sum(taken)
 
 
-def charge_sign(before: tuple[BankAnswer, ...], after: tuple[BankAnswer, ...]) -> Mark:
-    """The sign for moving a source's lead: by the banks it charges, then by how much it charges them."""
-    (old_banks, old_a), (new_banks, new_a) = charge(before), charge(after)
-    if new_banks != old_banks:
-        return "better" if new_banks > old_banks else "worse"
+def _left_out(banks: tuple[BankAnswer, ...]) -> int:
+    """How many banks are charged now and would be no longer."""
+    return sum(bank.current_after_a < CHARGED_A <= bank.current_before_a for bank in banks)
+
+
+def charge_sign(banks: tuple[BankAnswer, ...]) -> Mark:
+    """The sign for moving a source's lead: by the banks left out and won, then by how much it charges."""
+    now = tuple(replace(bank, current_after_a=bank.current_before_a) for bank in banks)
+    (old_banks, old_a), (new_banks, new_a) = charge(now), charge(banks)
+    if _left_out(banks):
+        return "worse"
+    if new_banks > old_banks:
+        return "better"
     if abs(new_a - old_a) <= NOTICED * max(old_a, new_a):
         return "same"
     return "better" if new_a > old_a else "worse"

@@ -261,9 +261,9 @@ class TargetNumbers:
             return "breaks"
         if self.base is None or at == self.base:
             return "same"
-        here, there = self.banks(self.base), self.banks(at)
-        if here and others.restarts_after <= others.restarts_before:
-            return charge_sign(here, there)
+        banks = self.banks(at)
+        if banks and others.restarts_after <= others.restarts_before:
+            return charge_sign(banks)
         return sign(self._seen(self.base), self._seen(at), others)
 
     def banks(self, at: int) -> tuple[BankAnswer, ...]:

@@ -72,6 +72,14 @@ export class CarriedEnd {
     this.announce();
   }
 
+  /** The places have been answered, or answered anew: what is caught stays caught. @param {Target[]} places */
+  placesAre(places) {
+    const tap = this.caught?.form.dataset.tap;
+    this.caught = places.find(({ form }) => form.dataset.tap === tap) ?? null;
+    if (!this.caught) this.unsettle();
+    this.announce();
+  }
+
   /** Among the studs that are fanned out. @param {HeldLead} lead @param {Point} point */
   overFan(lead, point) {
     const stud = this.fan.at(point);

@@ -121,10 +121,9 @@ export class Carrier {
     if (hand.answered && this.places.length && document.contains(this.places[0].form)) return;
     const isFirst = !hand.answered;
     hand.answered = true;
-    this.end.forget();
     this.turned(hand);
     this.places = targets();
-    this.end.announce();
+    this.end.placesAre(this.places);
     if (this.putDownSent) say("Not put down. It is still in your hand.", refusal());
     this.putDownSent = false;
     if (isFirst && !hand.dragging && this.places.length) this.scene.reveal(this.places[0].at);

@@ -82,14 +82,11 @@ def test_a_bank_says_whether_its_shunt_counts_the_source() -> None:
     assert None in counted(before).values()
 
 
-def taking(*amperes: float) -> tuple[BankAnswer, ...]:
-    return tuple(BankAnswer(str(n), 13.0, 13.0, 0.0, ampere, None) for n, ampere in enumerate(amperes))
-
-
 @pytest.mark.parametrize(
     ("before", "after", "sign"),
     [
         ((10.0, 0.0), (8.0, 2.0), "better"),
+        ((10.0, 0.0), (0.0, 12.0), "worse"),
         ((10.0, 2.0), (12.0, -1.0), "worse"),
         ((10.0, 2.0), (10.1, 2.1), "same"),
         ((10.0, 2.0), (12.0, 2.0), "better"),
@@ -99,14 +96,20 @@ def taking(*amperes: float) -> tuple[BankAnswer, ...]:
 def test_a_place_is_better_by_the_banks_it_charges_then_by_the_current(
     before: tuple[float, ...], after: tuple[float, ...], sign: str
 ) -> None:
-    assert charge_sign(taking(*before), taking(*after)) == sign
+    """No bank may go without for another's sake: our own order."""
+    currents = enumerate(zip(before, after, strict=True))
+    banks = tuple(BankAnswer(str(n), 13.0, 13.0, old, new, None) for n, (old, new) in currents)
+
+    assert charge_sign(banks) == sign
 
 
-def test_a_place_that_charges_both_banks_is_ranked_before_one_that_charges_one() -> None:
+def test_a_place_that_leaves_no_bank_without_is_ranked_before_one_that_does() -> None:
     subject = demo_boat("1-sloop")
-    for name, part_id, terminal, mode in LEADS:
-        assert name == "1-sloop"
-        open_places = [tap for tap in pick_up(subject, part_id, terminal, mode, None).taps if tap.rank]
-        charged = [charge(tap.banks)[0] for tap in sorted(open_places, key=lambda tap: tap.rank or 0)]
-        spared = [tap.others.restarts_after for tap in open_places]
-        assert len(set(spared)) > 1 or charged == sorted(charged, reverse=True)
+    found = pick_up(subject, "alternator", "positive", "under-way", None).taps
+    ranked = sorted((tap for tap in found if tap.rank), key=lambda tap: tap.rank or 0)
+    left = [any(one.current_before_a > 1 > one.current_after_a for one in tap.banks) for tap in ranked]
+
+    assert set(left) == {False, True}
+    assert left == sorted(left)
+    assert all(tap.mark == "worse" for tap, is_left in zip(ranked, left, strict=True) if is_left)
+    assert all(charge(tap.banks)[0] for tap in ranked)

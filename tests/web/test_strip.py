@@ -1,11 +1,12 @@
 """The strip of a selected load: bad joints, unknown wires, and the walk on an upright screen."""
 
 import re
+from html import unescape
 
 import pytest
 from fastapi.testclient import TestClient
 
-from tests.web.reading import element, form_with, ids, words
+from tests.web.reading import element, form_with, ids, tap_forms, words
 
 BOAT = "/boats/sloop?mode=starting&event=engine-start"
 PILOT = f"{BOAT}&selected=autopilot"
@@ -68,7 +69,7 @@ def test_the_walk_says_where_the_leads_lie_and_offers_only_places_that_break_not
         r"Put the (\w+) lead on ([^:]*): ([\d.]+) V, (keeps running|\w+)", words(element(page, "selected"))
     )
 
-    assert ("negative", "Main negative bus", "10.9", "keeps running") in places
+    assert ("negative", "Main negative bus", "10.8", "keeps running") in places
     assert {polarity for polarity, *_ in places} == {"negative"}
     assert not any("battery" in place.split(",")[-1] for _, place, *_ in places)
     assert "the negative lead lies here now" in words(step_of(page, "29, Autopilot to Engine"))
@@ -132,3 +133,27 @@ def test_a_drop_that_cannot_be_judged_says_so_in_the_table(bystander: TestClient
     row = words(element(bystander.get(PILOT).text, "load-row-autopilot-supply"))
 
     assert "3.0 % of 3.0 % cannot tell" in row
+
+
+def test_after_a_put_down_the_places_for_its_leads_follow(sloop: TestClient) -> None:
+    """A put-down answers without them; what follows is the very strip of the page."""
+    view = "mode=sailing&selected=autopilot"
+    held = sloop.get(f"/boats/sloop/pick-up?{view}&part=autopilot&terminal=negative").text
+    form = next(one for one in tap_forms(held))
+    put = sloop.post(form.action, data=form.fields, headers=UPRIGHT | {"HX-Request": "true"})
+    strip = element(put.text, "selected-strip")
+    more = re.search(r'hx-get="([^"]*/way\?[^"]*)"', strip)
+
+    assert more
+    assert "Put the" not in words(strip)
+    late = sloop.get(unescape(more[1]), headers=UPRIGHT | {"HX-Request": "true"}).text
+    assert "Put the" in words(element(late, "selected-strip"))
+    page = sloop.get(unescape(more[1]).replace("/way", ""), headers=UPRIGHT).text
+    assert words(element(late, "selected-strip")) == words(element(page, "selected-strip"))
+
+
+def test_the_way_of_nothing_is_refused_with_the_mend(bystander: TestClient) -> None:
+    answer = bystander.get("/boats/sloop/way")
+
+    assert answer.status_code == 404
+    assert "Select one" in words(answer.text)

@@ -3,6 +3,7 @@
 from typing import TYPE_CHECKING, Literal
 
 from server.actions.words import VERDICTS
+from server.web.views.bank_words import OFF, bank_now, counting_words
 from server.web.views.figures import NONE, least, metres, most, per_cent, sag_volts
 
 if TYPE_CHECKING:
@@ -16,6 +17,9 @@ def now_words(held: "PickUp", bearing: Bearing) -> str:
     """Where the lead lies now, and what that brings."""
     if held.present is None:
         return "It is loose now."
+    if bearing == "source":
+        banks = "; ".join(map(bank_now, held.present.banks))
+        return f"Now on {held.present.place}. {f'{banks}.' if banks else OFF}"
     if bearing != "load":
         return f"Now on {held.present.place}. {_rest_now(held.present.others)}".rstrip()
     volts = (
@@ -76,7 +80,7 @@ def own_line(held: "PickUp", answer: "TapAnswer", breaks: str, bearing: Bearing)
         own,
         _length(answer),
         cable_words(held, answer),
-        _counted(answer),
+        counting_words(answer) if bearing == "source" else _counted(answer),
         _fused(answer),
     )
     return " · ".join(word for word in words if word)

@@ -9,6 +9,7 @@ from server.boat.boat import Boat
 from server.boat.events import events_of
 from server.boat.leads import Landings, lead, lead_terminals
 from server.boat.parts import Alternator, Charger, Converter, Solar
+from server.web.views.bank_words import bank_words, banks_line, charged_words, counting_words
 from server.web.views.figures import least, metres, per_cent, sag_volts
 from server.web.views.forms import ChoiceView, FormView, change_form
 from server.web.views.state import ViewState
@@ -32,12 +33,12 @@ if TYPE_CHECKING:
 _HEADS: dict[Bearing, str] = {
     "load": "lowest · drop · length",
     "heavy": "worst of the rest · restarts · length",
-    "source": "worst of the rest · restarts · length",
+    "source": "charging in all · counted · length",
 }
 _FIRST: dict[Bearing, str] = {
     "load": "",
     "heavy": " Each says first what the rest of the boat would have.",
-    "source": " Each says first what the rest of the boat would have.",
+    "source": "",
 }
 FIRST_ROWS = 10
 NOWHERE = "As it is, this lead can go nowhere else: at every place something would break, told beside it."
@@ -76,6 +77,7 @@ class TapView:
     drop: str
     length: str
     breaks: str
+    banks: tuple[str, ...] = ()
     like: "tuple[TapView, ...]" = ()
     like_words: str = ""
     studs: tuple[ChoiceView, ...] = ()
@@ -139,7 +141,7 @@ def taps_view(
     lead = f"{held.name} {held.polarity}"
     places = f"{count} place{'' if count == 1 else 's'}"
     line_1 = f"Carrying {lead}. {places}." + (
-        f" Best: {best.place}." if best and bearing == "load" else _FIRST[bearing]
+        f" Best: {best.place}." if best and bearing != "heavy" else _FIRST[bearing]
     )
     return TapsView(
         part=held.part,
@@ -197,7 +199,7 @@ def _other_leads(
 def _result(view: TapView) -> tuple[str, ...]:
     """What comes of a place as the list shows it, but for the metres."""
     shown = (view.mark_class, view.breaks, view.mark_word, view.lowest, view.verdict, view.drop)
-    return (*shown, view.cable[:5])
+    return (*shown, *view.banks, view.cable[:5])
 
 
 def _with_like(views: list[TapView]) -> TapView:
@@ -224,7 +226,7 @@ def tap_id(terminal: "TerminalRef") -> str:
 
 def _tap(state: ViewState, revision: int, held: "PickUp", answer: "TapAnswer", bearing: Bearing) -> TapView:
     sign, word = MARKS[answer.mark]
-    if bearing != "load" and not answer.breaks:
+    if bearing == "heavy" and not answer.breaks:
         word = rest_words(answer.others)
     breaks = "; ".join(BREAKS[one] for one in answer.breaks)
     form = change_form(
@@ -241,7 +243,7 @@ def _tap(state: ViewState, revision: int, held: "PickUp", answer: "TapAnswer", b
         button_id=f"put-{answer.terminal.part}--{answer.terminal.terminal}",
         tap=tap_id(answer.terminal),
         same=" ".join(tap_id(other) for other in answer.same_as),
-        line_1=first_line(held, answer) if bearing == "load" else rest_line(answer),
+        line_1=_first_line(held, answer, bearing),
         line_2=second_line(held, answer, breaks)
         if bearing == "load"
         else own_line(held, answer, breaks, bearing),
@@ -252,11 +254,31 @@ def _tap(state: ViewState, revision: int, held: "PickUp", answer: "TapAnswer", b
         cable=cable_words(held, answer),
         mark_class=answer.mark,
         place=answer.place,
-        lowest=lowest_words(answer) if bearing == "load" else sag_volts(answer.others.worst_after_v),
+        lowest=_lowest(answer, bearing),
         verdict=VERDICTS[answer.verdict] if bearing == "load" and answer.need_v is not None else "",
-        drop=least(per_cent(answer.drop_fraction), answer.unknown)
-        if bearing == "load"
-        else f"{answer.others.restarts_after} restart{'' if answer.others.restarts_after == 1 else 's'}",
+        drop=_second_figure(answer, bearing),
         length=metres(answer.length_m),
         breaks=breaks,
+        banks=tuple(map(bank_words, answer.banks)),
     )
+
+
+def _first_line(held: "PickUp", answer: "TapAnswer", bearing: Bearing) -> str:
+    if bearing == "load":
+        return first_line(held, answer)
+    return banks_line(answer) if answer.banks else rest_line(answer)
+
+
+def _lowest(answer: "TapAnswer", bearing: Bearing) -> str:
+    """The figure that a row begins with."""
+    if bearing == "load":
+        return lowest_words(answer)
+    return charged_words(answer) if bearing == "source" else sag_volts(answer.others.worst_after_v)
+
+
+def _second_figure(answer: "TapAnswer", bearing: Bearing) -> str:
+    if bearing == "load":
+        return least(per_cent(answer.drop_fraction), answer.unknown)
+    if bearing == "source":
+        return counting_words(answer)
+    return f"{answer.others.restarts_after} restart{'' if answer.others.restarts_after == 1 else 's'}"
