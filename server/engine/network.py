@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cache, cached_property
 from itertools import pairwise
 from typing import ClassVar, Self
 
@@ -32,9 +32,15 @@ class Elements:
     def of(cls, rows: Sequence[tuple[float, ...]]) -> Self:
         """The record of some rows, each giving the fields in their order."""
         if not rows:
-            return cls.columns()
+            return cls.none()
         block, count = np.array(rows, np.float64).T, len(cls.NODES)
         return cls(*block[:count].astype(np.intp), *np.ascontiguousarray(block[count:]))
+
+    @classmethod
+    @cache
+    def none(cls) -> Self:
+        """The record of no rows."""
+        return cls.columns()
 
     @classmethod
     def columns(cls, *columns: Sequence[float]) -> Self:

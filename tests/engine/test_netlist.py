@@ -245,6 +245,51 @@ def test_connector_has_its_pins_apart() -> None:
     assert stated.network.resistors.ohm[list(stated.rows_of["plug"])] == pytest.approx([0.002, 0.002])
 
 
+def test_a_resistive_load_is_no_load_of_constant_power() -> None:
+    """V²/P of its rating; of the small boat's inputs the starter's alone is left among the others."""
+    lamp = {"kind": "resistive", "rated_power_w": 24.0, "rated_voltage_v": 12.0}
+    net = net_of(boat(parts=[part("plotter", inputs=[{"id": "supply", "demand": lamp}])]))
+    row = net.inputs["plotter", "supply"] - net.network.spans["resistive"].start
+
+    assert net.network.resistive.ohm[row] == pytest.approx(6.0)
+    assert len(net.network.loads) == 1
+
+
+WAYS = [
+    ("given", "fuse", {"resistance_ohm": 0.004}),
+    ("range", "fuse", {"resistance_ohm": {"low": 0.002, "high": 0.006, "value": 0.003}}),
+    ("breaker", "breaker", {"rating_a": 20.0}),
+    ("blade", "fuse", {"rating_a": 20.0, "device_class": "blade"}),
+    ("bolted", "fuse", {"rating_a": 20.0, "device_class": "bolt-down"}),
+    ("unrated", "breaker", {"device_class": "thermal-breaker"}),
+    ("unseen", "fuse", None),
+]
+WAY_OHM = {
+    "given": 0.004,
+    "range": 0.003,
+    "breaker": default("breaker_drop_at_rating").value / 20.0,
+    "blade": default("blade_fuse_drop_at_rating").value / 20.0,
+    "bolted": default("fuse_drop_at_rating").value / 20.0,
+    "unrated": default("panel_switch_resistance").value,
+    "unseen": default("panel_switch_resistance").value,
+}
+
+
+@pytest.mark.parametrize("own_drop_v", [None, 0.4])
+def test_device_of_a_way_is_what_is_known_of_it(own_drop_v: float | None) -> None:
+    """Given, else the assumed drop at its rating over the rating: the panel's own drop before the boat's."""
+    ways = [{"id": name, "name": name, "device_kind": kind, "device": device} for name, kind, device in WAYS]
+    section = {"id": "dc", "name": "Circuits", "polarity": "positive", "ways": ways}
+    panel = {"kind": "panel", "id": "many", "name": "Many", "sections": [section]}
+    drop = {"key": "breaker_drop_at_rating", "low": 0.3, "high": 0.5, "source": "Measured"}
+    own = [{**drop, "subject": "many", "value": own_drop_v}] if own_drop_v else []
+    net = net_of(boat(parts=[panel], assumptions=own))
+
+    expected = WAY_OHM | ({"breaker": own_drop_v / 20.0} if own_drop_v else {})
+    assert {name: ohm_of(net, f"many.dc-{name}") for name in expected} == pytest.approx(expected, rel=1e-12)
+    assert [subject for subject, _ in net.unknown].count("many") == 2
+
+
 def test_panel_main_stands_between_feed_and_bar() -> None:
     """A main breaker, on or off; a way without a device is the bar; studs too."""
     section = part("panel")["sections"][0]
