@@ -69,7 +69,8 @@ class JoinFact:
 class TurnFact:
     """One switch turned: which sources lose their battery on the way or after it, which banks it joins.
 
-    ``at`` and ``to`` are the combinations before and after, as ids.
+    ``at`` and ``to`` are the combinations before and after, as ids. ``field_opens`` says that an auxiliary
+    contact of the switch opens first, as one for an alternator's field does.
     """
 
     switch: str
@@ -80,6 +81,7 @@ class TurnFact:
     certain: bool
     joins: tuple[JoinFact, ...] = ()
     mixed: bool = False
+    field_opens: bool = False
     at: tuple[str, ...] = ()
     to: tuple[str, ...] = ()
 
@@ -223,6 +225,7 @@ class _Told:
             certain=turn.certain,
             joins=tuple(self.joins(turn)) if joins else (),
             mixed=not self.switching.mixes(turn.after) <= self.switching.mixes(turn.before),
+            field_opens=any(one.leads_main == "yes" for one in switch.auxiliary),
             at=turn.before,
             to=turn.after,
         )

@@ -6,6 +6,7 @@ import pytest
 from fastapi.testclient import TestClient
 
 from server.actions.switching import JoinFact, SwitchingFacts, TurnFact, WayFact, switching_facts
+from server.boat.devices import AuxiliaryContact
 from server.boat.document import read_boat
 from server.boat.modes import Mode, PositionSetting
 from server.boat.parts import Contact
@@ -80,6 +81,21 @@ def test_a_turn_that_loses_the_battery_on_the_way_says_how_sure_that_is() -> Non
     assert view.turns[0].why == "Alternator loses its battery on the way: the switch breaks before it makes."
     assert view.turns[2].why == "Alternator then has no battery."
     assert "not published for this system voltage" in view.load_dump
+
+
+def test_a_switch_whose_auxiliary_contact_opens_first_says_to_see_where_that_leads() -> None:
+    boat = selector_boat()
+    contact = AuxiliaryContact(name="Field", terminals=("f-1", "f-2"), closed_in=("one",), leads_main="yes")
+    parts = tuple(
+        part.model_copy(update={"auxiliary": (contact,)}) if isinstance(part, Contact) else part
+        for part in boat.parts
+    )
+    view = view_of(switching_facts(boat.model_copy(update={"parts": parts}), None))
+    between = view_of(facts_of(turn_of(lost_between=("Alternator",), field_opens=True)))
+
+    (off,) = [turn for turn in view.turns if turn.what == "Selector: 1 → Off"]
+    assert "Its auxiliary contact opens first" in off.why
+    assert "see where it leads" in between.turns[0].why
 
 
 def test_banks_that_a_turn_joins_are_told_with_their_current() -> None:

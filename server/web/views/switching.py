@@ -171,10 +171,12 @@ def _turn(fact: "TurnFact", names: Mapping[tuple[str, ...], str] | None = None) 
     if fact.lost_between:
         breaks = "breaks before it makes" if fact.certain else "is not known to make before it breaks"
         why = f"{' and '.join(fact.lost_between)} loses its battery on the way: the switch {breaks}."
+        why += FIELD if fact.field_opens else ""
         word = "stop the engine first" if fact.certain else "stop the engine first, or ask the maker"
         return TurnView(what, "▲", word, "danger", why, joins)
     if fact.lost_after:
         why = f"{' and '.join(fact.lost_after)} then has no battery."
+        why += FIELD if fact.field_opens else ""
         return TurnView(what, "▲", "stop the engine first", "danger", why, joins)
     if fact.mixed:
         why = "Lithium and lead then stand side by side: one drives its whole current into the other."
@@ -203,6 +205,10 @@ def _join(fact: "JoinFact") -> str:
 
 
 SMALLEST_A = 0.5
+FIELD = (
+    " Its auxiliary contact opens first: if that breaks the alternator's field, the voltage is gone before; "
+    "see where it leads."
+)
 
 
 def _way(number: int, fact: "WayFact") -> WayView:
