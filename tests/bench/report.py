@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 
 from tests.bench.boats import boat_of_conductors, boat_of_loads
+from tests.bench.checks import CHECKED, ChecksRow, checks_growth, checks_row
 from tests.bench.crowd import STUDENTS, crowd_p95_s
 from tests.bench.events import (
     FLAT_EVENTS,
@@ -42,6 +43,8 @@ class BenchResult:
     event_growth: float | None
     bands: list[BandsRow]
     taps: list[TapsRow]
+    checks: list[ChecksRow]
+    checks_growth: float | None
     memory: MemoryRow
     server: list[ServerRow]
     start: StartRow | None
@@ -62,6 +65,7 @@ def run(*, smallest: bool = False) -> BenchResult:
     """Measure; ``smallest`` measures only the smallest of everything and starts the server once."""
     rows = list(operating_rows(SIZES[:1] if smallest else SIZES))
     events = list(event_rows((50,)) if smallest else event_rows())
+    checks = [checks_row(size) for size in ((50,) if smallest else CHECKED)]
     return BenchResult(
         operating=rows,
         growth=None if smallest else growth_exponent(rows),
@@ -71,6 +75,8 @@ def run(*, smallest: bool = False) -> BenchResult:
         event_growth=None if smallest else event_growth(events),
         bands=[bands_row(size) for size in ((50,) if smallest else (50, 200))],
         taps=[taps_row(*one) for one in (HELD_LEADS[:1] if smallest else HELD_LEADS)],
+        checks=checks,
+        checks_growth=None if smallest else checks_growth(checks),
         memory=memory_row(20 if smallest else FLAT_EVENTS),
         server=[server_row(boat_of_conductors(size)) for size in ((50,) if smallest else (200, 1000))],
         start=None if smallest else start_row(),
@@ -98,6 +104,11 @@ def lines(result: BenchResult) -> Iterator[Line]:
     for taps in result.taps:
         at = f"{taps.boat}, {taps.event}: at each of {taps.places} places of a lead"
         yield _at_most(at, taps.took_s, 1.0, "s")
+    for checks in result.checks:
+        yield from _checks(checks)
+    if result.checks_growth is not None:
+        linear = result.checks_growth <= 1.2
+        yield Line("growth exponent of all checks", f"{result.checks_growth:.2f}", "about 1", linear)
     yield _at_most(
         f"memory grown by {result.memory.events} events", result.memory.grown_mib, 2.0, "MiB", ".1f"
     )
@@ -164,6 +175,13 @@ def _event(row: EventRow) -> Iterator[Line]:
         faster = f"{times:.0f} times faster"
         yield Line("    against the simulator's run", faster, "40 times", times >= 40)
         yield _at_most("    difference from it", row.simulated.difference_v * 1e3, 1.0, "mV", ".3f")
+
+
+def _checks(row: ChecksRow) -> Iterator[Line]:
+    at = f"{row.conductors} conductors: all checks of a mode, boat just read"
+    yield _at_most(at, row.checks_ms, 1000.0, "ms", ".0f")
+    yield Line("  in operating points of that boat", f"{row.operating_points:.0f}")
+    yield Line(f"  of it {row.slowest}", f"{row.slowest_ms:.0f} ms")
 
 
 def _server(row: ServerRow) -> Iterator[Line]:
