@@ -31,12 +31,12 @@ from server.web.views.event_ask import ask_view
 from server.web.views.finding_filter import FindingFilter
 from server.web.views.findings import FindingsView, Listing
 from server.web.views.forms import FieldView
-from server.web.views.guide import GuideView, guide_view, worst_hit
+from server.web.views.guide import AdviceView, GuideView, advice_view, guide_view, worst_hit
 from server.web.views.loads import ResultsView, basis_words, columns, event_words, rows, seen_in
 from server.web.views.selected import BestPlaceView, SelectedView, best_place_view, selected_view
 from server.web.views.sources import source_view
 from server.web.views.state import ViewState
-from server.web.views.strip import Strip, StripView, strip_view
+from server.web.views.strip import LoopView, Strip, loop_view
 from server.web.views.switches import RunningView, switches_view
 from server.web.views.taps import OPENS_OPTION, TapsView, taps_view
 
@@ -104,7 +104,6 @@ def bench(  # noqa: PLR0913 - each names one thing of the page
     earlier = earlier_revision(yard, opened, state)
     standing = in_time.standing(yard, opened.sha, chosen, answer)
     is_small = len(opened.boat.conductors) <= answers.LARGEST_AT_ONCE
-    told = guide(yard, opened, state, chosen, answer, standing, waits=is_small and not hurried)
     strip = None
     if load is not None and chosen is not None:
         if hurried:  # its places follow by themselves, or with the event in time where that follows
@@ -114,7 +113,7 @@ def bench(  # noqa: PLR0913 - each names one thing of the page
     view = BenchView(
         title=opened.row.name,
         head=head_view(opened, "wiring"),
-        guide=told,
+        guide=guide(yard, opened, state, chosen, answer, standing),
         controls=controls_view(opened, state),
         diagram=before_diagram(yard, now) if state.looks_back else now.diagram(pick_up, earlier),
         overlay=now.overlay(pick_up),
@@ -126,7 +125,7 @@ def bench(  # noqa: PLR0913 - each names one thing of the page
         taps=TapsView() if pick_up is None else _taps(opened, state, pick_up),
         event_ask=ask_view(state, refines=standing.is_refining or (strip is not None and strip.refines)),
         results=results_view(opened, state, answer, standing),
-        findings=_findings(yard, opened, state, answer, told),
+        findings=_findings(yard, opened, state, answer),
         switches=switches_view(opened, state),
         assumptions=AssumptionsView((), 0, "", "")
         if answer is None
@@ -142,17 +141,28 @@ def guide(  # noqa: PLR0913, PLR0917 - each names one thing of the sentence
     chosen: Chosen | None,
     answer: "ModeAnswer | None",
     standing: Standing,
-    *,
-    waits: bool,
 ) -> GuideView:
-    """What happens and what to do, in a sentence each; what to do only where it is waited for, or known."""
+    """What happens and what to do, in a sentence each; what to do where that is known already."""
     worst = None if answer is None else worst_hit(answer, state.event)
     moves = None
     if worst is not None and chosen is not None:
-        asked = mends_of if waits else known_mends_of
-        moves = asked(yard, opened, worst, chosen)
+        moves = known_mends_of(yard, opened, worst, chosen)
     labels = None if moves is None else [one.label for one in moves]
     return guide_view(opened.boat, state, answer, labels, standing)
+
+
+def advice(yard: Yard, opened: OpenBoat, asked: ViewState) -> AdviceView:
+    """What to do about the worst-hit load, looked for where a page has shown what happens.
+
+    Raises:
+        UnknownChoiceError: the boat has no such mode or event.
+    """
+    now = scene(yard, opened, asked)
+    worst = None if now.answer is None else worst_hit(now.answer, now.state.event)
+    if now.answer is None or worst is None:
+        return AdviceView()
+    moves = mends_of(yard, opened, worst, Chosen(now.answer.mode, now.state.event))
+    return advice_view(worst, [one.label for one in moves], now.state)
 
 
 def parts_of(view: BenchView) -> tuple[Part, ...]:
@@ -278,7 +288,7 @@ def _is_walked(state: ViewState, load: "InputAnswer") -> bool:
     return state.portrait and load.state == "fed"
 
 
-def way_of(yard: Yard, opened: OpenBoat, asked: ViewState) -> StripView:
+def way_of(yard: Yard, opened: OpenBoat, asked: ViewState) -> LoopView:
     """The way of the selected load with what its leads would meet, which a put-down left to follow.
 
     Raises:
@@ -288,7 +298,7 @@ def way_of(yard: Yard, opened: OpenBoat, asked: ViewState) -> StripView:
     if now.answer is None or now.load is None:
         raise UnknownChoiceError("No load is selected. Select one, then walk its way.")
     chosen = Chosen(now.answer.mode, now.state.event)
-    return strip_view(_strip(yard, opened, now.state, now.load, chosen, waits=True))
+    return loop_view(_strip(yard, opened, now.state, now.load, chosen, waits=True))
 
 
 def refined_parts(yard: Yard, opened: OpenBoat, asked: ViewState) -> tuple[Part, ...]:
@@ -306,7 +316,7 @@ def refined_parts(yard: Yard, opened: OpenBoat, asked: ViewState) -> tuple[Part,
     earlier = earlier_revision(yard, opened, state)
     parts: list[Part] = [
         ("workbench/results", results_view(opened, state, answer, standing)),
-        ("workbench/guide", guide(yard, opened, state, chosen, answer, standing, waits=False)),
+        ("workbench/guide", guide(yard, opened, state, chosen, answer, standing)),
         ("workbench/diagram", now.diagram(None, earlier)),
         ("workbench/change", _change(yard, opened, state, chosen, earlier)),
     ]
@@ -336,26 +346,18 @@ def results_view(
     )
 
 
-def _findings(
-    yard: Yard, opened: OpenBoat, state: ViewState, answer: "ModeAnswer | None", told: GuideView
-) -> FindingsView:
-    """The findings; while more are computed, with where they and what to do come from."""
+def _findings(yard: Yard, opened: OpenBoat, state: ViewState, answer: "ModeAnswer | None") -> FindingsView:
+    """The findings; while more are computed, with where they come from."""
     if is_all_known(yard, opened.sha, opened.boat):
         return all_findings_view(yard, opened, Listing(opened.boat, state, in_place=True), FindingFilter())
     found = () if answer is None else found_at_once(yard, opened.sha, opened.boat, answer.mode, state.event)
     left_open = () if answer is None else answer.not_assessed
     view = findings_view(opened, Listing(opened.boat, state, in_place=True), found, left_open)
-    late = {"guide": "late"} if told.awaits else {}
-    return replace(view, more_url=state.url("/findings/rest", **late), page_url=state.url("/findings"))
+    return replace(view, more_url=state.url("/findings/rest"), page_url=state.url("/findings"))
 
 
-def rest_parts(yard: Yard, opened: OpenBoat, asked: ViewState, *, with_guide: bool) -> tuple[Part, ...]:
-    """What follows after the workbench was shown: all findings, and what the last change did to them.
-
-    The sentence comes too where it had to wait.
-
-    A sentence that was complete at once stays: its button may be in use when this comes.
-    """
+def rest_parts(yard: Yard, opened: OpenBoat, asked: ViewState) -> tuple[Part, ...]:
+    """What follows after the workbench was shown: all findings, and what the last change did to them."""
     listing = Listing(opened.boat, asked, in_place=True)
     findings = all_findings_view(yard, opened, listing, FindingFilter())
     chosen = choose(yard, opened.sha, opened.boat, asked.mode, asked.event)
@@ -363,12 +365,6 @@ def rest_parts(yard: Yard, opened: OpenBoat, asked: ViewState, *, with_guide: bo
     earlier = earlier_revision(yard, opened, asked)
     if earlier is not None and chosen is not None:
         parts.append(("workbench/change_late", late_view(late_comparison(yard, earlier, opened, chosen))))
-    if chosen is None or not with_guide:
-        return tuple(parts)
-    state = replace(asked, mode=chosen.mode, event=chosen.event)
-    answer = in_time.shown(yard, opened, chosen)
-    standing = in_time.standing(yard, opened.sha, chosen, answer)
-    parts.append(("workbench/guide", guide(yard, opened, state, chosen, answer, standing, waits=True)))
     return tuple(parts)
 
 

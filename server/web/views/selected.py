@@ -16,7 +16,7 @@ from server.web.views.figures import NONE, band_volts, exact, most, per_cent, sa
 from server.web.views.forms import FieldView, change_form
 from server.web.views.lengths import conductor_name, length_field, size_field
 from server.web.views.state import ViewState
-from server.web.views.strip import Strip, StripView, strip_view
+from server.web.views.strip import LoopView, Strip, loop_view
 
 if TYPE_CHECKING:
     from server.engine.answer import EventAnswer, InputAnswer, LoopStep
@@ -60,7 +60,7 @@ class SelectedView:
     verdict_mark: str = ""
     summary: str = ""
     unknown: str = ""
-    strip: StripView | None = None
+    strip: LoopView | None = None
     leads: tuple[LeadView, ...] = ()
     both_url: str = ""
     both_id: str = ""
@@ -80,7 +80,7 @@ def selected_view(load: "InputAnswer", strip: Strip) -> SelectedView:
         verdict_mark="" if seen is None or load.heavy else VERDICT_MARKS[seen.verdict],
         summary=_summary(boat, load, seen),
         unknown=_unknown(load, seen),
-        strip=strip_view(strip) if strip.loop else None,
+        strip=loop_view(strip) if strip.loop else None,
         leads=leads,
         both_url=strip.state.selecting(load.id).url("/pick-up-both") if all(one.url for one in leads) else "",
         both_id=f"both-{load.part}",

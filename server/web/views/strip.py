@@ -65,7 +65,7 @@ class BesideView:
 
 
 @dataclass(frozen=True)
-class StripView:
+class LoopView:
     """``workbench/_strip.html``; ``more_url`` where the places for the leads follow."""
 
     walks: bool
@@ -234,9 +234,9 @@ class Strip:
         return PutHereView(form, f"step-{number}-put", words)
 
 
-def strip_view(strip: Strip) -> StripView:
+def loop_view(strip: Strip) -> LoopView:
     """The strip in words."""
-    return StripView(
+    return LoopView(
         walks=bool(strip.held),
         dips=strip.seen is not None,
         caution=CAUTION if strip.held else "",
