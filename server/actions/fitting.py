@@ -44,6 +44,7 @@ class CableAnswers:
     number: str | None = None
     colour: str | None = None
     fuse_a: float | None = None
+    note: str | None = None
 
 
 def part_edit(
@@ -77,7 +78,7 @@ def _twin(part: Load | Inverter | Outboard, leads: CableAnswers) -> list[SingleE
     return [AddCable(cable=cable), AddConductor(conductor=out), AddConductor(conductor=home)]
 
 
-def cable_edit(answers: CableAnswers) -> AnyEdit:
+def cable_edit(answers: CableAnswers) -> Several:
     """Put a single cable in between two terminals, with a fuse at its first end where one is there."""
     cable = Cable(id=new_id("cable"), number=answers.number, construction="single")
     conductor = _wire(cable, answers)
@@ -108,6 +109,7 @@ def _wire(cable: Cable, answers: CableAnswers) -> Conductor:
         colour=answers.colour,
         length_m=answers.length_m,
         length_basis=basis,
+        notes=answers.note,
     )
 
 
