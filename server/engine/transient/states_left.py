@@ -15,8 +15,9 @@ from server.engine.figures import Level
 from server.engine.states import Regulation
 from server.engine.transient.coils import CoilAt, coils
 from server.engine.transient.model import NOWHERE, BoatModel
+from server.engine.transient.packs import packs_off
 from server.engine.transient.solution import TransientSolution
-from server.engine.transient.verdict import duration
+from server.engine.transient.verdict import after_the_press, duration
 from server.engine.transient.waves import Wave
 from server.units import Ohm, Second, Volt
 
@@ -33,7 +34,14 @@ NOTICED_A = 0.1
 def states_left(model: BoatModel, solution: TransientSolution) -> tuple[Trouble, ...]:
     """A trouble for everything that would not have kept its state, or let go, during the event."""
     check = _Check(model, solution)
-    return (*check.sources(), *check.converters(), *check.diodes(), *check.relays(), *check.coils())
+    return (
+        *check.sources(),
+        *check.converters(),
+        *check.diodes(),
+        *check.relays(),
+        *check.coils(),
+        *packs_off(model, solution),
+    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,8 +105,8 @@ class _Check:
     def _left(self, row: int, at_s: Second, words: str) -> Trouble:
         name = self._name(row)
         message = (
-            f"{name} {words} {_when(at_s)}; it is computed as it stood before the press, so what is shown "
-            f"from then on does not hold where {name} matters."
+            f"{name} {words} {after_the_press(at_s)}; it is computed as it stood before the press, so what is "
+            f"shown from then on does not hold where {name} matters."
         )
         return Trouble("leaves-its-state", (self.model.net.labels[row].element,), message)
 
@@ -132,8 +140,8 @@ class _Check:
     def _opens(self, element: str, at_s: Second, opens_v: Volt, waits: Level, *, sure: bool) -> Trouble:
         name = self.model.solution.names.element(element)
         message = (
-            f"{name} {'opens' if sure else 'may open'}: from {_when(at_s)} on it measures less than the "
-            f"{opens_v:.1f} V at which it lets go, and it waits {duration(waits.value)}. "
+            f"{name} {'opens' if sure else 'may open'}: from {after_the_press(at_s)} on it measures less than "
+            f"the {opens_v:.1f} V at which it lets go, and it waits {duration(waits.value)}. "
             "It is computed as closed throughout."
         )
         return Trouble("drops-out", (element,), message)
@@ -156,7 +164,7 @@ class _Check:
         sure = wave.first_below(hold.low, REGULATOR_S) is not None
         held = f"{hold.value:.1f} V{' (assumed)' if assumed else ''}"
         message = (
-            f"The coil of {name} {'lets go' if sure else 'may let go'} {_when(at_s)}: at lowest "
+            f"The coil of {name} {'lets go' if sure else 'may let go'} {after_the_press(at_s)}: at lowest "
             f"{float(wave.values.min()):.1f} V against the {held} that hold it"
             f"{'' if coil.pull_in_v is None else ', and it may chatter'}. "
             "It is computed as pulled throughout."
@@ -194,7 +202,3 @@ def borders(state: Regulation, below: Wave, knee_v: Volt, limit_a: float) -> Ite
             yield below.first_below(knee_v - slack_v, REGULATOR_S), "would fall below its limit"
         case _:
             yield above.first_below(-slack_v, REGULATOR_S), "would begin to deliver"
-
-
-def _when(at_s: Second) -> str:
-    return "before the press" if at_s < 0 else f"{duration(at_s)} after the press"

@@ -166,6 +166,15 @@ def duration(seconds: Second) -> str:
     return f"{seconds:.1f} s"
 
 
+def after_the_press(at_s: Second) -> str:
+    """An instant of an event in words.
+
+    >>> after_the_press(0.0123)
+    '12 ms after the press'
+    """
+    return "before the press" if at_s < 0 else f"{duration(at_s)} after the press"
+
+
 MILLISECOND: Second = 1e-3
 CENTISECOND: Second = 1e-2
 SECOND: Second = 1.0
