@@ -6,10 +6,10 @@ two inputs: the voltage against the current, and the power that holds the speed 
 
 import math
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import NamedTuple, cast
 
 import numpy as np
-from scipy.integrate import solve_ivp
+from scipy.integrate import OdeSolution, solve_ivp
 
 from server.engine.arrays import Floats
 from server.engine.transient.circuit import MotorDrive
@@ -127,7 +127,6 @@ def coasting(state: MotorState, speed: float, times: Floats) -> tuple[Floats, Fl
     found = solve_ivp(
         slowing, span, start, method="DOP853", rtol=1e-9, atol=1e-12, events=at_rest, dense_output=True
     )
-    assert found.sol is not None
-    stops = found.t[-1]
-    speeds, angles = found.sol(np.minimum(times, stops))
+    course, stops = cast("OdeSolution", found.sol), found.t[-1]
+    speeds, angles = course(np.minimum(times, stops))
     return np.where((found.status == 1) & (times >= stops), 0.0, speeds), angles

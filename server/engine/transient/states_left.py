@@ -105,8 +105,8 @@ class _Check:
     def _left(self, row: int, at_s: Second, words: str) -> Trouble:
         name = self._name(row)
         message = (
-            f"{name} {words} {after_the_press(at_s)}; it is computed as it stood before the press, so what is "
-            f"shown from then on does not hold where {name} matters."
+            f"{name} {words} {after_the_press(at_s)}; it is computed as it stood before the press, so what "
+            f"is shown from then on does not hold where {name} matters."
         )
         return Trouble("leaves-its-state", (self.model.net.labels[row].element,), message)
 
@@ -140,8 +140,8 @@ class _Check:
     def _opens(self, element: str, at_s: Second, opens_v: Volt, waits: Level, *, sure: bool) -> Trouble:
         name = self.model.solution.names.element(element)
         message = (
-            f"{name} {'opens' if sure else 'may open'}: from {after_the_press(at_s)} on it measures less than "
-            f"the {opens_v:.1f} V at which it lets go, and it waits {duration(waits.value)}. "
+            f"{name} {'opens' if sure else 'may open'}: from {after_the_press(at_s)} on it measures less "
+            f"than the {opens_v:.1f} V at which it lets go, and it waits {duration(waits.value)}. "
             "It is computed as closed throughout."
         )
         return Trouble("drops-out", (element,), message)
