@@ -26,9 +26,9 @@ SIZES = (50, 200, 1000, 5000)
 class OperatingRow:
     """The operating point of one size of boat; times in milliseconds.
 
-    ``first`` is a boat just read, of which nothing is kept but the columns that reading made (reading is timed
-    with them); ``edited`` has one conductor changed against a boat that was solved before. The others are of
-    a boat that was solved before, in a mode filled in anew.
+    ``first`` is a boat just read, of which nothing is kept but the columns that reading made, and reading is
+    timed with them. ``edited`` has one conductor changed against a boat that was solved before. The others
+    are of a boat that was solved before, in a mode filled in anew.
     """
 
     conductors: int

@@ -21,6 +21,7 @@ from tests.bench.events import (
 )
 from tests.bench.moves import MovesResult, attribution_error_v, moves_result
 from tests.bench.operating import SIZES, OperatingRow, growth_exponent, operating_rows
+from tests.bench.own_leads import LARGEST, OwnLeadsRow, own_leads_rows
 from tests.bench.pages import ServerRow, StartRow, server_row, start_row
 
 LARGEST_AIMED_AT = 200
@@ -47,6 +48,7 @@ class BenchResult:
     checks_growth: float | None
     memory: MemoryRow
     server: list[ServerRow]
+    own_leads: list[OwnLeadsRow]
     start: StartRow | None
     crowd_p95_s: float
 
@@ -79,6 +81,7 @@ def run(*, smallest: bool = False) -> BenchResult:
         checks_growth=None if smallest else checks_growth(checks),
         memory=memory_row(20 if smallest else FLAT_EVENTS),
         server=[server_row(boat_of_conductors(size)) for size in ((50,) if smallest else (200, 1000))],
+        own_leads=list(own_leads_rows(LARGEST[:1] if smallest else LARGEST)),
         start=None if smallest else start_row(),
         crowd_p95_s=crowd_p95_s(),
     )
@@ -114,6 +117,10 @@ def lines(result: BenchResult) -> Iterator[Line]:
     )
     for server in result.server:
         yield from _server(server)
+    for own in result.own_leads:
+        at = f"{own.boat}: pick-up of {own.leads} leads of heavy loads and converters, slowest"
+        yield _at_most(at, own.slowest_ms, 50.0, "ms", ".0f")
+        yield Line(f"  {own.slowest}; the middle one", f"{own.median_ms:.0f} ms")
     yield _at_most(f"{STUDENTS} pick-ups within a second, p95", result.crowd_p95_s, 0.6, "s")
     if result.start is not None:
         yield _at_most("first page, empty data folder", result.start.first_ever_s, 2.0, "s")
