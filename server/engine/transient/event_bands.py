@@ -2,8 +2,10 @@
 
 Each uncertain figure is moved to both ends of its band, and the event solved anew each time; its effect runs
 in straight lines through the three values. Then all figures are drawn at once, ``DRAWS`` times from a seeded
-generator, and their effects added up: exact for every figure alone, first order between figures. The event is
-shortened for that to its start and its release, without ripple, which moves neither much.
+generator, and their effects added up: exact for every figure alone, first order between figures. A release's
+peak is a product of several figures, so at the ends of the bands that is not enough: the draws that lie
+furthest out are solved whole, and an end moves out by as much as the added effects fell short there. The
+event is shortened for all that to its start and its release, without ripple, which moves neither much.
 """
 
 from collections.abc import Iterator, Sequence
@@ -12,7 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from server.engine.answer import Band
-from server.engine.arrays import Floats
+from server.engine.arrays import Floats, Indices
 from server.engine.figures import Figures
 from server.engine.needs import Need
 from server.engine.transient.circuit import TransientCircuit
@@ -27,6 +29,10 @@ DRAWS = 1000
 SEED = 20_260_101
 OUTSIDE_PER_CENT = 0.5
 """Of the draws, this share may lie below the band and as much above it."""
+SOLVED = 5
+"""So many draws are solved whole at each end of the lowest and of the highest voltages."""
+UNMOVED = 1e-9
+"""A spread below this is rounding."""
 SHORTENED_S: Second = 0.3
 AFTER_RELEASE_S: Second = 0.01
 CHORD_V = 0.005
@@ -76,22 +82,27 @@ def drawn_bands(
     Raises:
         TransientError: with some figure at an end of its band the event cannot be solved.
     """
-    nominal = _Measured.of(_shortened(model.circuit()), pairs, needs).figures
-    titles, lows, highs = [], [], []
-    for title, low, high in _moved(model):
-        ends = [
-            np.zeros_like(nominal)
-            if circuit is None
-            else _Measured.of(_shortened(circuit), pairs, needs).figures - nominal
-            for circuit in (low, high)
-        ]
-        titles.append(title)
-        lows.append(ends[0])
-        highs.append(ends[1])
-    effect = tuple(np.array(ends).reshape(len(ends), *nominal.shape) for ends in (lows, highs))
-    drawn = nominal + _added_up(*effect)
+
+    def measured(circuit: TransientCircuit) -> Floats:
+        return _Measured.of(shortened(circuit), pairs, needs).figures
+
+    nominal = measured(model.circuit())
+    moved = list(moved_figures(model))
+    low, high = (
+        np.array(
+            [np.zeros_like(nominal) if circuit is None else measured(circuit) - nominal for circuit in ends]
+        ).reshape(len(moved), *nominal.shape)
+        for ends in ([one.low for one in moved], [one.high for one in moved])
+    )
+    positions = np.random.default_rng(SEED).triangular(-1.0, 0.0, 1.0, size=(DRAWS, len(moved)))
+    drawn = nominal + added_up(positions, low, high)
     bottom, top = np.percentile(drawn, [OUTSIDE_PER_CENT, 100 - OUTSIDE_PER_CENT], axis=0)
-    width = np.abs(effect[0][:, 0]) + np.abs(effect[1][:, 0])
+    for ends, outermost in _outermost(drawn) if moved else ():
+        off = [measured(model.circuit(draw_at(model, moved, positions[n]))) - drawn[n] for n in outermost]
+        bottom[ends] += np.min(off, axis=0, initial=0.0)[ends]
+        top[ends] += np.max(off, axis=0, initial=0.0)[ends]
+    titles = [one.title for one in moved]
+    width = np.abs(low[:, 0]) + np.abs(high[:, 0])
     return tuple(
         DrawnBand(
             lowest=_around(float(lowest[k]), bottom[0, k] - nominal[0, k], top[0, k] - nominal[0, k]),
@@ -108,15 +119,27 @@ def _around(value: float, below: float, above: float) -> Band:
     return Band(value + min(float(below), 0.0), value, value + max(float(above), 0.0))
 
 
-def _added_up(low: Floats, high: Floats) -> Floats:
-    """The added effects of all figures in every draw; positions are triangular between the ends."""
-    positions = np.random.default_rng(SEED).triangular(-1.0, 0.0, 1.0, size=(DRAWS, len(low)))
+def added_up(positions: Floats, low: Floats, high: Floats) -> Floats:
+    """The added effects of all figures in every draw, by each one's effect at both ends of its band."""
     up, down = np.maximum(positions, 0.0), np.maximum(-positions, 0.0)
     total: Floats = np.tensordot(up, high, axes=1) + np.tensordot(down, low, axes=1)
     return total
 
 
-def _shortened(circuit: TransientCircuit) -> TransientCircuit:
+def _outermost(drawn: Floats) -> Iterator[tuple[Indices, Indices]]:
+    """For the lowest and the highest voltages: the rows they bound, and the draws furthest below and above.
+
+    How far out a draw lies is averaged over all points, each by its own spread. A time below a need's end
+    goes with the lowest voltage.
+    """
+    spread = drawn.std(axis=0)
+    out = (drawn - drawn.mean(axis=0)) / np.where(spread > UNMOVED, spread, 1.0)
+    for row, bounded in ((0, (0, 2, 3)), (1, (1,))):
+        order = np.argsort(out[:, row].mean(axis=1), kind="stable")
+        yield np.array(bounded), np.concatenate([order[:SOLVED], order[-SOLVED:]])
+
+
+def shortened(circuit: TransientCircuit) -> TransientCircuit:
     """The same with every run cut short, and without ripple."""
     motors = tuple(
         replace(
@@ -131,25 +154,37 @@ def _shortened(circuit: TransientCircuit) -> TransientCircuit:
     return replace(circuit, motors=motors, end_s=last_s + min(after_s, AFTER_RELEASE_S))
 
 
-Moved = tuple[str, TransientCircuit | None, TransientCircuit | None]
+@dataclass(frozen=True, eq=False)
+class Moved:
+    """A figure that moves something: the circuits at both ends of its band; None for no effect."""
+
+    number: int
+    is_own: bool
+    title: str
+    low: TransientCircuit | None
+    high: TransientCircuit | None
 
 
-def _moved(model: BoatModel) -> Iterator[Moved]:
-    """Every figure that moves anything, with the circuits at both ends of its band; None for no effect."""
+def moved_figures(model: BoatModel) -> Iterator[Moved]:
+    """Every figure that moves anything."""
     nominal = model.circuit()
-    net_size, own_size = len(model.net.figures.levels), len(model.own.levels)
     for figures, is_own in ((model.net.figures, False), (model.own, True)):
         for number, level in enumerate(figures.levels):
             if level.low == level.high:
                 continue
-            ends: list[TransientCircuit | None] = []
-            for position in (-1.0, 1.0):
-                draw = Draw(np.zeros(net_size), np.zeros(own_size))
-                (draw.own if is_own else draw.net)[number] = position
-                circuit = model.circuit(draw)
-                ends.append(None if _same(circuit, nominal) else circuit)
-            if any(end is not None for end in ends):
-                yield _title(model, figures, number), ends[0], ends[1]
+            alone = Moved(number, is_own, "", None, None)
+            circuits = (model.circuit(draw_at(model, [alone], np.array([end]))) for end in (-1.0, 1.0))
+            low, high = (None if _same(circuit, nominal) else circuit for circuit in circuits)
+            if low is not None or high is not None:
+                yield replace(alone, title=_title(model, figures, number), low=low, high=high)
+
+
+def draw_at(model: BoatModel, moved: Sequence[Moved], positions: Floats) -> Draw:
+    """The draw in which some figures have these positions and all others their values."""
+    draw = Draw(np.zeros(len(model.net.figures.levels)), np.zeros(len(model.own.levels)))
+    for one, position in zip(moved, positions, strict=True):
+        (draw.own if one.is_own else draw.net)[one.number] = position
+    return draw
 
 
 def _title(model: BoatModel, figures: Figures, number: int) -> str:
@@ -171,4 +206,4 @@ def _same(one: TransientCircuit, other: TransientCircuit) -> bool:
     same_arrays = all(
         np.array_equal(getattr(a, name), getattr(b, name)) for a, b, names in records for name in names
     )
-    return same_arrays and _shortened(one).motors == _shortened(other).motors
+    return same_arrays and shortened(one).motors == shortened(other).motors
