@@ -110,15 +110,33 @@ def test_without_script_the_page_of_a_held_lead_waits_for_the_event(sloop: TestC
     assert "≈" not in words(element(page, "taps"))
 
 
-def test_what_to_do_follows_a_put_down_with_the_findings(sloop: TestClient) -> None:
-    """The radar's move leaves the plotters restarting: the sentence comes with what mends them."""
-    put = put_down(sloop)
-    address = re.search(r'hx-get="([^"]*)"', element(put, "findings"))
+def test_what_to_do_follows_by_itself_and_is_known_from_then_on(sloop: TestClient) -> None:
+    """The page does not wait for every place of both leads; its sentence and button stay as they are."""
+    page = sloop.get(RADAR).text
+    waiting = element(page, "guide-advice")
+    address = re.search(r'hx-get="([^"]*)"', waiting)
     assert address
-    assert "guide=late" in address[1]
+    assert words(waiting) == ""
 
     late = sloop.get(unescape(address[1]), headers=HTMX).text
-    assert re.search(r"What to do:|No safe move", words(element(late, "guide")))
+    assert re.search(r"What to do: move its|No safe move", words(late))
+    assert 'id="message"' not in late
+    again = element(sloop.get(RADAR).text, "guide-advice")
+    assert words(again) == words(late)
+    assert "hx-get" not in again
+
+
+def test_while_the_event_is_followed_nothing_is_looked_for(sloop: TestClient) -> None:
+    put = put_down(sloop)
+
+    assert "hx-get" not in element(put, "guide-advice")
+    assert "hx-get" in element(refined(sloop, put), "guide-advice")
+
+
+def test_where_all_keep_running_there_is_nothing_to_do(sloop: TestClient) -> None:
+    late = sloop.get("/boats/outboard/advice?mode=starting&event=outboard-start", headers=HTMX).text
+
+    assert words(late) == ""
 
 
 def test_the_columns_of_the_event_sort_too(sloop: TestClient) -> None:

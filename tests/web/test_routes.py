@@ -19,6 +19,7 @@ RIGHTS = {
     ("GET", "/boats/{boat_id}/card"): READ,
     ("GET", "/boats/{boat_id}/export"): READ,
     ("GET", "/boats/{boat_id}/event"): READ,
+    ("GET", "/boats/{boat_id}/event/deck"): READ,
     ("GET", "/boats/{boat_id}/event/picture"): READ,
     ("GET", "/boats/{boat_id}/events"): READ,
     ("GET", "/boats/{boat_id}/findings"): READ,

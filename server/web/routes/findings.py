@@ -62,11 +62,11 @@ def mends(request: Request, boat_id: BoatId, yard: Yard, finding: str = "", benc
 
 
 @router.get("/boats/{boat_id}/findings/rest")
-def rest(request: Request, boat_id: BoatId, yard: Yard, guide: str = "") -> Response:
+def rest(request: Request, boat_id: BoatId, yard: Yard) -> Response:
     """The findings of all modes, for the workbench that was shown with one mode's."""
     opened = open_boat(yard, boat_id)
     state = state_of(request, boat_id, request.query_params)
-    parts = rest_parts(yard, opened, state, with_guide=guide == "late")
+    parts = rest_parts(yard, opened, state)
     return fragments(request, *parts, page_url=state.url("/findings"), is_late=True)
 
 

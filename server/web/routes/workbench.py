@@ -13,7 +13,7 @@ from server.actions.put_downs import refuse_barred
 from server.actions.yard import open_boat
 from server.boat.edits import MoveLead
 from server.boat.value import TerminalRef
-from server.web.bench import Held, bench, best_place_of, both, parts_of, tap_parts, way_of
+from server.web.bench import Held, advice, bench, best_place_of, both, parts_of, tap_parts, way_of
 from server.web.changing import changed
 from server.web.dependencies import BoatId, Fields, Stamp, Yard, state_of
 from server.web.render import fragments, is_htmx, page
@@ -55,6 +55,14 @@ def way(request: Request, boat_id: BoatId, yard: Yard) -> Response:
     state = state_of(request, boat_id, request.query_params)
     view = way_of(yard, open_boat(yard, boat_id), state)
     return fragments(request, ("workbench/strip", view), page_url=state.url(), is_late=True)
+
+
+@router.get("/boats/{boat_id}/advice")
+def what_to_do(request: Request, boat_id: BoatId, yard: Yard) -> Response:
+    """What one move would do about the load that is worst off, for a workbench that says what happens."""
+    state = state_of(request, boat_id, request.query_params)
+    view = advice(yard, open_boat(yard, boat_id), state)
+    return fragments(request, ("workbench/advice", view), page_url=state.url(), is_late=True)
 
 
 @router.get("/boats/{boat_id}/pick-up")

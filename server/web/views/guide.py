@@ -19,25 +19,32 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
+class AdviceView:
+    """``workbench/_advice.html``: what one move would do; ``more_url`` while that is still looked for."""
+
+    words: str = ""
+    more_url: str = ""
+
+
+CAUTION = "Only as sure as what was entered: see what was assumed and what was not seen."
+
+
+@dataclass(frozen=True)
 class GuideView:
-    """``workbench/_guide.html``: what happens, in words, and where to go on; ``awaits`` what to do.
+    """``workbench/_guide.html``: what happens, in words, and where to go on.
 
     ``fitting_url`` is where parts are put in, on a boat that has nothing to be computed yet.
     """
 
     sentence: str
-    advice: str
-    also: str
-    button: str
-    button_url: str
-    caution: str
+    advice: AdviceView = AdviceView()
+    also: str = ""
+    button: str = ""
+    button_url: str = ""
+    caution: str = CAUTION
     figures: str = ""
     basis: str = ""
-    awaits: bool = False
     fitting_url: str = ""
-
-
-CAUTION = "Only as sure as what was entered: see what was assumed and what was not seen."
 
 
 def guide_view(
@@ -49,51 +56,51 @@ def guide_view(
 ) -> GuideView:
     """The worst that happens in the chosen event, and the move that mends it, where that was looked for.
 
-    ``standing`` says whether that is the event in time or as yet its first instant.
+    ``standing`` says whether that is the event in time or as yet its first instant: then nothing is looked
+    for until the event itself is known.
     """
-    view = _guide(boat, state, answer, moves)
-    view = replace(view, awaits=bool(view.button) and moves is None)
+    view = _guide(boat, state, answer)
+    worst = None if answer is None else worst_hit(answer, state.event)
+    if worst is not None and view.button:
+        view = replace(view, advice=advice_view(worst, moves, state, standing))
     return view if standing is None else replace(view, basis=basis_words(standing))
 
 
-def _guide(
-    boat: Boat, state: ViewState, answer: "ModeAnswer | None", moves: "Sequence[str] | None"
-) -> GuideView:
+def advice_view(
+    worst: "InputAnswer", moves: "Sequence[str] | None", state: ViewState, standing: "Standing | None" = None
+) -> AdviceView:
+    """What one move of one of a load's leads would do, or where that comes from."""
+    if moves is not None:
+        return AdviceView(_advice(worst, moves))
+    waits = standing is not None and standing.is_refining
+    return AdviceView(more_url="" if waits else state.url("/advice"))
+
+
+def _guide(boat: Boat, state: ViewState, answer: "ModeAnswer | None") -> GuideView:
     if answer is None:
         empty = "This boat is empty." if not boat.parts else "This boat has no mode and no load yet."
-        return GuideView(
-            f"{empty} Put in what is aboard, and it is worked out.",
-            "", "", "", "", CAUTION, fitting_url=state.path("/fitting"),
-        )  # fmt: skip
+        told = f"{empty} Put in what is aboard, and it is worked out."
+        return GuideView(told, fitting_url=state.path("/fitting"))
     event = next((one for one in events_of(boat) if one.id == state.event), None)
     if event is None:
-        return GuideView("Nothing heavy starts in this mode.", "", "", "", "", CAUTION)
+        return GuideView("Nothing heavy starts in this mode.")
     info = next((one for one in answer.events if one.event == event.id), None)
     if info is not None and info.inrush_a is None:
         unfed = f"The {the(info.heavy_name).removeprefix('the ')} gets no power in this mode"
-        return GuideView(f"{unfed}, so nothing can be said of its start.", "", "", "", "", CAUTION)
+        return GuideView(f"{unfed}, so nothing can be said of its start.")
     moment = when(boat, event)
     hit = _hit(answer, state.event)
     if not hit:
-        return GuideView(
-            f"{moment}, everything that is on keeps running.",
-            "",
-            _unknown(answer, state.event),
-            "",
-            "",
-            CAUTION,
-        )
+        told = f"{moment}, everything that is on keeps running."
+        return GuideView(told, also=_unknown(answer, state.event))
     worst = hit[0]
     verb = "restarts" if _verdict(worst, state.event) == "restarts" else "is too close to call"
-    url = "" if state.selected in {worst.part, worst.id} else state.selecting(worst.id).url()
     return GuideView(
         f"{moment}, {the(worst.name)} {verb}.",
-        _advice(worst, moves),
-        _also(hit[1:], state.event),
-        "Show why",
-        url,
-        CAUTION,
-        _figures(worst, state.event),
+        also=_also(hit[1:], state.event),
+        button="Show why",
+        button_url="" if state.selected in {worst.part, worst.id} else state.selecting(worst.id).url(),
+        figures=_figures(worst, state.event),
     )
 
 
@@ -117,12 +124,10 @@ def _hit(answer: "ModeAnswer", event: str | None) -> "list[InputAnswer]":
     return sorted(hit_loads(answer, event), key=lambda load: worst_first(load, event))
 
 
-def _advice(load: "InputAnswer", moves: "Sequence[str] | None") -> str:
+def _advice(load: "InputAnswer", moves: "Sequence[str]") -> str:
     """What one move of one of its leads would do."""
     if moves:
         return f"What to do: {moves[0][:1].lower()}{moves[0][1:]}."
-    if moves is None:
-        return ""
     return f"No safe move of one lead of {the(load.name)} alone clears it: see what it shares."
 
 
