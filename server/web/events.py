@@ -13,6 +13,7 @@ from server.actions.events_in_time import (
     meters,
     requirements_met,
 )
+from server.actions.netlist import netlist_deck
 from server.actions.words import VERDICTS
 from server.actions.yard import OpenBoat, Revision, Yard, document
 from server.boat.boat import Boat
@@ -112,6 +113,20 @@ def heavies(yard: Yard, opened: OpenBoat, state: ViewState) -> HeaviesView:
     return HeaviesView(rows, modes[chosen.mode], words, load_dump_words(published))
 
 
+def deck(yard: Yard, opened: OpenBoat, state: ViewState) -> tuple[str, str]:
+    """A file name and the event of a view as a deck for a circuit simulator.
+
+    Raises:
+        UnknownChoiceError: the boat has no such mode or event, or the event cannot be solved in time.
+    """
+    chosen = choose(yard, opened.sha, opened.boat, state.mode, state.event)
+    if chosen is None or chosen.event is None:
+        raise UnknownChoiceError("Nothing heavy starts in this mode.")
+    return f"{chosen.event}.cir", netlist_deck(
+        opened.revision.body, chosen.mode, chosen.event, transient=True
+    )
+
+
 def _view(  # noqa: PLR0913, PLR0917 - each names one thing of the strip
     boat: Boat,
     event: Event,
@@ -160,6 +175,7 @@ def _view(  # noqa: PLR0913, PLR0917 - each names one thing of the strip
         troubles=tuple(one.message for one in solved.troubles if one.code not in {*HAPPENS, "switched-off"}),
         not_assessed=tuple(text for text in solved.not_assessed if not text.startswith(NOT_SEEN)),
         heavies_url=state.url("/events"),
+        deck_url=state.url("/event/deck"),
         picture_action=state.path("/event/picture"),
         whole_action=state.path("/picture"),
     )

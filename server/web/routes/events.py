@@ -1,14 +1,15 @@
 """An event in time: its strip, its picture at an instant, and all events of a boat."""
 
 from dataclasses import replace
+from urllib.parse import quote
 
 from fastapi import APIRouter, Request
-from starlette.responses import Response
+from starlette.responses import PlainTextResponse, Response
 
 from server.actions.yard import open_boat
 from server.web.bench import bench, refined_parts
 from server.web.dependencies import BoatId, Yard, state_of
-from server.web.events import heavies, strip
+from server.web.events import deck, heavies, strip
 from server.web.instants import picture_at
 from server.web.render import fragments, is_htmx, page
 from server.web.views.controls import head_view
@@ -34,6 +35,15 @@ def event(request: Request, boat_id: BoatId, yard: Yard) -> Response:
     title = f"{shown.view.title} on {opened.row.name}"
     view = EventPageView(title, head_view(opened, "event"), shown.view, state.url())
     return page(request, "events/page", view, status=status)
+
+
+@router.get("/boats/{boat_id}/event/deck")
+def event_deck(request: Request, boat_id: BoatId, yard: Yard) -> Response:
+    """The event of a view as a deck for a circuit simulator, to keep."""
+    opened = open_boat(yard, boat_id)
+    name, text = deck(yard, opened, state_of(request, boat_id, request.query_params))
+    headers = {"Content-Disposition": f"attachment; filename*=UTF-8''{quote(name)}"}
+    return PlainTextResponse(text, headers=headers)
 
 
 @router.get("/boats/{boat_id}/event/picture")

@@ -88,6 +88,7 @@ class StripView:
     troubles: tuple[str, ...] = ()
     not_assessed: tuple[str, ...] = ()
     heavies_url: str = ""
+    deck_url: str = ""
     picture_action: str = ""
     whole_action: str = ""
     caution: str = CAUTION
