@@ -18,6 +18,8 @@ PAGES = {
     "new boat": "/new-boat",
     "putting in": "/boats/sloop/fitting?what=electronics",
     "lists": "/boats/sloop/lists",
+    "switching": "/boats/sloop/switching",
+    "rules": "/rules",
     "findings": "/boats/sloop/findings",
     "folded": "/boats/large-yacht",
 }
