@@ -11,7 +11,7 @@ from server.boat.leads import Landings, lead
 from server.boat.modes import Event
 from server.boat.parts import Combiner, Load
 from server.checks.opening import span_words
-from server.checks.protection import conductor_ampacity, stands_for
+from server.checks.protection import conductor_ampacity, safe_words, stands_for
 from server.checks.shorts import Shorts, band_of
 from server.checks.words import conductor_words, part_of, when
 from server.engine.answer import ModeAnswer
@@ -50,10 +50,10 @@ def _wire(boat: Boat, event: Event, heavy: Load, wire: Conductor | None, amps: A
     if wire is None or not isinstance(allowed, Sourced) or amps <= allowed.value:
         return
     stands_s = stands_for(wire, amps)
-    if heavy.duty_on_s is not None and heavy.duty_on_s <= stands_s:
+    if heavy.duty_on_s is not None and heavy.duty_on_s <= (stands_s or 0.0):
         return
     is_certain = heavy.duty == "continuous"
-    look = "." if is_certain else f": it stands that for about {stands_s:.0f} s; see how long a use lasts."
+    look = "." if is_certain else f": {safe_words(stands_s)}"
     yield _finding(
         boat,
         event,

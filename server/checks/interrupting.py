@@ -10,10 +10,8 @@ from server.boat.modes import Mode
 from server.boat.parts import Battery
 from server.checks.feeds import Device, between, devices_of, feeds_into, pieces
 from server.checks.paths import Node, Paths, source_posts
-from server.checks.spoken import rule_kind
 from server.practice.profiles import profile
 from server.practice.protection import BreakerRole, interrupting_capacity
-from server.practice.rules import rule
 from server.practice.sourced import Sourced
 from server.units import Ampere, AmpereHour
 
@@ -41,7 +39,7 @@ def breakers_below_table(boat: Boat) -> Iterator[Finding]:
             known = _cca(boat, feeding), boat.nominal_voltage_v, _ah(boat, feeding)
             asked = interrupting_capacity(role, *known)
             if isinstance(asked, Sourced) and asked.value > device.figures.interrupting_a:
-                yield _finding(boat, device, device.figures.interrupting_a, role, asked, _cca(boat, feeding))
+                yield _finding(device, device.figures.interrupting_a, role, asked, _cca(boat, feeding))
 
 
 def _islands(boat: Boat, paths: Paths) -> Mapping[Node, int]:
@@ -64,8 +62,8 @@ def _ah(boat: Boat, batteries: list[Battery]) -> AmpereHour:
     return sum((one.capacity_ah or 0.0) * one.nominal_voltage_v for one in batteries) / boat.nominal_voltage_v
 
 
-def _finding(  # noqa: PLR0913, PLR0917 - everything that the sentence says
-    boat: Boat, device: Device, rated_a: Ampere, role: BreakerRole, asked: Sourced, cca: Ampere | None
+def _finding(
+    device: Device, rated_a: Ampere, role: BreakerRole, asked: Sourced, cca: Ampere | None
 ) -> Finding:
     return Finding(
         code="interrupting-below-table",
@@ -77,5 +75,5 @@ def _finding(  # noqa: PLR0913, PLR0917 - everything that the sentence says
         f"table asks for {asked.value:,.0f} A of a {role} breaker.",
         source=asked.source,
         source_status=asked.status,
-        rule_kind=rule_kind(boat, rule("e11-7in")),
+        rule_kind="standard",
     )

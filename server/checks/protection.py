@@ -16,7 +16,7 @@ from server.checks.feeds import Device, between, devices_of, feeding, pieces
 from server.checks.paths import Paths, Pieces, node, source_posts
 from server.checks.spoken import rule_kind
 from server.checks.words import conductor_words
-from server.practice.ampacity import ambient, ampacity, engine_space_factor
+from server.practice.ampacity import INSULATION_RATINGS_C, ambient, ampacity, engine_space_factor
 from server.practice.office import office_ampacity
 from server.practice.profiles import RULE_SET_NAMES, RuleSet, profile
 from server.practice.protection import RatingLimit, location_limit, rating_limit
@@ -24,7 +24,7 @@ from server.practice.rules import rule
 from server.practice.sizes import UnknownSizeError, size
 from server.practice.sourced import NoFigure, Sourced
 from server.practice.withstand import time_to_rating
-from server.units import Ampere, Metre, Second
+from server.units import Ampere, Celsius, Metre, Second
 
 
 def oversized_devices(boat: Boat, paths: Paths) -> Iterator[Finding]:
@@ -169,15 +169,29 @@ def _bundled(boat: Boat, conductor: Conductor) -> int:
     return 1 if conductor.bundle is None else _BUNDLES(boat)[conductor.bundle]
 
 
+LEAST_RATING_C: Celsius = INSULATION_RATINGS_C[0]
+"""What insulation of unstated temperature is rated at least: the first column of Table 5."""
+
+
 def stands_for(
     conductor: Conductor, amps: Ampere, before_a: Ampere = 0.0, ampacity_a: Ampere = math.inf
-) -> Second:
-    """How long a conductor may carry a current, after a steady one, until its insulation is at its rating."""
-    if conductor.size is None or conductor.insulation_c is None:  # pragma: no cover - it has no ampacity
-        return 0.0
+) -> Second | None:
+    """How long a conductor may carry a current, after a steady one, until its insulation is at its rating.
+
+    None where its size is not known; insulation of no stated rating is taken for the least.
+    """
+    if conductor.size is None:
+        return None
     air = ambient(engine_space=conductor.in_engine_space == "yes").value
-    area_mm2, rating_c = conductor.size.area_mm2, conductor.insulation_c
-    return time_to_rating(amps, area_mm2, rating_c, air, before_a, ampacity_a)
+    rating_c = LEAST_RATING_C if conductor.insulation_c is None else conductor.insulation_c
+    return time_to_rating(amps, conductor.size.area_mm2, rating_c, air, before_a, ampacity_a)
+
+
+def safe_words(stands_s: Second | None) -> str:
+    """The end of a sentence on a current that is too much for all day: for how long it is safe."""
+    if stands_s is None:
+        return "see for how long, and enter its size."
+    return f"see for how long; about {stands_s:.2g} s is safe."
 
 
 def _stated(boat: Boat) -> dict[str, Ampere]:

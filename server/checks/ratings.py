@@ -7,7 +7,7 @@ from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.boat.finding import Figure, Finding, Severity
 from server.boat.parts import Breaker, Busbar, Connector, Fuse, Load, Panel, Post
-from server.checks.protection import conductor_ampacity, stands_for
+from server.checks.protection import conductor_ampacity, safe_words, stands_for
 from server.checks.words import conductor_words
 from server.engine.answer import BranchFlow, ModeAnswer
 from server.engine.event_running import currents_without
@@ -50,8 +50,8 @@ def overloaded_conductors(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
             yield _hot(boat, conductor, steady_a, allowed, "danger", "all day.")
         else:
             stands_s = stands_for(conductor, amps, steady_a, allowed.value)
-            if any(one.duty_on_s is None or one.duty_on_s > stands_s for one in brief):
-                told = f"all day{_with(_names(brief))}: see for how long; about {stands_s:.2g} s is safe."
+            if any(one.duty_on_s is None or one.duty_on_s > (stands_s or 0.0) for one in brief):
+                told = f"all day{_with(_names(brief))}: {safe_words(stands_s)}"
                 yield _hot(boat, conductor, amps, allowed, "cannot-tell", told)
 
 

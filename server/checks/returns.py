@@ -30,7 +30,7 @@ def devices_above_returns(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
             allowed = largest_allowed(boat, wire)
             yield Finding(
                 code="device-above-negative",
-                severity="fault",
+                severity="fault" if allowed.status != "memory" else "advice",
                 subjects=(wire.id,),
                 figure=Figure(value=device.rating_a or 0.0, unit="A", basis="rule"),
                 limit=Figure(value=allowed.largest_a, unit="A", basis="rule"),

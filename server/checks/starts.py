@@ -15,6 +15,7 @@ from server.checks.feeds import Device
 from server.checks.opening import outcome, rounded, span_words
 from server.checks.protection import conductor_ampacity
 from server.checks.shorts import Shorts, band_of
+from server.checks.spoken import rule_kind
 from server.checks.words import part_of, the, when
 from server.engine.answer import ModeAnswer
 from server.engine.figures import Figures, Level
@@ -153,10 +154,10 @@ def _stall(  # noqa: PLR0913 - the motor's own figures and its lead
             told = f"never opens, and its lead may carry {least.value:.0f} A"
             told += "" if is_stated else "; its stalled current is assumed: look it up"
             severity: Severity = "danger" if is_stated else "cannot-tell"
-            yield _stall_finding(part, device, stalled, told, severity)
+            yield _stall_finding(shorts.boat, part, device, stalled, told, severity)
         else:
             told = "never opens; look on the motor for a thermal protector of its own"
-            yield _stall_finding(part, device, stalled, told, "cannot-tell")
+            yield _stall_finding(shorts.boat, part, device, stalled, told, "cannot-tell")
         return
     for wire in wires:
         if wire.size is not None:
@@ -169,11 +170,12 @@ def _stall(  # noqa: PLR0913 - the motor's own figures and its lead
                 certain = found == "burns first" and is_stated and not band.is_assumed
                 look = "" if certain else "; look up the device's time-current curve"
                 graded: Severity = "danger" if certain else "cannot-tell"
-                yield _stall_finding(part, device, stalled, told + look, graded, band)
+                yield _stall_finding(shorts.boat, part, device, stalled, told + look, graded, band)
                 return
 
 
 def _stall_finding(  # noqa: PLR0913, PLR0917 - everything that the sentence says
+    boat: Boat,
     part: Load,
     device: Device,
     stalled: tuple[Ampere, Ampere],
@@ -193,5 +195,5 @@ def _stall_finding(  # noqa: PLR0913, PLR0917 - everything that the sentence say
         message=f"Jammed, {the(part.name)} draws {amps} A: “{device.name}” of {device.rating_a:g} A {told}.",
         source=spoken.source if band is None else f"{spoken.source}; {band.source}",
         source_status=spoken.status if band is None or not band.is_assumed else "memory",
-        rule_kind="standard",
+        rule_kind=rule_kind(boat, spoken),
     )

@@ -14,12 +14,13 @@ from server.boat.finding import Figure, Finding, Severity
 from server.boat.modes import Mode
 from server.boat.parts import Battery
 from server.checks.feeds import devices_of
-from server.checks.location import Way, bare_copper, distance_limit
+from server.checks.location import Way, allowed_words, bare_copper, distance_limit
 from server.checks.paths import Node, Paths, source_posts
+from server.checks.spoken import rule_kind
 from server.checks.words import the
-from server.practice.rules import rule, rule_distance
-from server.practice.sourced import Sourced, Status
-from server.units import METRES_PER_INCH, Metre
+from server.practice.rules import Rule, rule, rule_distance
+from server.practice.sourced import Sourced
+from server.units import Metre
 
 SEVERAL = 2
 
@@ -112,26 +113,26 @@ def sources_without_device(boat: Boat) -> Iterator[Finding]:
     for one, other, metres, way in bare.between_banks():
         if metres > limit.value:
             yield _bare_finding(
+                boat,
                 (one.id, other.id, *_ids(way)),
                 metres,
                 limit,
                 f"No fuse or breaker stands between {the(one.name)} and {the(other.name)}: a short on the "
                 f"{metres:.1f} m between them burns with the current of both. One belongs at either end.",
-                spoken.source,
-                spoken.status,
+                spoken,
             )
     for part, post in source_posts(boat, "positive"):
         metres_or_none = bare.metres(post)
         if not isinstance(part, Battery) and metres_or_none is not None and metres_or_none > limit.value:
             yield _bare_finding(
+                boat,
                 (part.id, *_ids(bare.way(post))),
                 metres_or_none,
                 limit,
                 f"No fuse or breaker stands between {the(bare.battery(post).name)} and {the(part.name)}: a "
                 f"short on its {metres_or_none:.1f} m of lead burns with the whole current of the battery. "
                 "One belongs at the battery's end.",
-                spoken.source,
-                spoken.status,
+                spoken,
             )
 
 
@@ -149,10 +150,11 @@ def one_end_unprotected(boat: Boat) -> Iterator[Finding]:
             if broken is not None:
                 limit, severity = broken
                 near, far = bare.battery(min(ends)[1]), bare.battery(end)
-                yield _one_end(device.name, device.line[0], (near, far), metres, way, limit, severity)
+                yield _one_end(boat, device.name, device.line[0], (near, far), metres, way, limit, severity)
 
 
 def _one_end(  # noqa: PLR0913, PLR0917 - everything that the sentence says
+    boat: Boat,
     device: str,
     part: str,
     batteries: tuple[Battery, Battery],
@@ -165,6 +167,8 @@ def _one_end(  # noqa: PLR0913, PLR0917 - everything that the sentence says
     told = (
         "say whether it runs in a sheath the whole way, where more is allowed."
         if severity == "cannot-tell"
+        else "confirm that in the standard, and fit a second device there."
+        if severity == "advice"
         else "fit a second device there."
     )
     return Finding(
@@ -174,8 +178,8 @@ def _one_end(  # noqa: PLR0913, PLR0917 - everything that the sentence says
         figure=Figure(value=metres, unit="m", basis="computed"),
         limit=Figure(value=limit.value, unit="m", basis="rule"),
         message=f"“{device}” guards the lead between {the(near.name)} and {the(far.name)} at the first "
-        f"alone; the second feeds a short on it over {metres:.2f} m without a device, where "
-        f"{limit.value:.2f} m ({limit.value / METRES_PER_INCH:.0f} in) are allowed: {told}",
+        f"alone; the second feeds a short on it over {metres:.2f} m without a device. "
+        f"{allowed_words(boat, limit)}: {told}",
         source=limit.source,
         source_status=limit.status,
         rule_kind="standard",
@@ -183,7 +187,7 @@ def _one_end(  # noqa: PLR0913, PLR0917 - everything that the sentence says
 
 
 def _bare_finding(  # noqa: PLR0913, PLR0917 - everything that the sentence says
-    subjects: tuple[str, ...], metres: Metre, limit: Sourced, message: str, source: str, status: Status
+    boat: Boat, subjects: tuple[str, ...], metres: Metre, limit: Sourced, message: str, spoken: Rule
 ) -> Finding:
     return Finding(
         code="source-without-device",
@@ -192,9 +196,9 @@ def _bare_finding(  # noqa: PLR0913, PLR0917 - everything that the sentence says
         figure=Figure(value=metres, unit="m", basis="computed"),
         limit=Figure(value=limit.value, unit="m", basis="rule"),
         message=message,
-        source=source,
-        source_status=status,
-        rule_kind="standard",
+        source=spoken.source,
+        source_status=spoken.status,
+        rule_kind=rule_kind(boat, spoken),
     )
 
 

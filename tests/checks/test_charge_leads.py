@@ -75,7 +75,7 @@ def test_a_charge_lead_that_carries_too_much_is_told_with_the_time_that_it_stand
     assert one.figure is not None
     assert one.figure.value == pytest.approx(through, rel=1e-6)
     stands_s = (112.92 * 8.37 / through) ** 2
-    assert f"it stands that for about {stands_s:.0f} s" in one.message
+    assert f"see for how long; about {stands_s:.2g} s is safe." in one.message
 
 
 def test_a_use_shorter_than_that_is_no_fault_of_the_wire() -> None:

@@ -81,6 +81,23 @@ def test_a_load_that_runs_for_a_short_time_is_judged_by_the_heat_of_one_use(
         )
 
 
+@pytest.mark.parametrize(
+    ("missing", "told"),
+    [
+        ({"insulation_c": None}, "about 31 s is safe."),
+        ({"size": None}, "see for how long, and enter its size."),
+    ],
+)
+def test_a_makers_figure_alone_says_less_of_a_short_time(missing: dict[str, Any], told: str) -> None:
+    """Unstated is taken for 60 °C: k = 226 √ln(294.5 / 264.5) = 74.1; 5.26 mm² at 70 A stands 31 s."""
+    body = with_heater(70.0, duty="short-time")
+    body["cables"] = [{"id": "k", "construction": "single", "makers_ampacity_a": 60.0}]
+    heater = next(one for one in body["conductors"] if one["id"] == "h1")
+    heater.update({"cable": "k", "measured_resistance_ohm": 0.004, **missing})
+
+    assert conductors(read(body))["h1"].message.endswith(told)
+
+
 def test_a_conductor_over_its_ampacity_without_the_short_load_is_a_danger_all_the_same() -> None:
     body = with_heater(70.0)
     windlass = {**part(body, "heater"), "id": "windlass", "name": "Windlass", "duty": "short-time"}

@@ -77,6 +77,17 @@ def test_a_sheath_that_nobody_stated_is_asked_for(sheathed: str | None, told: st
     assert all(("say whether it runs in a sheath" in one.message) == (sheathed is None) for one in found)
 
 
+def test_a_limit_from_memory_only_advises() -> None:
+    """ISO 10133's 200 mm could not be confirmed."""
+    body = two_banks(near=False, far=False) | {"practice": {"profile": "iso-metric"}}
+    for one in body["conductors"]:
+        one["sheathed"] = "no"
+    found = {one.subjects[0]: one for one in one_end(body)}
+
+    assert (found["fuse"].severity, found["fuse"].source_status) == ("advice", "memory")
+    assert found["fuse"].message.endswith("confirm that in the standard, and fit a second device there.")
+
+
 def test_batteries_of_one_bank_need_no_device_between_them() -> None:
     body = two_banks(near=False, far=False)
     part(body, "start").update({"bank": None, "use": "house"})
