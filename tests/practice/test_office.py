@@ -46,7 +46,7 @@ def amps(label: str, insulation_c: float, **more: bool | int) -> float:
 
 
 def reason(label: str, insulation_c: float, **more: bool) -> str:
-    found = office_ampacity(table(), label, insulation_c, **more)  # type: ignore[arg-type]
+    found = office_ampacity(table(), label, insulation_c, **more)
     assert isinstance(found, NoFigure)
     return found.reason
 
