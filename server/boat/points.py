@@ -55,28 +55,28 @@ class Draws(IntEnum):
 class Ways:
     """The ways of all panels; ``figure`` is the resistance or the rating of the device."""
 
-    terminal: Sequence[Terminal]
+    terminal: list[Terminal]
     bar: "array[int]"
     point: "array[int]"
     kind: "array[int]"
     figure: "array[float]"
-    device: Sequence[Overcurrent | None]
-    label: Sequence[str]
+    device: list[Overcurrent | None]
+    label: list[str]
     """What the way is, besides its terminal: ``fuse``, ``breaker`` or ``way``."""
-    normally_off: Sequence[int]
+    normally_off: list[int]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PlainLoads:
     """The loads that are not heavy, have one input, one negative, no output and a demand of one figure."""
 
-    terminal: Sequence[Terminal]
+    terminal: list[Terminal]
     positive: "array[int]"
     negative: "array[int]"
     kind: "array[int]"
     figure: "array[float]"
     rated_v: "array[float]"
-    island: Sequence[str | None]
+    island: list[str | None]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -119,32 +119,8 @@ class _Gathering:
         self.number = dict[Terminal, int]()
         self.count = self.named = 0
         self.bars = dict[Terminal, int]()
-        self.off = list[int]()
-        self.way_terminals, self.devices, self.labels = (
-            list[Terminal](),
-            list[Overcurrent | None](),
-            list[str](),
-        )
-        self.load_terminals, self.islands = list[Terminal](), list[str | None]()
-        self.ways = Ways(
-            self.way_terminals,
-            array("q"),
-            array("q"),
-            array("b"),
-            array("d"),
-            self.devices,
-            self.labels,
-            self.off,
-        )
-        self.loads = PlainLoads(
-            self.load_terminals,
-            array("q"),
-            array("q"),
-            array("b"),
-            array("d"),
-            array("d"),
-            self.islands,
-        )
+        self.ways = Ways([], array("q"), array("q"), array("b"), array("d"), [], [], [])
+        self.loads = PlainLoads([], array("q"), array("q"), array("b"), array("d"), array("d"), [])
 
     def takes_plain_load(self, part: AnyPart) -> bool:
         """Number the terminals of a part; whether it is a plain load, whose figures are taken too."""
@@ -198,10 +174,10 @@ class _Gathering:
             number[key] = count
             kind, figure = _way_device(way)
             if way.normally == "off":
-                self.off.append(len(columns.kind))
-            self.way_terminals.append(key)
-            self.devices.append(way.device)
-            self.labels.append(way.device_kind or "way")
+                columns.normally_off.append(len(columns.kind))
+            columns.terminal.append(key)
+            columns.device.append(way.device)
+            columns.label.append(way.device_kind or "way")
             columns.bar.append(bar)
             columns.point.append(count)
             columns.kind.append(kind)
@@ -225,8 +201,8 @@ class _Gathering:
         self.count += 2
         self.named += 2
         kind, figure, rated_v = figures
-        self.load_terminals.append(key)
-        self.islands.append(part.island)
+        columns.terminal.append(key)
+        columns.island.append(part.island)
         columns.positive.append(count)
         columns.negative.append(count + 1)
         columns.kind.append(kind)
