@@ -30,7 +30,7 @@ def _low(mode: str, name: str, load: InputAnswer, volts: Volt, need: Need) -> Fi
     sure = not need.assumed and volts < least
     range_ = f"{least:.1f} V" if least == most else f"{least:.1f} to {most:.1f} V"
     told = (
-        f"it needs {range_}"
+        f"it needs {range_}" + ("" if sure else ": measure what it gets, or read its limit off its plate")
         if not need.assumed
         else f"such equipment is assumed to need {range_}: look up what its maker says"
     )

@@ -37,7 +37,7 @@ def _doubtful_drop(load: InputAnswer, drop: Drop, limit: float) -> Finding:
     rule = f"where {limit * 100:.0f} % is the limit"
     if drop.unknown:
         least = f"{drop.judged_low_fraction * 100:.1f} %"
-        said = f"loses at least {least} {rule}; size or length is not known of: {', '.join(drop.unknown)}."
+        said = f"loses at least {least} {rule}; read size and length off: {', '.join(drop.unknown)}."
     else:
         low, high = drop.judged_low_fraction * 100, drop.judged_high_fraction * 100
         said = f"loses {low:.1f} to {high:.1f} % {rule}: too close to call, measure it."

@@ -104,9 +104,13 @@ def _unsettled(
         is_load = row >= solution.net.network.spans["loads"].start
         if is_load:
             message = (
-                f"No steady voltage was found for {names.element(part)}{when}: it may be about to collapse."
+                f"No steady voltage was found for {names.element(part)}{when}: it may be about to collapse; "
+                "measure what it gets there."
             )
             yield Trouble("no-convergence", (part,), message)
         else:
-            message = f"{names.element(part)} does not settle{when}: each of its states calls for another."
+            message = (
+                f"{names.element(part)} does not settle{when}: each of its states calls for another; read off "
+                "the voltages at which it closes and opens."
+            )
             yield Trouble("does-not-settle", (part,), message)
