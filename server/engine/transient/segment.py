@@ -239,17 +239,20 @@ class Motion:
         What a mode has of it at its piece's start fades with the mode; what the inputs bend adds for as long
         as the mode remembers.
         """
-        rate, weight = self.system.modes.rate[:, None], np.abs(outputs.modal).max(axis=0, initial=0.0)
+        rate, weight = self.system.modes.rate[:, None], np.abs(outputs.modal)
         F0, F1 = self.F[:, :, 0], self.F[:, :, 1] / self.spans
-        fading = np.abs(rate * (rate * self.m0 + F0) + F1) * weight[:, None]
+        fading = np.abs(rate * (rate * self.m0 + F0) + F1)
         memory = np.minimum(self.spans, 1 / np.maximum(np.abs(rate), 1e-300))
-        kept = (weight[:, None] * bending(self.F, self.spans) * memory).sum(axis=0)
-        kept += np.abs(outputs.direct).max(axis=0, initial=0.0) @ bending(self.Q.swapaxes(0, 1), self.spans)
+        kept = weight @ (bending(self.F, self.spans) * memory)
+        kept += np.abs(outputs.direct) @ bending(self.Q.swapaxes(0, 1), self.spans)
         here = self._instants(times)
-        total: Floats = kept[here.at]
+        total: Floats = np.empty(len(times))
         for first in range(0, len(times), CHUNK):
             part = slice(first, first + CHUNK)
-            total[part] += (fading[:, here.at[part]] * np.exp(rate.real * here.tau[part])).sum(axis=0)
+            at = here.at[part]
+            left = fading.take(at, axis=1)
+            left *= np.exp(rate.real * here.tau[part])
+            total[part] = (weight @ left + kept.take(at, axis=1)).max(axis=0, initial=0.0)
         return total
 
 

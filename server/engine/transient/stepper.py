@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from scipy.linalg.lapack import dgesv
 
 from server.engine.arrays import Floats
 from server.engine.transient.draws import DrawLaws
@@ -300,7 +301,7 @@ def _newton(missing: Floats, wanted: Wanted, reply: Floats) -> Floats:
     matrix = ONE.copy()
     matrix[:WANTED] -= _rows(wanted.volts_by_current) * by_current + _rows(wanted.volts_by_speed) * by_speed
     matrix[WANTED:] -= _rows(wanted.power_by_current) * by_current
-    better: Floats = np.linalg.solve(matrix, missing.reshape(-1)).astype(np.float64, copy=False)
+    better: Floats = dgesv(matrix, missing.reshape(-1), 1, 0)[2]
     return better.reshape(2, WANTED)
 
 
