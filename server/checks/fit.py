@@ -1,17 +1,18 @@
 """Whether parts fit where they are: their voltage, the conductor they take, what push-on terminals carry."""
 
+import re
 from collections.abc import Iterator
 
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.boat.finding import Figure, Finding
-from server.boat.parts import Breaker, Busbar, Connector, Contact, Fuse, Panel
+from server.boat.parts import Breaker, Busbar, Connector, Contact, Fuse, Panel, Post
 from server.boat.value import nominal
 from server.checks.spoken import rule_kind
 from server.checks.words import conductor_words, the
 from server.engine.answer import ModeAnswer
 from server.practice.rules import rule
-from server.units import Ampere, Ohm, Volt
+from server.units import METRES_PER_INCH, Ampere, Ohm, Volt
 
 PUSHED_ON = "crimped-spade"
 MOST_FRICTION_A: Ampere = 20.0
@@ -72,6 +73,50 @@ def conductors_too_thick(boat: Boat) -> Iterator[Finding]:
 
 ROUNDING = 0.03
 """An American gauge is a little more than the metric size that a terminal is printed with."""
+
+
+def lugs_off_their_studs(boat: Boat) -> Iterator[Finding]:
+    """Lugs whose hole is too small for the stud they are on, or so wide that they sit on an edge."""
+    studs = {part.id: _millimetres(part.stud_size) for part in boat.parts if isinstance(part, Busbar | Post)}
+    names = {part.id: part.name for part in boat.parts}
+    for conductor in boat.conductors:
+        for end, joint in ((conductor.tail, conductor.tail_joint), (conductor.head, conductor.head_joint)):
+            hole = None if joint is None else _millimetres(joint.hole)
+            stud = None if end is None else studs.get(end.part)
+            if end is None or hole is None or stud is None or -TIGHT_MM <= hole - stud <= LOOSE_MM:
+                continue
+            how = "too small for" if hole < stud else "loose on"
+            yield Finding(
+                code="lug-off-stud",
+                severity="advice",
+                subjects=(conductor.id, end.part, end.terminal),
+                figure=Figure(value=hole, unit="mm", basis="rule"),
+                limit=Figure(value=stud, unit="mm", basis="rule"),
+                message=f"The {hole:.1f} mm lug of {conductor_words(boat, conductor)} is {how} the "
+                f"{stud:.1f} mm stud of {the(names[end.part])}.",
+                source="common practice, no source; hole and stud as entered",
+                source_status="common-practice",
+            )
+
+
+TIGHT_MM, LOOSE_MM = 0.5, 1.2
+"""How much a printed hole may be below and above its stud: M10 and 3/8 in go together, M8 and M10 not."""
+_METRIC = re.compile(r"^(?:M\s?(\d{1,2})|(\d{1,2}(?:\.\d)?)\s?mm)$")
+_INCHES = re.compile(r"^(\d)/(\d{1,2})(?:\s?in|\")?$")
+
+
+def _millimetres(printed: str | None) -> float | None:
+    """The size of a hole or stud as printed; None where it is written in another way.
+
+    >>> _millimetres("M8"), _millimetres("10 mm"), round(_millimetres("3/8 in"), 2), _millimetres("big")
+    (8.0, 10.0, 9.53, None)
+    """
+    text = (printed or "").strip()
+    if metric := _METRIC.match(text):
+        return float(metric[1] or metric[2])
+    if (inches := _INCHES.match(text)) and int(inches[2]):
+        return int(inches[1]) / int(inches[2]) * 1000 * METRES_PER_INCH
+    return None
 
 
 def friction_joints(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:

@@ -12,7 +12,7 @@ from server.checks.crossings import fed_twice, feeds_that_may_meet, returns_thro
 from server.checks.events import event_findings, high_spikes, low_dips
 from server.checks.faults import idle_devices, unknown_interrupting, weak_devices
 from server.checks.feeders import shared_feeders
-from server.checks.fit import conductors_too_thick, friction_joints, voltage_ratings
+from server.checks.fit import conductors_too_thick, friction_joints, lugs_off_their_studs, voltage_ratings
 from server.checks.installation import earth_links, metal_as_return, sparks_in_vapour, thin_conductors
 from server.checks.interrupting import breakers_below_table
 from server.checks.leads import lead_findings
@@ -56,6 +56,7 @@ BOAT_CHECKS = (
     monitor_errors,
     voltage_ratings,
     conductors_too_thick,
+    lugs_off_their_studs,
     backbone_drops,
     negatives_below_feeders,
     sources_without_device,

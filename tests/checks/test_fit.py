@@ -6,7 +6,7 @@ import pytest
 
 from server.boat.finding import Finding
 from server.checks.backbones import backbone_drops
-from server.checks.fit import conductors_too_thick, friction_joints, voltage_ratings
+from server.checks.fit import conductors_too_thick, friction_joints, lugs_off_their_studs, voltage_ratings
 from server.engine.analysis import analyse_mode
 from tests.checks.small import move, part, read, small, wire
 
@@ -102,3 +102,33 @@ def test_a_long_backbone_may_lose_more_than_its_standard_allows() -> None:
     assert backbone(trunk_length_m=15.0, trunk_ohm_per_m=0.053, devices=devices) == []
     assert backbone(trunk_length_m=30.0, devices=devices) == []
     assert backbone(trunk_ohm_per_m=0.053, devices=devices) == []
+
+
+@pytest.mark.parametrize(
+    ("hole", "stud", "how"),
+    [
+        ("M8", "M8", None),
+        ("3/8 in", "M10", None),
+        ("5/16", "M8", None),
+        ("M10", "M8", "loose on"),
+        ("10 mm", "1/4 in", "loose on"),
+        ("M6", "M8", "too small for"),
+        ("M 6", "M 6", None),
+        ("big", "M8", None),
+        ("M8", None, None),
+        (None, "M8", None),
+        ("3/0 in", "M8", None),
+    ],
+)
+def test_a_lug_belongs_on_a_stud_of_its_size(hole: str | None, stud: str | None, how: str | None) -> None:
+    """Common practice, no source."""
+    body = small()
+    if stud is not None:
+        part(body, "plus")["stud_size"] = stud
+    lead = next(one for one in body["conductors"] if one["id"] == "c3")
+    lead["head_joint"] = {"style": "crimped-ring"} | ({} if hole is None else {"hole": hole})
+
+    found = list(lugs_off_their_studs(read(body)))
+
+    assert [one.subjects for one in found] == ([] if how is None else [("c3", "plus", "stud-1")])
+    assert all(how is not None and f" is {how} the " in one.message for one in found)
