@@ -17,6 +17,8 @@ FLOORS = frozenset(
         "fault-may-not-open",
         "negative-below-feeder",
         "switch-continuous",
+        "voltage-rating-low",
+        "no-earth-link",
         "stall-does-not-open",
     }
 )
