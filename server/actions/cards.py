@@ -6,7 +6,7 @@ from dataclasses import asdict, dataclass
 from functools import cache
 from importlib.metadata import version
 
-from server.actions.findings import all_found
+from server.actions.findings import all_findings
 from server.actions.yard import Yard, open_boat
 from server.store.values import BoatRow
 
@@ -16,7 +16,7 @@ _SEVERITIES = ("danger", "fault", "advice", "cannot-tell")
 
 @dataclass(frozen=True)
 class Summary:
-    """Counts of findings by severity, the worst of them in words, what was not seen, and a small picture."""
+    """Open findings counted by severity, the worst in words, what was not seen, and a small picture."""
 
     counts: dict[str, int]
     worst: str
@@ -54,11 +54,10 @@ def summary(yard: Yard, boat_id: str) -> Summary:
 
 def _made(yard: Yard, boat_id: str) -> Summary:
     from server.actions.pictures import card
-    from server.checks.judge import merged
+    from server.checks.accepted import open_ones
 
     opened = open_boat(yard, boat_id)
-    solved = [all_found(yard, opened.sha, opened.boat, mode.id) for mode in opened.boat.modes]
-    every = merged([one for findings in solved for one in findings])
+    every = open_ones(all_findings(yard, opened.sha, opened.boat))
     return Summary(
         counts={severity: sum(one.severity == severity for one in every) for severity in _SEVERITIES},
         worst=every[0].message if every else "",

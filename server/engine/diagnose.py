@@ -110,7 +110,7 @@ def _unsettled(
             yield Trouble("no-convergence", (part,), message)
         else:
             message = (
-                f"{names.element(part)} does not settle{when}: each of its states calls for another; read off "
-                "the voltages at which it closes and opens."
+                f"{names.element(part)} does not settle{when}: each of its states calls for another; read "
+                "off the voltages at which it closes and opens."
             )
             yield Trouble("does-not-settle", (part,), message)
