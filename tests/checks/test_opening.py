@@ -45,6 +45,7 @@ def found(boat: Boat) -> list[Finding]:
         (Opening(0.01, 0.5), (0.5, 1.3), "opens in time"),
         (Opening(1.4, 9.0), (0.5, 1.3), "burns first"),
         (Opening(0.1, 9.0), (0.5, 1.3), "cannot tell"),
+        (Opening(0.1, 1.0), (0.5, 1.3), "cannot tell"),
         (Opening(NEVER, NEVER), (0.5, 1.3), "burns first"),
         (Opening(8.0, 9.0), (4.0, 6.0), "cannot tell"),
         (Opening(8.0, 9.0), (6.0, 7.0), "not adiabatic"),
@@ -152,6 +153,16 @@ def test_the_same_mode_is_worked_out_once() -> None:
 
     assert Shorts.of(boat, answer) is Shorts.of(boat, answer)
     assert Shorts.of(with_curve(FAST), answer) is not Shorts.of(boat, answer)
+
+
+def test_all_wires_of_a_zone_see_the_fault_at_its_far_end() -> None:
+    """From the main fuse to the radio's own: a short at the end of the last wire runs through all three."""
+    boat = with_curve(FAST)
+    shorts = Shorts.of(boat, analyse_mode(boat, "sailing", events=()))
+    alone = {one.conductor: one.fault_a for one in shorts.ways if not one.is_return}
+
+    assert shorts.lowest["c2"] == shorts.lowest["c3"] == shorts.lowest["c4"] == alone["c4"]
+    assert alone["c4"] < alone["c3"] < alone["c2"]
 
 
 def test_spans_are_told_in_two_digits() -> None:

@@ -60,6 +60,13 @@ def test_a_device_that_opens_within_a_tenth_of_the_run_up_opens_for_nothing() ->
     assert "for up to 0.5 s: it opens after at most 0.02 s." in one.message
 
 
+def test_a_device_that_opens_at_the_first_instant_alone_is_not_condemned() -> None:
+    """At 2.7 times its rating it opens; after a tenth of the run-up 74 % of three times are 2.3."""
+    (one,) = at_start(winch([{"multiple": 2.7, "shortest_s": 0.0, "longest_s": 0.02}]))
+
+    assert one.severity == "cannot-tell"
+
+
 def test_between_both_the_curve_has_to_be_looked_up() -> None:
     (one,) = at_start(winch(UNSURE))
 

@@ -60,6 +60,14 @@ def test_a_start_that_lasts_longer_than_the_wire_is_a_danger() -> None:
     assert told.severity == "danger"
 
 
+def test_a_little_more_than_all_day_is_told_too() -> None:
+    (told,) = found(bonded(0.002))
+
+    assert told.figure is not None
+    assert 25 < told.figure.value < 50
+    assert told.severity == "advice"
+
+
 def test_a_sound_strap_leaves_the_bonding_wire_alone() -> None:
     assert found(bonded(0.0002)) == []
 
