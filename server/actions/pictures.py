@@ -158,11 +158,13 @@ def _layout(yard: Yard, opened: OpenBoat, view: _View) -> "Layout":
 
 
 def _findings(yard: Yard, opened: OpenBoat, view: _View) -> "tuple[Finding, ...]":
+    """What is marked in the picture: open findings, and dangers whoever accepted them."""
     from server.actions.findings import found_at_once
 
     if view.mode is None:
         return ()
-    return found_at_once(yard, opened.sha, opened.boat, view.mode, view.event)
+    found = found_at_once(yard, opened.sha, opened.boat, view.mode, view.event)
+    return tuple(one for one in found if one.accepted is None or one.severity == "danger")
 
 
 def card(boat: Boat) -> "Svg":

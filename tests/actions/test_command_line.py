@@ -6,9 +6,12 @@ from pathlib import Path
 import pytest
 
 from server.actions.answer_document import AnswerDocument
+from server.actions.findings import all_findings
+from server.actions.results import Results
+from server.boat.acceptance import Acceptance
 from server.bundled import bundled
 from server.cli import main
-from tests.checks.small import small
+from tests.checks.small import move, read, small
 from tests.practice.test_office import HEAD
 
 SLOOP = str(bundled("seed_boats") / "1-sloop.json")
@@ -82,3 +85,26 @@ def test_a_table_that_cannot_be_used_is_told_row_by_row(
 
     assert main(["check", "--ampacity", str(table), OUTBOARD]) == 2
     assert said in capsys.readouterr().err
+
+
+def test_what_a_surveyor_accepted_is_told_apart_and_does_not_count(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    body = small()
+    move(body, "c5", "head", "house/negative")
+    open_file, accepted_file = tmp_path / "open.json", tmp_path / "accepted.json"
+    open_file.write_text(json.dumps(body), encoding="utf-8")
+    accepted = []
+    for one in all_findings(Results(), "small", read(body)):
+        shared = {name: getattr(one, name) for name in ("code", "subjects", "mode", "event", "severity")}
+        accepted.append(Acceptance(**shared, figure=one.figure, by="A. Surveyor", reason="Seldom on."))
+    body["accepted"] = [json.loads(one.model_dump_json(exclude_none=True)) for one in accepted]
+    accepted_file.write_text(json.dumps(body), encoding="utf-8")
+
+    assert main(["check", str(open_file)]) == 1
+    capsys.readouterr()
+    assert main(["check", str(accepted_file)]) == 0
+    said = capsys.readouterr().out
+    assert "Findings (0)" in said
+    assert f"Accepted ({len(accepted)})" in said
+    assert "accepted by A. Surveyor: Seldom on." in said

@@ -1,4 +1,4 @@
-"""What is accepted stays so while it is no worse; which of two is worse; what an edit does to all findings."""
+"""What is accepted stays so while it is no worse; which of two is worse; what an edit does to all."""
 
 import pytest
 
