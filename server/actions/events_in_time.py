@@ -11,6 +11,7 @@ from server.boat.document import read_boat
 
 if TYPE_CHECKING:
     from server.engine.transient.answer import EventRun, PointAnswer, PointPair
+    from server.engine.transient.coil_release import CoilRelease
     from server.engine.transient.load_dump import LostBattery
     from server.engine.transient.meters import Instrument, Reading
     from server.engine.transient.profiles import Comparison
@@ -143,6 +144,13 @@ def _system_v(boat: Boat, key: str) -> float:
     part = next((part for part in boat.parts if part.id == key.partition(".")[0]), None)
     islands = {island.id: island.nominal_voltage_v for island in boat.islands}
     return islands.get(part.island or "", boat.nominal_voltage_v) if part else boat.nominal_voltage_v
+
+
+def coils_let_go(boat: Boat) -> "tuple[CoilRelease, ...]":
+    """What every coil of a boat does when it is let go."""
+    from server.engine.transient.coil_release import coil_releases
+
+    return coil_releases(boat)
 
 
 def load_dumps(boat: Boat, mode: str) -> "tuple[tuple[LostBattery, ...], LoadDump | None]":

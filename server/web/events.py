@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from server.actions.choices import UnknownChoiceError, choose, event_by_id
 from server.actions.events_in_time import (
     UnsolvedEventError,
+    coils_let_go,
     event_in_time,
     figures_of,
     load_dumps,
@@ -21,7 +22,7 @@ from server.boat.events import events_of
 from server.boat.modes import Event
 from server.web.event_fields import Asked, asked_of
 from server.web.views.event_chart import HEAVY_CURRENT, PROBE, chart_of, draw, drawn_points, shown_point
-from server.web.views.event_demands import demands, link_rows, load_dump_words, lost_battery_words
+from server.web.views.event_demands import coil_words, demands, link_rows, load_dump_words, lost_battery_words
 from server.web.views.event_figures import VERDICT_MARKS
 from server.web.views.event_heavies import HeaviesView, heavy_row
 from server.web.views.event_meters import disagreement, meter_choices, meter_limits, meter_rows
@@ -105,12 +106,13 @@ def heavies(yard: Yard, opened: OpenBoat, state: ViewState) -> HeaviesView:
         heavy_row(event, modes[event.mode], figures_of(yard, opened.sha, boat, event.mode, event.id), state)
         for event in events_of(boat)
     )
+    coils = coil_words(boat, coils_let_go(boat))
     chosen = choose(yard, opened.sha, boat, state.mode, state.event)
     if chosen is None:
-        return HeaviesView(rows, "", (), "")
+        return HeaviesView(rows, "", (), "", coils)
     lost, published = load_dumps(boat, chosen.mode)
     words = lost_battery_words(boat, lost)
-    return HeaviesView(rows, modes[chosen.mode], words, load_dump_words(published))
+    return HeaviesView(rows, modes[chosen.mode], words, load_dump_words(published), coils)
 
 
 def deck(yard: Yard, opened: OpenBoat, state: ViewState) -> tuple[str, str]:

@@ -10,6 +10,7 @@ from server.web.views.figures import amperes, sag_volts
 
 if TYPE_CHECKING:
     from server.engine.transient.answer import LinkOffsetInTime
+    from server.engine.transient.coil_release import CoilRelease
     from server.engine.transient.load_dump import LostBattery
     from server.engine.transient.profiles import Comparison
     from server.practice.load_dump import LoadDump
@@ -103,6 +104,33 @@ def _sentence(
     if one.sharing:
         yield f"; on it alone then: {', '.join(names.get(part, part) for part in one.sharing)}"
     yield "."
+
+
+def coil_words(boat: Boat, coils: "Sequence[CoilRelease]") -> tuple[str, ...]:
+    """What coils do when they are let go: a sentence for each, and one for all that nothing suppresses."""
+    names = {part.id: part.name for part in boat.parts}
+    told = tuple(_let_go(names[one.part], one) for one in coils if one.suppression is not None)
+    bare = ", ".join(dict.fromkeys(names[one.part] for one in coils if one.suppression is None))
+    if not bare:
+        return told
+    return (
+        *told,
+        f"{bare}: no diode, resistor or varistor is known beside the coil. If there is none, hundreds to"
+        " thousands of volts stand for a moment across the contact that lets it go: look, and note it.",
+    )
+
+
+def _let_go(name: str, one: "CoilRelease") -> str:
+    kind = (one.suppression or "").replace("-", " ")
+    if one.kick_v is None or one.falls_s is None:
+        return (
+            f"{name}: a {kind} beside its coil, but not its figure: read it off the part or its data sheet."
+        )
+    low, high = duration(one.falls_s.low), duration(one.falls_s.high)
+    return (
+        f"{name}: {sag_volts(one.kick_v)} across its coil, by the {kind} beside it;"
+        f" its current is down to a tenth in {low}{'' if low == high else f' to {high}'}."
+    )
 
 
 def load_dump_words(published: "LoadDump | None") -> str:

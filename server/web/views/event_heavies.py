@@ -35,12 +35,16 @@ class HeavyRowView:
 
 @dataclass(frozen=True)
 class HeaviesView:
-    """``events/_heavies.html``; ``lost`` is what takes the battery off an alternator in the mode."""
+    """``events/_heavies.html``; ``lost`` is what takes the battery off an alternator in the mode.
+
+    ``coils`` is what each coil does when it is let go.
+    """
 
     rows: tuple[HeavyRowView, ...]
     mode: str
     lost: tuple[str, ...]
     load_dump: str
+    coils: tuple[str, ...]
 
 
 @dataclass(frozen=True)
