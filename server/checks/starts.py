@@ -159,6 +159,10 @@ def _stall(  # noqa: PLR0913 - the motor's own figures and its lead
             told = "never opens; look on the motor for a thermal protector of its own"
             yield _stall_finding(shorts.boat, part, device, stalled, told, "cannot-tell")
         return
+    if low_a <= rating_a:
+        told = "may never open; look up what it draws when jammed, and whether it has a thermal protector"
+        yield _stall_finding(shorts.boat, part, device, stalled, told, "cannot-tell")
+        return
     for wire in wires:
         if wire.size is not None:
             earliest_s, latest_s = withstand(wire.insulation_c).burns_after(low_a, wire.size.area_mm2)

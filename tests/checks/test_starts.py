@@ -165,6 +165,13 @@ def test_a_lead_of_unknown_ampacity_condemns_nothing() -> None:
     assert [one.severity for one in stalled(body)] == ["cannot-tell"]
 
 
+def test_a_stall_known_as_a_range_about_the_rating_is_left_open() -> None:
+    (one,) = stalled(jammed(20.0, 120.0, inrush_current_a={"low": 80.0, "high": 200.0}))
+
+    assert one.severity == "cannot-tell"
+    assert "draws 80 to 200 A: “Winch breaker” of 120 A may never open" in one.message
+
+
 def test_an_assumed_stall_condemns_nothing() -> None:
     """20 A running, taken 6 to 12 times at a standstill (rows of the assumptions): 120 to 240 A."""
     (one,) = stalled(jammed(20.0, 250.0, inrush_current_a=None))
