@@ -86,6 +86,8 @@ def drawn_bands(
     def measured(circuit: TransientCircuit) -> Floats:
         return _Measured.of(shortened(circuit), pairs, needs).figures
 
+    if not pairs:
+        return ()
     nominal = measured(model.circuit())
     moved = list(moved_figures(model))
     low, high = (
