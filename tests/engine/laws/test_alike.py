@@ -3,8 +3,11 @@
 import numpy as np
 import pytest
 
+from server.boat.events import events_of
 from server.boat.leads import lead
+from server.engine.effects import Effects, Seen, others_after
 from server.engine.held_lead import HeldLead
+from server.engine.outcome import Outcome
 from server.engine.solution import Solution
 from server.engine.tap_numbers import EventNumbers, solved_after
 from server.engine.target_numbers import TargetNumbers
@@ -15,6 +18,9 @@ LEADS = [
     ("3-workboat", "starting", "port-start", "converter", "input"),
     ("2-trawler", "at-anchor", "inverter-surge", "inverter", "positive"),
 ]
+
+
+BOATS = sorted({name for name, *_ in LEADS})
 
 
 @pytest.fixture(params=LEADS, ids=[f"{part}.{terminal}" for *_, part, terminal in LEADS])
@@ -46,11 +52,11 @@ def test_a_followed_move_has_the_volts_and_bands_of_its_full_solution(event: Eve
     """1e-9 of the nominal voltage for the volts, over all that is no plain resistor, and for the bands."""
     inputs = event.solved.elements
     for one in event.alike:
-        for slot, move in enumerate(one.moves.tolist()):
+        for move in one.moves.tolist():
             full = solved_after(event.solved, event.moves, move).present.element_v
             fed = inputs[~np.isnan(full[inputs])]
             widths = np.array(event.widths_after(move, fed))
-            followed = np.array([[side[slot] for side in one.event.widths(int(load))] for load in fed]).T
+            followed = np.array([[side[move] for side in event.widths(int(load))] for load in fed]).T
 
             assert event.voltage_v[move] == pytest.approx(full[event.first :], abs=1e-8, nan_ok=True)
             assert followed == pytest.approx(widths, abs=1e-8)
@@ -70,3 +76,33 @@ def test_some_moves_follow_others() -> None:
 
     assert found is not None
     assert sum(len(one.moves) for one in found.alike) > len(found.alike)
+
+
+def effects_of(event: EventNumbers) -> Effects:
+    """The loads of an event that are not heavy."""
+    boat = next(boat for boat in map(demo_boat, BOATS) if event.solved.event in events_of(boat))
+    solution = Solution.of(boat, event.solved.event.mode)
+    return Effects.of(solution, event.solved, Outcome.of(solution, event.solved))
+
+
+def test_a_followed_move_gives_its_neighbours_their_verdicts(event: EventNumbers) -> None:
+    """As their volts and bands after the full solution give them."""
+    effects = effects_of(event)
+    seen = effects.orders(others_after(effects, event))
+
+    for move in np.flatnonzero(event.in_full).tolist():
+        full = solved_after(event.solved, event.moves, move).present.element_v[effects.elements]
+        below, above = event.widths_after(move, effects.elements)
+        expected = effects.orders(Seen(full[None], below[None], above[None]))[0]
+        told = ~np.isnan(full)
+        assert seen[move][told].tolist() == expected[told].tolist()
+
+
+def test_a_move_by_itself_gives_the_verdicts_that_it_gives_among_many(event: EventNumbers) -> None:
+    """Bands are worked out by load where many moves ask, and by move where many loads ask."""
+    effects = effects_of(event)
+    seen = effects.orders(others_after(effects, event))
+
+    for move in np.flatnonzero(~event.in_full).tolist():
+        alone = EventNumbers(event.solved, event.moves.some(np.array([move])), (event.leads[move],))
+        assert effects.orders(others_after(effects, alone))[0].tolist() == seen[move].tolist()
