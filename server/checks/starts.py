@@ -195,7 +195,7 @@ def _stall_finding(  # noqa: PLR0913, PLR0917 - everything that the sentence say
         severity=severity,
         subjects=(part.id,),
         figure=Figure(value=low_a, unit="A", basis="assumed"),
-        limit=Figure(value=device.rating_a or 0.0, unit="A", basis="rule"),
+        limit=Figure(value=device.rating_a or 0.0, unit="A", basis="rule") if band is None else None,
         message=f"Jammed, {the(part.name)} draws {amps} A: “{device.name}” of {device.rating_a:g} A {told}.",
         source=spoken.source if band is None else f"{spoken.source}; {band.source}",
         source_status=spoken.status if band is None or not band.is_assumed else "memory",

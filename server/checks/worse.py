@@ -16,6 +16,7 @@ FLOORS = frozenset(
         "fault-does-not-open",
         "fault-may-not-open",
         "negative-below-feeder",
+        "interrupting-below-table",
         "switch-continuous",
         "voltage-rating-low",
         "no-earth-link",
