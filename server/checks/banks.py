@@ -1,67 +1,24 @@
-"""Banks that a switch or a relay joins: lithium beside lead, and currents above what stands in the loop."""
+"""Banks side by side, lithium beside lead, and charging sources that have or may come to have no battery."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 
 from server.boat.boat import Boat
-from server.boat.finding import Figure, Finding, Severity
+from server.boat.finding import Finding, Severity
 from server.boat.modes import Mode
-from server.boat.parts import Alternator, Battery, Breaker, Charger, Combiner, Contact, Fuse, Outboard, Solar
+from server.boat.parts import Alternator, Battery, Charger, Combiner, Contact, Outboard, Solar
 from server.checks.paths import Paths
 from server.checks.words import the
 from server.engine.answer import ModeAnswer
-from server.engine.paralleling import Paralleling, joined_groups, paralleling
-from server.engine.switching import Positions, Switching, TooManySwitchesError
-from server.units import Ampere
+from server.engine.switching import Switching
 
 COMMON = "common practice, no source"
-MOST_GONE_THROUGH = 64
-"""Of more combinations only those next to where the modes put the switches are asked for."""
 Group = frozenset[str]
 
 
-def banks_joined(boat: Boat) -> Iterator[Finding]:
-    """Turns that put lithium beside lead, or send more through the loop than something in it may carry."""
-    if not boat.modes:
-        return
-    try:
-        switching = Switching.of(boat, boat.modes[0])
-    except TooManySwitchesError:
-        return
-    told = set[tuple[Group, ...]]()
-    for here in _asked(boat, switching):
-        for turn in switching.turns(here):
-            for groups in joined_groups(switching, turn.before, turn.after):
-                if groups not in told:
-                    told.add(groups)
-                    found = paralleling(switching, turn.before, turn.after, groups)
-                    yield from _mixed(boat, turn.switch, groups)
-                    yield from _too_much(boat, turn.switch, found)
-
-
-def _asked(boat: Boat, switching: Switching) -> Iterator[Positions]:
-    count = 1
-    for switch in switching.switches:
-        count *= len(switch.positions)
-    if count <= MOST_GONE_THROUGH:
-        yield from switching.states
-    else:
-        yield from dict.fromkeys(Switching(boat, mode, switching.switches).now for mode in boat.modes)
-
-
-def _mixed(boat: Boat, switch: str, groups: tuple[Group, ...]) -> Iterator[Finding]:
-    every = frozenset().union(*groups)
-    if _is_mixed(boat, every):
-        parts = {part.id: part for part in boat.parts}
-        yield _unlike(
-            (switch, *_batteries(boat, groups)),
-            f"{parts[switch].name} can put {_banks(boat, groups)} side by side: lithium and lead charge and "
-            "discharge at different voltages, and one drives its whole current into the other. Fit a DC-DC "
-            "charger between them, or an interlock.",
-            "advice",
-        )
-
-
-def _unlike(subjects: tuple[str, ...], message: str, severity: Severity, mode: str | None = None) -> Finding:
+def unlike_banks(
+    subjects: tuple[str, ...], message: str, severity: Severity, mode: str | None = None
+) -> Finding:
+    """Lithium beside lead, told as it has come about."""
     return Finding(
         code="unlike-banks-joined",
         severity=severity,
@@ -73,69 +30,25 @@ def _unlike(subjects: tuple[str, ...], message: str, severity: Severity, mode: s
     )
 
 
-def _batteries(boat: Boat, groups: tuple[Group, ...]) -> tuple[str, ...]:
+def in_order(boat: Boat, groups: tuple[Group, ...]) -> tuple[str, ...]:
     """The batteries of some groups in document order."""
     every = frozenset().union(*groups)
     return tuple(part.id for part in boat.parts if part.id in every)
 
 
-def _is_mixed(boat: Boat, batteries: Group) -> bool:
+def is_mixed(boat: Boat, batteries: Group) -> bool:
+    """Whether lithium and lead are among some batteries."""
     kinds = {p.chemistry == "lifepo4" for p in boat.parts if isinstance(p, Battery) and p.id in batteries}
     return len(kinds) > 1
 
 
-def _banks(boat: Boat, groups: tuple[Group, ...]) -> str:
+def banks_in_words(boat: Boat, groups: tuple[Group, ...]) -> str:
     """The banks by name, in document order."""
     named = [
         next(p.bank or p.name for p in boat.parts if isinstance(p, Battery) and p.id in group)
         for group in groups
     ]
     return " and ".join(the(name) for name in named)
-
-
-def _too_much(boat: Boat, switch: str, found: Paralleling) -> Iterator[Finding]:
-    """The element of the loop that is farthest above its rating, as stated or at worst."""
-    ratings = _ratings(boat)
-    for is_stated, through, total_a in (
-        (True, found.through_a, found.current_a),
-        (False, found.worst_through_a, found.worst_a),
-    ):
-        over = {name: amps / ratings[name] for name, amps in through.items() if name in ratings}
-        worst = max(over, key=over.__getitem__, default=None)
-        if worst is not None and over[worst] > 1:
-            parts = {part.id: part for part in boat.parts}
-            amps, rated = through[worst], ratings[worst]
-            when = "as the batteries are stated" if is_stated else "at worst, one full and the other low"
-            yield Finding(
-                code="paralleling-current",
-                severity="fault" if is_stated else "advice",
-                subjects=(switch, worst, *_batteries(boat, found.groups)),
-                figure=Figure(value=amps, unit="A", basis="computed" if is_stated else "assumed"),
-                limit=Figure(value=rated, unit="A", basis="rule"),
-                message=f"When {the(parts[switch].name)} joins {_banks(boat, found.groups)}, "
-                f"{total_a:.0f} A flow between them at the first instant, {when}; "
-                f"{the(parts[worst].name)} carries {amps:.0f} A and is rated {rated:.0f} A. "
-                "Bring them to the same charge first.",
-                source="rating as entered; rest voltages over the resistance of the loop, computed",
-                source_status="document",
-            )
-            return
-
-
-def _ratings(boat: Boat) -> Mapping[str, Ampere]:
-    """What fuses, breakers, switches and lithium packs stand for a moment, where it is stated."""
-    found: dict[str, Ampere | None] = {}
-    for part in boat.parts:
-        match part:
-            case Fuse() | Breaker():
-                found[part.id] = part.rating_a
-            case Contact():
-                found[part.id] = part.cranking_a or part.five_minute_a or part.continuous_a
-            case Battery():
-                found[part.id] = None if part.pack is None else part.pack.charge_limit_a
-            case _:
-                pass
-    return {name: rated for name, rated in found.items() if rated is not None}
 
 
 def unlike_banks_now(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
@@ -147,9 +60,9 @@ def unlike_banks_now(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
     switching = Switching(boat, mode, switches)
     for group in sorted(switching.mixes(switching.now), key=sorted):
         alike = tuple(group & some for some in _by_kind(boat))
-        yield _unlike(
-            _batteries(boat, alike),
-            f"In {mode.name}, {_banks(boat, alike)} stand side by side: lithium and lead charge and "
+        yield unlike_banks(
+            in_order(boat, alike),
+            f"In {mode.name}, {banks_in_words(boat, alike)} stand side by side: lithium and lead charge and "
             "discharge at different voltages. Separate them.",
             "fault",
             mode.id,
@@ -174,10 +87,10 @@ def _by_relay(boat: Boat, mode: Mode) -> Iterator[Finding]:
                 some = frozenset(name for name in lithium if at[name] == one)
                 others = frozenset(name for name in lead if at[name] == other)
                 if one != other and some and others:
-                    yield _unlike(
-                        (relay.id, *_batteries(boat, (some, others))),
-                        f"{relay.name} joins {_banks(boat, (some, others))} while one is charged: lithium "
-                        "and lead charge and discharge at different voltages. Use a DC-DC charger instead.",
+                    yield unlike_banks(
+                        (relay.id, *in_order(boat, (some, others))),
+                        f"{relay.name} joins {banks_in_words(boat, (some, others))} while one is charged: "
+                        "lithium and lead charge and discharge at different voltages. Use a DC-DC charger instead.",
                         "advice",
                     )
 

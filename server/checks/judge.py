@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from server.boat.boat import Boat
 from server.boat.finding import Finding
 from server.checks.backbones import backbone_drops
-from server.checks.banks import banks_joined, packs_that_open, sources_alone, unlike_banks_now
+from server.checks.banks import packs_that_open, sources_alone, unlike_banks_now
 from server.checks.charge_leads import charge_leads_that_feed
 from server.checks.crossings import fed_twice, feeds_that_may_meet, returns_through_heavy
 from server.checks.events import event_findings, high_spikes, low_dips
@@ -35,6 +35,7 @@ from server.checks.supply import drop_findings, state_findings, trouble_findings
 from server.checks.supply_limits import charging_too_high, overdrawn_packs
 from server.checks.switch_currents import cranking_through_switches, overloaded_switches
 from server.checks.switch_rules import banks_without_switch, switches_below_feeders
+from server.checks.turns import banks_joined, turns_that_lose
 from server.checks.two_sources import one_end_unprotected, sources_without_device
 from server.checks.worse import SEVERITIES, is_worse
 from server.engine.answer import ModeAnswer
@@ -50,6 +51,7 @@ BOAT_CHECKS = (
     earth_links,
     charging_too_high,
     banks_joined,
+    turns_that_lose,
     banks_without_switch,
     switches_below_feeders,
     panels_below_load,
@@ -124,6 +126,7 @@ LATE: frozenset[Callable[..., Iterable[Finding]]] = frozenset(
         metal_as_return,
         burning_in_its_place,
         banks_joined,
+        turns_that_lose,
         banks_without_switch,
         switches_below_feeders,
         panels_below_load,

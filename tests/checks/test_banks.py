@@ -6,7 +6,8 @@ import pytest
 
 from server.boat.boat import Boat
 from server.boat.finding import Finding
-from server.checks.banks import banks_joined, packs_that_open, sources_alone, unlike_banks_now
+from server.checks.banks import packs_that_open, sources_alone, unlike_banks_now
+from server.checks.turns import banks_joined, turns_that_lose
 from server.engine.analysis import analyse_mode
 from tests.checks.small import part, read, small, wire
 
@@ -212,3 +213,46 @@ def test_a_source_that_runs_with_no_battery_is_told(harms: str | None, severity:
 def alone(body: dict[str, Any]) -> list[Finding]:
     boat = read(body)
     return list(sources_alone(boat, analyse_mode(boat, "sailing")))
+
+
+def changeover(order: str | None, boat: dict[str, Any] | None = None) -> dict[str, Any]:
+    """The alternator and the bus on a switch between two banks, 1 and 2, with OFF beside them."""
+    body = boat or two_banks()
+    body["parts"] += [
+        {"kind": "alternator", "id": "alt", "name": "Alternator", "rated_current_a": 60.0},
+        {"kind": "contact", "id": "dial", "name": "Changeover", "terminals": ["a", "b", "common"],
+         "positions": [{"id": "off", "name": "OFF"},
+                       {"id": "one", "name": "1", "closed": [["a", "common"]]},
+                       {"id": "two", "name": "2", "closed": [["b", "common"]]}],
+         "normal": "one", "is_battery_switch": True} | ({} if order is None else {"order": order}),
+    ]  # fmt: skip
+    body["conductors"] += [
+        wire("d1", "plus/stud-5", "dial/a"),
+        wire("d2", "start-fuse/load", "dial/b"),
+        wire("d3", "dial/common", "alt/positive"),
+        wire("d4", "alt/negative", "minus/stud-5"),
+    ]
+    return body
+
+
+def test_a_switch_that_breaks_first_between_two_banks_takes_the_battery_off() -> None:
+    (one,) = turns_that_lose(read(changeover("break-before-make")))
+
+    assert (one.code, one.severity, one.subjects) == ("turn-loses-battery", "fault", ("dial", "alt"))
+    assert "takes the battery off the alternator for an instant" in one.message
+    assert list(turns_that_lose(read(changeover("make-before-break")))) == []
+
+
+def test_of_a_switch_of_unknown_order_it_is_to_be_looked_up() -> None:
+    (one,) = turns_that_lose(read(changeover(None)))
+
+    assert one.severity == "cannot-tell"
+    assert "look on it or in its maker's sheet" in one.message
+
+
+def test_a_turn_to_off_is_no_such_turn() -> None:
+    assert list(turns_that_lose(read(charged_pack()))) == []
+    assert list(turns_that_lose(read(changeover(None) | {"modes": []}))) == []
+    body = changeover(None)
+    body["parts"] += [dict(part(body, "join")) | {"id": f"more-{n}", "name": f"More {n}"} for n in range(14)]
+    assert list(turns_that_lose(read(body))) == []

@@ -365,3 +365,27 @@ def grouped(copper: "nx.Graph[tuple[str, str]]", batteries: list[str]) -> set[fr
             bottoms = {n for n in nx.descendants(strings, minus) | {minus} if strings.out_degree(n) == 0}
             groups.setdefault((frozenset(tops), frozenset(bottoms)), set()).add(name)
     return set(map(frozenset, groups.values()))
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_a_safe_way_is_one_and_there_is_none_shorter(seed: int) -> None:
+    """Brute force: of all orders of so many turns or fewer, none shorter is safe; the way itself is."""
+    switching = Switching.of(random_boat(seed), PLUGGED)
+    dice = random.Random(seed)
+    every = list(switching.states)
+    start, goal = dice.choice(every), dice.choice(every)
+
+    way = switching.safe_way(start, goal, RUNNING)
+
+    reached = {start}
+    for _ in range(len(way) if way is not None else len(every)):
+        assert way is None or goal not in reached or start == goal
+        reached |= {
+            turn.after
+            for here in reached
+            for turn in switching.turns(here)
+            if not (turn.lone | switching.state(turn.after).lone) & RUNNING
+        }
+    assert (way is not None) == (goal in reached)
+    assert way is None or [start, *(turn.after for turn in way)][-1] == goal
+    assert all(not (turn.lone | switching.state(turn.after).lone) & RUNNING for turn in way or ())
