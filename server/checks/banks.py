@@ -90,7 +90,7 @@ def _by_relay(boat: Boat, mode: Mode) -> Iterator[Finding]:
                     yield unlike_banks(
                         (relay.id, *in_order(boat, (some, others))),
                         f"{relay.name} joins {banks_in_words(boat, (some, others))} while one is charged: "
-                        "lithium and lead charge and discharge at different voltages. Use a DC-DC charger instead.",
+                        "lithium and lead charge and discharge at different voltages. Use a DC-DC charger.",
                         "advice",
                     )
 

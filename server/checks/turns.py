@@ -88,8 +88,8 @@ def _mixed(boat: Boat, switch: str, groups: tuple[Group, ...]) -> Iterator[Findi
         yield unlike_banks(
             (switch, *in_order(boat, groups)),
             f"{parts[switch].name} can put {banks_in_words(boat, groups)} side by side: lithium and lead "
-            "charge and discharge at different voltages, and one drives its whole current into the other. Fit a "
-            "DC-DC charger between them, or an interlock.",
+            "charge and discharge at different voltages, and one drives its whole current into the other. "
+            "Fit a DC-DC charger between them, or an interlock.",
             "advice",
         )
 

@@ -121,7 +121,7 @@ def test_a_combining_relay_between_the_two_is_told_whichever_side_is_which() -> 
         (one,) = now(read(body))
 
         assert (one.severity, one.mode, one.subjects) == ("advice", None, ("relay", "house", "start"))
-        assert "Use a DC-DC charger instead." in one.message
+        assert "Use a DC-DC charger." in one.message
 
 
 def charged_pack(**alternator: object) -> dict[str, Any]:
