@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from server.actions.changes import Change, apply_edit
-from server.actions.yard import Yard, open_boat
+from server.actions.yard import Yard, document, revision_of
 from server.boat.edits import ChangeValue
 from server.practice.office import OfficeTable
 from server.practice.office_text import OfficeTextError, office_text, read_office_table
@@ -83,11 +83,10 @@ def boat_tables(yard: Yard, known: tuple[OwnTable, ...]) -> tuple[BoatTable, ...
     """Every boat with the table it is judged by."""
     found = []
     for row in yard.store.boats():
-        opened = open_boat(yard, row.id)
-        practice = opened.boat.practice
+        practice = document(yard, revision_of(yard, row.id, row.head)).practice
         own = practice.ampacity_table
         kept = next((one.row.id for one in known if one.table == own), None)
-        found.append(BoatTable(row.id, row.name, opened.rev, profile(practice.profile).title, own, kept))
+        found.append(BoatTable(row.id, row.name, row.head, profile(practice.profile).title, own, kept))
     return tuple(found)
 
 
