@@ -1,5 +1,6 @@
 """Events in time: how long one takes, how that grows, against a simulator, bands, every tap, and memory."""
 
+import gc
 import math
 import resource
 import time
@@ -151,14 +152,17 @@ def memory_row(events: int = FLAT_EVENTS) -> MemoryRow:
     short = replace(circuit, motors=motors, end_s=2 * SHORT_S)
     tracemalloc.start()
     try:
-        for _ in range(WARMING_UP):
-            solve(short)
-        before = tracemalloc.get_traced_memory()[0]
-        for _ in range(events):
-            solve(short)
-        return MemoryRow(events, before / 2**20, tracemalloc.get_traced_memory()[0] / 2**20)
+        before_mib = _held_after(short, WARMING_UP)
+        return MemoryRow(events, before_mib, _held_after(short, events))
     finally:
         tracemalloc.stop()
+
+
+def _held_after(circuit: TransientCircuit, events: int) -> float:
+    for _ in range(events):
+        solve(circuit)
+    gc.collect()
+    return tracemalloc.get_traced_memory()[0] / 2**20
 
 
 def _row(conductors: int) -> EventRow:
