@@ -8,10 +8,10 @@ import pytest
 from server.engine.transient.meters import OSCILLOSCOPE, PEAK_CAPTURE, RECORDING, Instrument, reading
 from server.engine.transient.profiles import compared, profile_wave, requirements
 from server.engine.transient.waves import Wave
-from server.practice.supply import starting_profile
+from server.practice.supply import StartingLevel, starting_profile
 
 
-def profile(system_v: float, level: str) -> Wave:
+def profile(system_v: float, level: StartingLevel) -> Wave:
     found = starting_profile(system_v, level)
     assert found is not None
     return profile_wave(found, system_v)
@@ -29,7 +29,7 @@ def profile(system_v: float, level: str) -> Wave:
     ],
 )
 def test_the_time_below_a_devices_minimum_is_that_between_the_corners(
-    system_v: float, level: str, below_v: float, expected_s: float
+    system_v: float, level: StartingLevel, below_v: float, expected_s: float
 ) -> None:
     assert profile(system_v, level).longest_below(below_v) == pytest.approx(expected_s, rel=1e-9)
 
@@ -59,9 +59,8 @@ def test_instruments_disagree_on_a_profile_as_their_windows_do() -> None:
 @pytest.mark.parametrize("system_v", [12.0, 24.0])
 def test_a_harder_profile_does_not_meet_the_mildest_one(system_v: float) -> None:
     """Level I is the mildest: only its own waveform meets it."""
-    levels = [one for one in requirements(system_v) if one.key.startswith("iso-16750-starting-")]
-    mildest = next(one for one in levels if one.key.endswith("-i"))
+    mildest = next(one for one in requirements(system_v) if one.key == "iso-16750-starting-i")
+    levels: tuple[StartingLevel, ...] = ("I", "II", "III")
 
-    for one in levels:
-        level = one.key.rsplit("-", 1)[1].upper()
-        assert compared(mildest, profile(system_v, level), system_v).met == (one is mildest)
+    for level in levels:
+        assert compared(mildest, profile(system_v, level), system_v).met == (level == "I")
