@@ -107,11 +107,22 @@ def open_page(
         return page
 
     yield open_
+    for page in pages:
+        _let_late_answers_come(page)
     if watch.troubles or request.node.stash.get(_FAILED, False):
         _keep_pictures(request.node.nodeid, pages)
     for page in pages:
         page.context.close()
     assert watch.troubles == []
+
+
+def _let_late_answers_come(page: Page) -> None:
+    """What a page asked for by itself is not cut off: the browser would complain of it."""
+    if not page.is_closed():
+        page.wait_for_function("() => !document.querySelector('.htmx-request')", timeout=LATE_TIMEOUT_MS)
+
+
+LATE_TIMEOUT_MS = 30_000
 
 
 @pytest.fixture(params=["desk", "tablet"])

@@ -25,7 +25,7 @@ router = APIRouter()
 def look(request: Request, boat_id: BoatId, yard: Yard) -> Response:
     """The boat in a mode and event, with a load selected or none."""
     state = state_of(request, boat_id, request.query_params)
-    view = bench(yard, open_boat(yard, boat_id), state)
+    view = bench(yard, open_boat(yard, boat_id), state, hurried=is_htmx(request))
     if is_htmx(request):
         return fragments(request, *parts_of(view), page_url=state.url())
     return page(request, "workbench/page", view)
