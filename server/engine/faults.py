@@ -203,10 +203,6 @@ class FaultNetwork:
         spread[~self._reached[self.node_of]] = np.nan
         return spread
 
-    def between(self, plus: int, minus: int) -> Ampere:
-        """Current of a bolted short circuit between two nodes; 0 where no battery feeds them."""
-        return float(self.currents(np.array([plus]), np.array([minus]))[0])
-
     def currents(self, plus: Indices, minus: Indices) -> Floats:
         """Currents of bolted short circuits, each alone, between pairs of nodes; 0 where nothing feeds."""
         ohm, volts = self.thevenin(plus, minus)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from server.engine.event_currents import start_currents
+from server.engine.event_currents import event_currents, start_currents
 from server.engine.event_running import currents_without, running_currents
 from server.engine.solution import Solution, UnknownModeError
 from tests.engine.boats import boat, part
@@ -29,6 +29,7 @@ def test_a_start_adds_nothing_where_it_does_not_flow_but_what_the_sag_does() -> 
     before, after = (20.0 / point.voltage(solved.net.inputs["plotter", "supply"])
                      for point in (solved.absent, solved.present))  # fmt: skip
 
+    assert event_currents(one, "starting", event.id)["w-plotter"] == pytest.approx(after, rel=1e-6)
     assert added["w-start"] == pytest.approx(abs(solved.present.current_a[solved.heavy_element]))
     assert added["w-plotter"] == pytest.approx(after - before, rel=1e-6)
 

@@ -6,6 +6,7 @@ import pytest
 
 from server.practice.ampacity import (
     INSULATION_RATINGS_C,
+    ambient,
     ampacity,
     bundling_factor,
     engine_space_factor,
@@ -150,3 +151,11 @@ def test_the_smallest_conductor_for_a_current_is_the_next_in_the_table() -> None
     assert smallest_for_current(52, 105, "abyc-e11", engine_space=True) == size("8 AWG")
     assert smallest_for_current(446, 105, "abyc-e11") is None
     assert smallest_for_current(10, 105, "iso-10133") is None
+
+
+@pytest.mark.parametrize(("engine_space", "air_c"), [(False, 30), (True, 50)])
+def test_ampacities_are_tabulated_for_the_air_of_the_space(engine_space: bool, air_c: float) -> None:
+    """33 CFR 183.425 Table 5: 30 °C; its note 1: 50 °C in engine spaces."""
+    found = ambient(engine_space=engine_space)
+
+    assert (found.value, found.unit, found.status) == (air_c, "°C", "verified")
