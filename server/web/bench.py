@@ -358,7 +358,7 @@ def _findings(yard: Yard, opened: OpenBoat, state: ViewState, answer: "ModeAnswe
 
 def rest_parts(yard: Yard, opened: OpenBoat, asked: ViewState) -> tuple[Part, ...]:
     """What follows after the workbench was shown: all findings, and what the last change did to them."""
-    listing = Listing(opened.boat, asked, in_place=True)
+    listing = Listing(opened.boat, asked, in_place=True, is_late=True)
     findings = all_findings_view(yard, opened, listing, FindingFilter())
     chosen = choose(yard, opened.sha, opened.boat, asked.mode, asked.event)
     parts: list[Part] = [("workbench/findings", findings)]

@@ -66,7 +66,10 @@ _OF_A_CONDUCTOR = frozenset({"device-above-conductor", "device-above-negative", 
 
 @dataclass(frozen=True)
 class FindingView:
-    """One finding; ``opened`` is all of it, where it is shown so, else it comes from ``open_url``."""
+    """One finding; ``opened`` is all of it, where it is shown so, else it comes from ``open_url``.
+
+    ``is_kept`` leaves it as open as it is when the list is swapped for a longer one of the same boat.
+    """
 
     id: str
     mark: str
@@ -80,6 +83,7 @@ class FindingView:
     open_url: str
     accepted: str = ""
     opened: "OpenedView | None" = None
+    is_kept: bool = False
 
 
 @dataclass(frozen=True)
@@ -120,12 +124,14 @@ class AllFindingsView:
 class Listing:
     """How findings are listed: on which view of which boat, with which of them opened.
 
-    ``in_place`` is for lists that stand on the workbench, which a mend swaps rather than loads.
+    ``in_place`` is for lists that stand on the workbench, which a mend swaps rather than loads; ``is_late``
+    for those that follow a shorter one.
     """
 
     boat: Boat
     state: ViewState
     in_place: bool = False
+    is_late: bool = False
     more: tuple[tuple[str, str], ...] = ()
     opened: "OpenedView | None" = None
 
@@ -173,6 +179,7 @@ class Listing:
             open_url=self.state.url("/findings/one", finding=finding.id, **more),
             accepted="" if by is None else f"Accepted by {by.by}: {by.reason}",
             opened=self.opened if is_opened else None,
+            is_kept=self.is_late,
         )
 
     @cached_property
