@@ -30,7 +30,8 @@ def places_of(faults: FaultNetwork) -> list[tuple[int, int]]:
         ground = int(faults.ground[0])
         live = sorted({node for node in faults.net.nodes.values() if not faults.negative[node]})
         pairs = [(node, ground) for node in live]
-    fed = [pair for pair in pairs if faults.between(*pair) > 0]
+    plus, minus = np.array(pairs).T
+    fed = [pair for pair, amps in zip(pairs, faults.currents(plus, minus), strict=True) if amps > 0]
     return fed[:: max(1, len(fed) // PLACES)][:PLACES]
 
 
