@@ -7,7 +7,7 @@ from server.boat.finding import Figure, Finding, Severity
 from server.checks.words import the
 from server.engine.answer import Drop, InputAnswer, ModeAnswer, Trouble
 
-_SEVERITIES: dict[str, Severity] = {
+STATE_SEVERITIES: dict[str, Severity] = {
     "shorted": "danger",
     "not-connected": "fault",
     "cannot-run": "fault",
@@ -115,7 +115,7 @@ def _trouble(mode: str, trouble: Trouble) -> Finding:
 def _state(mode: str | None, subjects: tuple[str, ...], code: str, message: str) -> Finding:
     return Finding(
         code=code,
-        severity=_SEVERITIES[code],
+        severity=STATE_SEVERITIES[code],
         subjects=subjects,
         mode=mode,
         message=message,

@@ -8,7 +8,7 @@ KINDS = {
     "switching": "Switching, banks and charging",
     "installation": "Installation: studs, zones, names, loose ends",
 }
-_KIND_OF = {
+KIND_OF = {
     "restarts": "voltage",
     "too-close": "voltage",
     "dips-low": "voltage",
@@ -74,9 +74,15 @@ _KIND_OF = {
     "switched-off": "switching",
     "leaves-its-state": "switching",
     "drops-out": "switching",
+    "not-connected": "voltage",
+    "lug-off-stud": "installation",
+    "loose-end": "installation",
+    "name-used-twice": "installation",
+    "spark-in-vapour": "installation",
+    "stud-full": "installation",
 }
 
 
 def kind_of(code: str) -> str:
-    """The kind of a finding with this code; what is seen rather than computed is installation."""
-    return _KIND_OF.get(code, "installation")
+    """The kind of a finding with this code; one that is named nowhere counts as installation."""
+    return KIND_OF.get(code, "installation")
