@@ -21,8 +21,6 @@ FLOORS = frozenset(
         "voltage-rating-low",
         "no-earth-link",
         "stall-does-not-open",
-        "voltage-rating-low",
-        "no-earth-link",
     }
 )
 """Codes whose figure ought to be high: volts that a load needs, a current that opens a fuse, a rating."""
