@@ -36,7 +36,12 @@ from server.checks.supply_limits import charging_too_high, overdrawn_packs
 from server.checks.switch_currents import cranking_through_switches, overloaded_switches
 from server.checks.switch_rules import banks_without_switch, switches_below_feeders
 from server.checks.turns import banks_joined, turns_that_lose
-from server.checks.two_sources import one_end_unprotected, sources_without_device
+from server.checks.two_sources import (
+    alternators_own_end,
+    limits_not_stated,
+    one_end_unprotected,
+    sources_without_device,
+)
 from server.checks.worse import SEVERITIES, is_worse
 from server.engine.answer import ModeAnswer
 
@@ -65,6 +70,7 @@ BOAT_CHECKS = (
     one_end_unprotected,
     returns_through_heavy,
     breakers_below_table,
+    alternators_own_end,
 )
 MODE_CHECKS = (
     event_findings,
@@ -145,6 +151,7 @@ LATE: frozenset[Callable[..., Iterable[Finding]]] = frozenset(
         returns_through_heavy,
         breakers_below_table,
         sources_alone,
+        alternators_own_end,
     }
 )
 """Slower checks: a page is shown without their findings, which follow with those of the other modes."""
@@ -185,6 +192,7 @@ def not_assessed(boat: Boat) -> tuple[str, ...]:
         *unknown_interrupting(boat),
         *assumed_curves(boat),
         *feeds_that_may_meet(boat),
+        *limits_not_stated(boat),
     )
 
 

@@ -12,12 +12,13 @@ import networkx as nx
 from server.boat.boat import Boat
 from server.boat.finding import Figure, Finding, Severity
 from server.boat.modes import Mode
-from server.boat.parts import Battery
+from server.boat.parts import Alternator, Battery
 from server.checks.feeds import devices_of
 from server.checks.location import Way, allowed_words, bare_copper, distance_limit
 from server.checks.paths import Node, Paths, source_posts
 from server.checks.spoken import rule_kind
 from server.checks.words import the
+from server.practice.profiles import profile
 from server.practice.rules import Rule, rule, rule_distance
 from server.practice.sourced import Sourced
 from server.units import Metre
@@ -151,6 +152,50 @@ def one_end_unprotected(boat: Boat) -> Iterator[Finding]:
                 limit, severity = broken
                 near, far = bare.battery(min(ends)[1]), bare.battery(end)
                 yield _one_end(boat, device.name, device.line[0], (near, far), metres, way, limit, severity)
+
+
+def alternators_own_end(boat: Boat) -> Iterator[Finding]:
+    """Alternators that do not limit their own current and have no device near them (ABYC E-11)."""
+    if profile(boat.practice.profile).standard != "abyc-e11":
+        return
+    bare, ends = Bare.of(boat), [end for one in devices_of(boat) for end in (one.line, one.load)]
+    for part in boat.parts:
+        post = (part.id, "positive")
+        if isinstance(part, Alternator) and part.self_limiting == "no" and post in bare.graph:
+            reach = nx.single_source_dijkstra(bare.graph, post, weight="metres")
+            metres, ways = cast("tuple[dict[Node, Metre], dict[Node, list[Node]]]", reach)
+            nearest = min((end for end in ends if end in metres), key=metres.__getitem__, default=None)
+            way = bare.conductors(ways[nearest]) if nearest is not None else ()
+            limit = rule_distance("e11-40in" if all(one.sheathed == "yes" for one in way) else "e11-7in")
+            if nearest is None or metres[nearest] > limit.value:
+                yield _own_end(part, None if nearest is None else metres[nearest], way, limit)
+
+
+def _own_end(part: Alternator, metres: Metre | None, way: Way, limit: Sourced) -> Finding:
+    where = "has no device on its lead" if metres is None else f"sits {metres:.2f} m from the nearest device"
+    return Finding(
+        code="source-end-unprotected",
+        severity="fault",
+        subjects=(part.id, *_ids(way)),
+        figure=None if metres is None else Figure(value=metres, unit="m", basis="computed"),
+        limit=None if metres is None else Figure(value=limit.value, unit="m", basis="rule"),
+        message=f"{part.name} does not limit its own current and {where}: it feeds a short on its lead "
+        f"itself. A device belongs within {limit.value:.2f} m of it.",
+        source=limit.source,
+        source_status=limit.status,
+        rule_kind="standard",
+    )
+
+
+def limits_not_stated(boat: Boat) -> tuple[str, ...]:
+    """Of which alternators nobody said whether they limit their own current; one line for all."""
+    names = [one.name for one in boat.parts if isinstance(one, Alternator) and one.self_limiting is None]
+    if not names:
+        return ()
+    return (
+        "whether a device is needed at a source's own end: look up whether these limit their own current: "
+        + ", ".join(names),
+    )
 
 
 def _one_end(  # noqa: PLR0913, PLR0917 - everything that the sentence says

@@ -8,7 +8,12 @@ from server.boat.finding import Finding
 from server.checks.location import distant_devices
 from server.checks.paths import Paths
 from server.checks.protection import oversized_devices
-from server.checks.two_sources import one_end_unprotected, sources_without_device
+from server.checks.two_sources import (
+    alternators_own_end,
+    limits_not_stated,
+    one_end_unprotected,
+    sources_without_device,
+)
 from tests.checks.small import judged, part, read, small, wire
 
 
@@ -135,6 +140,45 @@ def test_an_alternator_on_the_battery_itself_has_a_bare_lead() -> None:
     assert one.subjects == ("alt", "a1")
     assert "stands between the house and the alternator" in one.message
     assert bare(with_alternator("house/positive", 0.1)) == []
+
+
+@pytest.mark.parametrize(
+    ("limits", "metres", "sheathed", "told"),
+    [
+        ("no", 2.0, "yes", True),
+        ("no", 0.9, "yes", False),
+        ("no", 0.9, None, True),
+        ("no", 0.1, None, False),
+        ("yes", 2.0, None, False),
+        (None, 2.0, None, False),
+    ],
+)
+def test_an_alternator_that_does_not_limit_itself_needs_a_device_at_its_own_end(
+    limits: str | None, metres: float, sheathed: str | None, told: bool
+) -> None:
+    """E-11 11.10.1.1.1: 7 in from the source, 40 in (1.02 m) in a sheath; self-limiting ones are excepted."""
+    body = with_alternator("own/load", metres)
+    part(body, "alt")["self_limiting"] = limits
+    body["parts"].append({"kind": "fuse", "id": "own", "name": "Alternator fuse", "rating_a": 60.0})
+    body["conductors"].append(wire("a0", "plus/stud-3", "own/line"))
+    next(one for one in body["conductors"] if one["id"] == "a1")["sheathed"] = sheathed
+    boat = read(body)
+
+    assert [one.subjects for one in alternators_own_end(boat)] == ([("alt", "a1")] if told else [])
+    assert bool(limits_not_stated(boat)) == (limits is None)
+    metric = read(body | {"practice": {"profile": "iso-metric"}})
+    assert list(alternators_own_end(metric)) == []
+
+
+def test_an_alternator_without_any_device_or_any_lead() -> None:
+    body = with_alternator("house/positive")
+    part(body, "alt")["self_limiting"] = "no"
+    body["parts"] = [one for one in body["parts"] if one["id"] != "fuse"]
+    body["conductors"] = [one for one in body["conductors"] if one["id"] not in {"c1", "c2"}]
+    (one,) = alternators_own_end(read(body))
+    assert "has no device on its lead" in one.message
+    body["conductors"] = [one for one in body["conductors"] if one["id"] not in {"a1"}]
+    assert list(alternators_own_end(read(body))) == []
 
 
 def test_an_alternator_behind_the_bank_fuse_is_no_concern_here() -> None:
