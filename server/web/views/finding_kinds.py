@@ -30,6 +30,7 @@ KIND_OF = {
     "source-without-device": "protection",
     "device-too-far": "protection",
     "interrupting-too-low": "protection",
+    "source-end-unprotected": "protection",
     "interrupting-below-table": "protection",
     "fault-does-not-open": "protection",
     "fault-may-not-open": "protection",
