@@ -22,12 +22,11 @@ from server.engine.transient.segment import Motion, PhaseKind
 from server.engine.transient.stepper import (
     AGREED_V,
     MOST_TURNS,
-    Now,
-    Step,
     Stepper,
     exponent_within,
     span_of,
 )
+from server.engine.transient.steps import Now, Step
 from server.units import Second, Volt
 
 STEP_V = 6e-5

@@ -7,14 +7,15 @@ m(τ) = e^{λτ} m₀ + Σₖ Fₖ k! τ σᵏ φₖ₊₁(λτ) with F = (H in 
 import math
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Literal, NamedTuple, Protocol
+from typing import Literal, Protocol
 
 import numpy as np
 
-from server.engine.arrays import Floats, Indices
+from server.engine.arrays import Floats
 from server.engine.transient.equations import Outputs, System
-from server.engine.transient.modes import Complexes, Numbers, phis
-from server.engine.transient.points import FACTORIALS, bending
+from server.engine.transient.halves import Half, Instants
+from server.engine.transient.modes import Complexes
+from server.engine.transient.points import bending
 from server.units import Second, Volt
 
 PhaseKind = Literal["before", "closed", "arc", "open"]
@@ -121,14 +122,14 @@ class Motion:
         return int(used[-1]) + 1 if used.size else 1
 
     @cached_property
-    def halves(self) -> "tuple[_Half, _Half]":
+    def halves(self) -> tuple[Half, Half]:
         """The real modes in real numbers, and the turning ones."""
         reals, rate = self.system.modes.reals, self.system.modes.rate
         forcing = np.ascontiguousarray(self.F[:, :, : self.powers].transpose(2, 0, 1))
         real, turning = slice(reals), slice(reals, None)
         return (
-            _Half(real, rate[real].real, self.m0[real].real, forcing[:, real].real.copy()),
-            _Half(turning, rate[turning], self.m0[turning], forcing[:, turning]),
+            Half(real, rate[real].real, self.m0[real].real, forcing[:, real].real.copy()),
+            Half(turning, rate[turning], self.m0[turning], forcing[:, turning]),
         )
 
     @cached_property
@@ -136,19 +137,19 @@ class Motion:
         """The inputs: powers of σ, inputs, pieces."""
         return np.ascontiguousarray(self.Q[:, :, : self.powers].transpose(2, 1, 0))
 
-    def _instants(self, times: Floats) -> "_Instants":
+    def _instants(self, times: Floats) -> Instants:
         at = np.clip(np.searchsorted(self.starts, times, side="right") - 1, 0, None)
         tau = np.maximum(times - self.starts[at], 0.0)
-        return _Instants(at, tau, tau / self.spans[at])
+        return Instants(at, tau, tau / self.spans[at])
 
-    def _inputs(self, here: "_Instants") -> Floats:
+    def _inputs(self, here: Instants) -> Floats:
         w = np.zeros((self.Q.shape[1], len(here.at)))
         for power in self._by_power[::-1]:
             w *= here.sigma
             w += power.take(here.at, axis=1)
         return w
 
-    def _inputs_sloped(self, here: "_Instants") -> tuple[Floats, Floats]:
+    def _inputs_sloped(self, here: Instants) -> tuple[Floats, Floats]:
         """Inputs and their rates of change, by Horner's scheme."""
         w, rising = np.zeros((2, self.Q.shape[1], len(here.at)))
         for power in self._by_power[::-1]:
@@ -202,7 +203,7 @@ class Motion:
         ends = np.minimum(np.append(self.starts[1:], self.end_s), end)
         at = np.flatnonzero(self.starts <= end)
         tau = np.maximum(ends[at] - self.starts[at], 0.0)
-        here = _Instants(at, tau, tau / self.spans[at])
+        here = Instants(at, tau, tau / self.spans[at])
         w = np.zeros(self.Q.shape[1])
         for k, power in enumerate(self._by_power):
             w += power[:, at] @ (tau * here.sigma**k / (k + 1))
@@ -254,67 +255,3 @@ class Motion:
             left *= np.exp(rate.real * here.tau[part])
             total[part] = (weight @ left + kept.take(at, axis=1)).max(axis=0, initial=0.0)
         return total
-
-
-class _Instants(NamedTuple):
-    """The piece of each instant, how long after its start, and that as a share of its span."""
-
-    at: Indices
-    tau: Floats
-    sigma: Floats
-
-
-class _Half(NamedTuple):
-    """Some of a stretch's modes: which, their rates, states at every piece's start, and forcings there.
-
-    Forcings are by powers of σ, modes, pieces.
-    """
-
-    rows: slice
-    rate: Numbers
-    m0: Numbers
-    F: Numbers
-
-    def modes(self, here: _Instants, order: int = 0) -> Numbers:
-        """Modes at instants (columns); with ``order`` 1 their integrals from the pieces' starts."""
-        at, tau, sigma = here
-        found = phis(self.rate[:, None] * tau, len(self.F) + order)
-        modes = found[order]
-        modes *= self.m0.take(at, axis=1)
-        modes *= tau**order
-        for k, forcing in enumerate(self.F):
-            part = found[k + 1 + order]
-            part *= forcing.take(at, axis=1)
-            part *= FACTORIALS[k] * sigma**k * tau ** (1 + order)
-            modes += part
-        return modes
-
-    def sloped(self, here: _Instants) -> tuple[Numbers, Numbers]:
-        """Modes at instants and their rates of change."""
-        at, tau, sigma = here
-        found = phis(self.rate[:, None] * tau, len(self.F))
-        modes, rising = found[0], np.zeros_like(found[0])
-        modes *= self.m0.take(at, axis=1)
-        for k, forcing in enumerate(self.F):
-            now = forcing.take(at, axis=1)
-            now *= sigma**k
-            rising += now
-            now *= FACTORIALS[k] * tau
-            now *= found[k + 1]
-            modes += now
-        rising += self.rate[:, None] * modes
-        return modes, rising
-
-    def read(self, modal: Complexes, modes: Numbers) -> Floats:
-        """What the modes add to each reading."""
-        found: Floats = (self._weights(modal) @ modes).real
-        return found
-
-    def read_paired(self, modal: Complexes, modes: Numbers) -> Floats:
-        """What the modes at instant k add to reading k."""
-        found: Floats = (self._weights(modal).T * modes).sum(axis=0).real
-        return found
-
-    def _weights(self, modal: Complexes) -> Numbers:
-        weights: Numbers = modal[:, self.rows]
-        return weights.real if self.rate.dtype == np.float64 else weights
