@@ -5,6 +5,8 @@ one set of options. What stopped the simulator before, and what the deck does ab
 The first 0.1 µs after an edge is not judged: the simulator's contact takes 10 ns, ours no time.
 """
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -15,8 +17,8 @@ from tests.engine.transient.simulator.events import Case
 from tests.engine.transient.simulator.opinion import AWAY_S, EDGE_S, away_from, opinion
 from tests.engine.transient.strategies import random_circuit
 
-LOW_V, HIGH_V, WAVE_V = 0.001, 0.005, 0.010
-"""The aims set: minima, peaks, and waveforms further than ``AWAY_S`` from an edge."""
+LOW_V, HIGH_V, WAVE_V = 0.001, 0.002, 0.003
+"""Minima, peaks, and waveforms further than ``AWAY_S`` from an edge; 5 and 10 mV were the aims."""
 OVERLAPPING = (("windlass", 0.0, 0.12), ("thruster", 0.03, 0.09))
 AGAIN = (("windlass", 0.0, 0.1), ("windlass", 0.14, 0.2))
 """Pressed again while it still turns."""
@@ -32,15 +34,15 @@ CASES = (
     Case("3-workboat", "working", "winch-lift"),
     Case("4-outboard", "starting", "outboard-start"),
     Case("4-outboard", "under-way", "outboard-start"),
-    Case("5-large-yacht", "manoeuvring", "start-of-bow-thruster"),
     Case("2-trawler", "anchoring", "windlass-and-thruster", OVERLAPPING),
     Case("2-trawler", "anchoring", "windlass-again", AGAIN),
     Case("1-sloop", "starting", "start-combined", (("starter", 0.0, 0.1),), positions={"combiner": "closed"}),
     Case("3-workboat", "starting", "preheated-start", (("star-starter", 0.0, 0.1),), PREHEATED),
 )
+YACHT = Case("5-large-yacht", "manoeuvring", "start-of-bow-thruster")
 
 
-@pytest.mark.parametrize("seed", [0, 1, 2, 5, 6, 7, 12, 15])
+@pytest.mark.parametrize("seed", range(16))
 def test_they_agree_on_random_circuits(seed: int) -> None:
     """Odd ones have two motors that overlap."""
     judge(f"random-{seed}", random_circuit(seed, motors=1 + seed % 2))
@@ -51,12 +53,20 @@ def test_they_agree_on_demo_boats(case: Case) -> None:
     judge(case.name, case.circuit())
 
 
-def judge(name: str, circuit: TransientCircuit) -> None:
+def test_they_agree_on_a_yacht_of_a_thousand_conductors() -> None:
+    """The whole run takes the simulator up to a minute: judged as recorded, its first 2 ms live as well."""
+    circuit = YACHT.circuit()
+
+    judge(YACHT.name, circuit, is_live=False)
+    judge(f"{YACHT.name}-at-first", replace(circuit, end_s=0.002))
+
+
+def judge(name: str, circuit: TransientCircuit, *, is_live: bool = True) -> None:
     """Compare extremes and waveforms across every motor, battery and draw."""
     solution, edges = solve(circuit), edges_of(circuit)
     pairs, instants = points(circuit), sampling(circuit, edges)
 
-    theirs = opinion(name, circuit, pairs, edges, instants)
+    theirs = opinion(name, circuit, pairs, edges, instants, is_live=is_live)
 
     low, high = extremes(circuit, edges)
     worst = [np.abs(x).max() for x in (low - theirs.low, high - theirs.high)]
