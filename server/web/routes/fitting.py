@@ -1,5 +1,7 @@
 """Putting parts and cables into a boat one by one, and taking them out."""
 
+from urllib.parse import urlencode
+
 from fastapi import APIRouter, Request
 from pydantic import ValidationError
 from starlette.responses import Response
@@ -84,7 +86,8 @@ def undo(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Respo
         return changes.take_back(yard, boat_id, stamp.revision, "undo", stamp.request_id)
 
     def after(change: Change) -> Response:
-        return _shown(request, fitting_view(change.after, fields.get("what", ""), told="Taken back."))
+        word = fields.get("what", "")
+        return _shown(request, word, fitting_view(change.after, word, told="Taken back."))
 
     return conflict_or(request, boat_id, fields, make, after)
 
@@ -100,7 +103,7 @@ def _changed(  # noqa: PLR0913, PLR0917 - each names one thing of the change
 
     def after(change: Change) -> Response:
         part, cable = next_part(fields), next_cable(fields)
-        return _shown(request, fitting_view(change.after, word, part=part, cable=cable, told=told))
+        return _shown(request, word, fitting_view(change.after, word, part=part, cable=cable, told=told))
 
     try:
         return conflict_or(request, boat_id, fields, make, after)
@@ -109,8 +112,8 @@ def _changed(  # noqa: PLR0913, PLR0917 - each names one thing of the change
         return _refused(request, fitting_view(open_boat(yard, boat_id), word, told=why))
 
 
-def _shown(request: Request, view: FittingView) -> Response:
-    return fragments(request, ("fitting/fitting", view), page_url=f"{view.url}?what={view.word}")
+def _shown(request: Request, word: str, view: FittingView) -> Response:
+    return fragments(request, ("fitting/fitting", view), page_url=f"{view.url}?{urlencode({'what': word})}")
 
 
 def _refused(request: Request, view: FittingView) -> Response:

@@ -56,7 +56,6 @@ class FittingView:
     told: str
     url: str
     groups: tuple[GroupView, ...]
-    word: str
     part_form: FormView
     part_fields: tuple[AskedView, ...]
     cable_form: FormView
@@ -94,7 +93,6 @@ def fitting_view(  # noqa: PLR0913 - each names one thing of the page
         told=told,
         url=path,
         groups=tuple(_groups(chosen.word)),
-        word=chosen.word,
         part_form=form("part", what=chosen.word),
         part_fields=tuple(part_fields(chosen, part or {}, part_errors or {})),
         cable_form=form("cable", what=chosen.word),
