@@ -34,24 +34,11 @@ export class EdgePan {
   push() {
     const finger = this.finger();
     if (!finger) return null;
-    const pane = this.inSight();
+    const pane = this.scene.clear();
     const depth = (/** @type {number} */ gap) => Math.max(0, Math.min(1, (EDGE_PX - gap) / EDGE_PX));
     const x = depth(finger.x - pane.left) - depth(pane.right - finger.x);
     const y = depth(finger.y - pane.top) - depth(pane.bottom - finger.y);
     return x || y ? { x, y } : null;
-  }
-
-  /** The part of the pane that neither the window's edge nor a bar over it hides. */
-  inSight() {
-    const { left, right, top, bottom } = this.scene.getBoundingClientRect();
-    const seen = { left, right, top: Math.max(0, top), bottom: Math.min(innerHeight, bottom) };
-    for (const bar of document.querySelectorAll("#answer-bar, #lead-back")) {
-      const over = bar.getBoundingClientRect();
-      if (!over.height) continue;
-      if (over.top > (top + bottom) / 2) seen.bottom = Math.min(seen.bottom, over.top);
-      else seen.top = Math.max(seen.top, over.bottom);
-    }
-    return seen;
   }
 
   /** @param {number} time */

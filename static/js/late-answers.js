@@ -3,6 +3,8 @@
  * An answer that comes for something that is not on the page any more is discarded:
  * what took its place has asked, or was answered, anew. The event of an element that is gone
  * does not reach the document, so it is caught at the element itself.
+ * And a part that the page asked for by itself never takes a form away while its change is being made:
+ * the answer to the change could not find its places then, and brings that part anew.
  */
 
 document.addEventListener("htmx:beforeRequest", (event) => {
@@ -10,8 +12,25 @@ document.addEventListener("htmx:beforeRequest", (event) => {
   if (target instanceof Element) target.addEventListener("htmx:beforeSwap", discardLate, { once: true });
 });
 
+document.addEventListener("htmx:beforeSwap", (event) => {
+  const { detail } = /** @type {CustomEvent} */ (event);
+  const asker = detail.requestConfig.elt;
+  if (!(asker instanceof Element) || !asker.getAttribute("hx-trigger")?.includes("load")) return;
+  if (takesAwayAChange(detail.xhr.responseText)) detail.shouldSwap = false;
+});
+
 /** @param {Event} event */
 function discardLate(event) {
   const { detail } = /** @type {CustomEvent} */ (event);
   if (!document.contains(detail.target)) detail.shouldSwap = false;
+}
+
+/** Whether an answer would swap what holds a form that has been sent and not been answered. @param {string} answer */
+function takesAwayAChange(answer) {
+  let holder = document.querySelector("form[hx-post].htmx-request");
+  while (holder) {
+    if (holder.id && answer.includes(`id="${holder.id}"`)) return true;
+    holder = holder.parentElement;
+  }
+  return false;
 }

@@ -68,9 +68,22 @@ export class WiringScene extends HTMLElement {
     first?.setAttribute("tabindex", "0");
   }
 
+  /** The part of the pane that neither the window's edge nor a bar over it hides; the whole pane where all is hidden. */
+  clear() {
+    const { left, right, top, bottom } = this.getBoundingClientRect();
+    const seen = { left, right, top: Math.max(0, top), bottom: Math.min(innerHeight, bottom) };
+    for (const bar of document.querySelectorAll("#answer-bar, #lead-back")) {
+      const over = bar.getBoundingClientRect();
+      if (!over.height) continue;
+      if (over.top > (top + bottom) / 2) seen.bottom = Math.min(seen.bottom, over.top);
+      else seen.top = Math.max(seen.top, over.bottom);
+    }
+    return seen.top < seen.bottom ? seen : { left, right, top, bottom };
+  }
+
   /** Bring a point of the drawing into sight, by as little as is needed. @param {Point} at */
   reveal(at) {
-    const [pane, point] = [this.getBoundingClientRect(), this.toScreen(at.x, at.y)];
+    const [pane, point] = [this.clear(), this.toScreen(at.x, at.y)];
     const lack = (/** @type {number} */ low, /** @type {number} */ high, /** @type {number} */ where) =>
       where < low ? low - where : Math.min(0, high - where);
     const dx = lack(pane.left + REVEAL_PX, pane.right - REVEAL_PX, point.x);

@@ -4,7 +4,7 @@ import re
 from collections.abc import Callable
 
 import pytest
-from playwright.sync_api import Locator, Page, expect
+from playwright.sync_api import Locator, Page, Route, expect
 
 from tests.e2e.conftest import OpenPage
 from tests.e2e.hand import (
@@ -195,5 +195,28 @@ def test_a_slow_network_does_not_hold_the_lead(open_page: OpenPage) -> None:
     page.mouse.move(to_x, to_y, steps=4)
     wait_for_catch(page)
     page.mouse.up()
+
+    expect_cleared(page)
+
+
+def test_figures_that_come_while_a_lead_is_put_down_do_not_take_its_form_away(open_page: OpenPage) -> None:
+    """The list's figures in time arrive before the put-down's answer, which must still find its places."""
+    page = open_page("desk")
+    kept: list[Route] = []
+
+    def keep(route: Route) -> None:
+        kept.append(route)
+
+    page.route("**/pick-up?*refined=yes*", keep)
+    page.route("**/put-down", keep)
+    open_bench(page)
+    page.locator("#pick-up-autopilot--negative").click()
+    wait_for_answers(page, "autopilot", "negative")
+    with page.expect_request("**/put-down"):
+        row_of_the_bus(page).click()
+    assert sum("refined=yes" in one.request.url for one in kept) == 1
+    for route in sorted(kept, key=lambda one: "put-down" in one.request.url):
+        with page.expect_response(route.request.url):
+            route.continue_()
 
     expect_cleared(page)
