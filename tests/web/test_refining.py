@@ -158,4 +158,10 @@ def test_two_leads_are_answered_by_the_event_on_a_boat_of_few_panels(sloop: Test
     listed = sloop.get(both, headers=HTMX).text
 
     assert "instant after the press" not in words(element(listed, "taps"))
-    assert form_with(listed, next(one for one in ids(listed) if one.startswith("put-both-")))
+    button = next(one for one in ids(listed) if one.startswith("put-both-"))
+    promised = re.search(r"→ ([\d.]+ V)", words(element(listed, button)))
+    assert promised
+    form = form_with(listed, button)
+    put = sloop.post(form.action, data=form.fields, headers=HTMX).text
+    assert f"→ {promised[1]}" in words(element(put, "change"))
+    assert "nstant after the press" not in words(element(put, "change"))
