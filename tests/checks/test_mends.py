@@ -26,17 +26,17 @@ def boat(name: str) -> Boat:
 
 
 def offered(name: str) -> list[tuple[Finding, MoveLead]]:
-    results, found = Results(), boat(name)
-    return [
-        (finding, edit)
-        for finding in all_findings(results, name, found)
-        if finding.code in {"restarts", "too-close"} and finding.mode is not None
-        for mend in kept_moves(
-            results, name, found, *finding.subjects[:2], Chosen(finding.mode, finding.event)
-        )
-        for edit in mend.edits
-        if isinstance(edit, MoveLead)
-    ]
+    """The moves that are looked for first where a load restarts or is too close to call."""
+    results, whole = Results(), boat(name)
+    found = list[tuple[Finding, MoveLead]]()
+    for finding in all_findings(results, name, whole):
+        if finding.code in {"restarts", "too-close"} and finding.mode is not None:
+            part, terminal = finding.subjects
+            chosen = Chosen(finding.mode, finding.event)
+            mends = kept_moves(results, name, whole, part, terminal, chosen)
+            edits = [edit for mend in mends for edit in mend.edits]
+            found += [(finding, edit) for edit in edits if isinstance(edit, MoveLead)]
+    return found
 
 
 @pytest.mark.parametrize("name", ["1-sloop", "2-trawler", "3-workboat"])
