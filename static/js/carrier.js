@@ -83,15 +83,18 @@ export class Carrier {
   /** No answer came. */
   unanswered() {
     this.goingBack = false;
+    this.giveRoomBack();
     say("The server does not answer. The lead is still in your hand.", "");
   }
 
   /** The ranked list has come, or has gone: the hand follows it. */
   answered() {
+    if (this.putDownSent && document.querySelector("#taps form.htmx-request")) return; // something else has come meanwhile
     const list = document.getElementById("taps");
     const { part = "", terminal = "" } = list?.dataset ?? {};
     if (this.goingBack) {
       this.goingBack = part !== ""; // a list that was asked for before the lead went back
+      if (!this.goingBack) this.giveRoomBack();
       return;
     }
     if (!this.hand && part) {
@@ -101,6 +104,7 @@ export class Carrier {
     if (!this.hand) {
       if (this.putDownSent) say("", "");
       this.putDownSent = false;
+      this.giveRoomBack();
     } else if (part !== this.hand.part || terminal !== this.hand.terminal) {
       this.listIsOfAnother(this.hand, part);
     } else {
@@ -112,6 +116,7 @@ export class Carrier {
   listIsOfAnother(hand, part) {
     if (!hand.answered) return;
     this.letGo();
+    this.giveRoomBack();
     say("", "");
     if (part) this.answered(); // another lead was taken up in its place
   }
@@ -209,8 +214,13 @@ export class Carrier {
     this.hand = null;
     this.places = [];
     this.end.forget();
-    this.scene.keepFocusInSight(() => this.scene.classList.remove("carrying", "dragging"));
     show("lead-back", false);
+  }
+
+  /** The room that carrying took is given back with the answer: before, the click of the same touch would meet something else. */
+  giveRoomBack() {
+    if (this.hand) return;
+    this.scene.keepFocusInSight(() => this.scene.classList.remove("carrying", "dragging"));
   }
 }
 
