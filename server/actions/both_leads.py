@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 from server.actions import answers, in_time
 from server.actions.choices import Chosen
-from server.actions.compare import NOTICEABLE_V
 from server.actions.pick_ups import leads_met
 from server.actions.put_downs import findings_brought
 from server.actions.results import Results
@@ -142,20 +141,13 @@ def _seen(load: "InputAnswer | None", chosen: Chosen) -> "EventAnswer | None":
 
 
 def _mark(before: "EventAnswer | None", after: "EventAnswer | None", restarts: tuple[int, int]) -> "Mark":
-    """The sign of a place, as the list of one lead has it: by others' restarts, verdict, then volts."""
-    from server.engine.needs import VERDICT_ORDER
+    """The sign of a place, as the list of one lead has it; without an event only others' restarts tell."""
+    from server.engine.ranking import sign
 
-    if restarts[1] > restarts[0]:
-        return "worse"
     if before is None or after is None:
-        return "same"
-    old, new = VERDICT_ORDER[before.verdict], VERDICT_ORDER[after.verdict]
-    if new != old:
-        return "clears" if new == 0 else "better" if new < old else "worse"
-    gain = after.lowest.value - before.lowest.value
-    if abs(gain) < NOTICEABLE_V:
-        return "same"
-    return "better" if gain > 0 else "worse"
+        return "worse" if restarts[1] > restarts[0] else "same"
+    told = [(seen.lowest.value, seen.verdict) for seen in (before, after)]
+    return sign(told[0], told[1], restarts)
 
 
 def _restarts(answer: "ModeAnswer", chosen: Chosen) -> int:

@@ -5,7 +5,8 @@ from itertools import count
 
 import numpy as np
 
-from server.engine.answer import BankAnswer, Mark, OthersEffect, TapAnswer, Verdict
+from server.engine.answer import BankAnswer, Mark, TapAnswer, Verdict
+from server.engine.effects import BETTER_V
 from server.engine.needs import VERDICT_ORDER
 from server.units import Ampere, Ratio, Volt
 
@@ -83,21 +84,20 @@ def _order(one: TapAnswer, bars: frozenset[str]) -> tuple[object, ...]:
     )
 
 
-NOTICED_V: Volt = 0.05
-"""Half of the 0.1 V to which sag is shown: a smaller change is none."""
-
-
 def sign(
-    before: tuple[Volt | None, Verdict], after: tuple[Volt | None, Verdict], others: OthersEffect
+    before: tuple[Volt | None, Verdict], after: tuple[Volt | None, Verdict], restarts: tuple[int, int]
 ) -> Mark:
-    """The one sign for a move: by who else comes to restart, then by the verdict, then by the volts."""
-    if others.restarts_after > others.restarts_before:
+    """The one sign for a move: by who else comes to restart, then by the verdict, then by the volts.
+
+    ``restarts`` are those of the others before and after it.
+    """
+    if restarts[1] > restarts[0]:
         return "worse"
     old, new = VERDICT_ORDER[before[1]], VERDICT_ORDER[after[1]]
     if new != old:
         return "worse" if new > old else "clears" if new == 0 else "better"
     gain = 0.0 if before[0] is None or after[0] is None else after[0] - before[0]
-    if abs(gain) < NOTICED_V:
+    if abs(gain) < BETTER_V:
         return "same"
     return "better" if gain > 0 else "worse"
 

@@ -264,7 +264,8 @@ class TargetNumbers:
         banks = self.banks(at)
         if banks and others.restarts_after <= others.restarts_before:
             return charge_sign(banks)
-        return sign(self._seen(self.base), self._seen(at), others)
+        restarts = (others.restarts_before, others.restarts_after)
+        return sign(self._seen(self.base), self._seen(at), restarts)
 
     def banks(self, at: int) -> tuple[BankAnswer, ...]:
         """What every bank has and takes with the lead of a source at a target."""

@@ -31,15 +31,12 @@ def refined(boat: Boat, held: PickUp) -> PickUp:
 def _refined(tap: TapAnswer, seen: EventAtTap, now: EventAtTap | None) -> TapAnswer:
     if seen.lowest is None or tap.lowest is None:
         return replace(tap, exact=False)
-    value, first = seen.lowest.value, tap.lowest
-    return replace(
-        tap,
-        lowest=Band(value - (first.value - first.low), value, value + (first.high - first.value)),
-        verdict=seen.verdict,
-        mark=tap.mark
-        if tap.breaks or tap.present or now is None
-        else sign(_told(now), _told(seen), tap.others),
-    )
+    value, first, mark = seen.lowest.value, tap.lowest, tap.mark
+    if now is not None and not tap.present and not tap.breaks:
+        restarts = (tap.others.restarts_before, tap.others.restarts_after)
+        mark = sign(_told(now), _told(seen), restarts)
+    lowest = Band(value - (first.value - first.low), value, value + (first.high - first.value))
+    return replace(tap, lowest=lowest, verdict=seen.verdict, mark=mark)
 
 
 def _told(seen: EventAtTap) -> tuple[Volt | None, Verdict]:

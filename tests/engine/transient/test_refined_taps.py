@@ -107,11 +107,8 @@ def test_a_place_that_feeds_nothing_keeps_its_first_instant(boat: Boat) -> None:
     assert [tap.exact for tap in found.taps if tap.lowest is None] == [False]
 
 
-def test_a_sign_tells_restarts_of_others_before_the_verdict_and_the_verdict_before_the_volts(
-    found: PickUp,
-) -> None:
-    rest = found.taps[0].others
-    harm = replace(rest, restarts_before=0, restarts_after=1)
+def test_a_sign_tells_restarts_of_others_before_the_verdict_and_the_verdict_before_the_volts() -> None:
+    rest, harm = (1, 1), (0, 1)
 
     assert sign((9.0, "restarts"), (12.0, "keeps-running"), harm) == "worse"
     assert sign((9.0, "restarts"), (12.0, "keeps-running"), rest) == "clears"
