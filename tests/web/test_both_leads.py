@@ -4,7 +4,7 @@ import re
 
 from fastapi.testclient import TestClient
 
-from server.actions.both_leads import BothAnswer
+from server.actions.both_leads import BothAnswer, BothAnswers
 from server.boat.edits import MoveLead
 from server.boat.value import TerminalRef
 from server.engine.answer import InputAnswer
@@ -111,7 +111,7 @@ def test_a_panel_where_something_would_break_is_barred_and_says_what() -> None:
     move = MoveLead(part="radio", terminal="supply", to=TerminalRef(part="panel", terminal="way-1"))
     answer = BothAnswer("panel", "Panel", (move,), load, ("It can burn.",), 0, 0, None, "breaks")
 
-    place = both_view(ViewState("boat"), 1, load, (answer,), "").places[0]
+    place = both_view(ViewState("boat"), 1, BothAnswers(load, (answer,), is_in_time=False), "").places[0]
 
     assert place.refused == "It can burn."
     assert place.words == "breaks something: It can burn."
