@@ -29,9 +29,9 @@ from server.engine.transient.points import (
 from server.engine.transient.steps import Now, Step, Table
 from server.units import Second, Volt
 
-AGREED_V = 1e-6
+AGREED_V = 5e-7
 """Inputs and laws agree when what they still differ by moves no watched voltage by more."""
-LEFT_V = 5e-6
+LEFT_V = 2e-6
 """They are not asked again when, by how they came together so far, that is what a last turn leaves."""
 MOST_TURNS = 12
 UNNOTICED_V = 1e-7
