@@ -5,7 +5,7 @@ never a move that makes another device restart, and none that another event of t
 """
 
 import math
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable
 
 from server.boat.edits import MoveLead
 from server.boat.finding import Mend
@@ -45,11 +45,12 @@ def fits(tap: TapAnswer, present_a: Ampere | None) -> bool:
 def _clearing(
     held: PickUp, elsewhere: Elsewhere, is_harmless: Callable[[MoveLead], bool]
 ) -> TapAnswer | None:
+    """The first that clears it in the order of the list, so that both name the same place."""
     clearing = [tap for tap in held.taps if _is_clearing(held, tap)]
     if not clearing:
         return None
     others = [_by_terminal(one) for one in elsewhere(held)]
-    lasting = (tap for tap in _least_work(clearing) if all(_holds(one, tap) for one in others))
+    lasting = (tap for tap in clearing if all(_holds(one, tap) for one in others))
     tried = (tap for tap, _ in zip(lasting, range(MOST_TRIED), strict=False))
     return next((tap for tap in tried if is_harmless(_move(held, tap))), None)
 
@@ -77,14 +78,6 @@ def _is_near(tap: TapAnswer, present: TapAnswer) -> bool:
     if tap.length_m is None or present.length_m is None:
         return True
     return tap.length_m <= LONGER_BY_FACTOR * present.length_m + LONGER_BY_M
-
-
-def _least_work(taps: list[TapAnswer]) -> Iterator[TapAnswer]:
-    """The shortest of those that read the same in steps of 0.1 V, then the rest by their volts."""
-    highest = round(max(map(_volts, taps)) / EQUAL_V)
-    equal = [tap for tap in taps if round(_volts(tap) / EQUAL_V) == highest]
-    yield from sorted(equal, key=_length)
-    yield from sorted((tap for tap in taps if tap not in equal), key=lambda tap: -_volts(tap))
 
 
 def _by_terminal(held: PickUp) -> dict[tuple[str, str], TapAnswer]:
