@@ -204,4 +204,3 @@ def _wanted(results: Results, sha: str, boat: Boat, finding: "Finding") -> "Iter
         return kept_pick_up(results, sha, boat, part, terminal, chosen).taps
 
     return candidates(Patient(boat, finding, modes), taps)
-

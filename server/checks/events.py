@@ -95,7 +95,7 @@ def _dip(  # noqa: PLR0913, PLR0917 - each names one thing of the finding
         event=seen.event,
         figure=Figure(value=seen.lowest.value, unit="V", basis="computed"),
         limit=_need(seen),
-        message=f"{moment}, {the(load.name)} {below}, to {lowest}: it keeps running only by {held}.",
+        message=f"{moment}, the supply of {the(load.name)} {below}, to {lowest}: it runs on only by {held}.",
         source=seen.need_source,
         source_status="common-practice" if seen.need_assumed else "document",
     )

@@ -16,7 +16,8 @@ from server.engine.states import LIMITER_DROOP
 SETTINGS = ".options reltol=1e-10 abstol=1e-12 vntol=1e-10 gmin=1e-18 itl1=2000 pivrel=0.1"
 """Tolerances above rounding: tighter ones make a simulator fail on large networks.
 
-Joints and what leaks backwards lie sixteen decades apart, so pivots are chosen by size as well as for sparsity.
+Joints and what leaks backwards lie sixteen decades apart, so pivots are chosen by size too, not only for
+sparsity.
 """
 
 REVERSE = 1e-12

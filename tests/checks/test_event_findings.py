@@ -83,7 +83,7 @@ def test_a_longer_hold_up_turns_a_restart_into_a_dip_that_is_ridden_through() ->
     assert not any(one.subjects == PILOT for one in event_findings(boat, answer))
     dip = of_pilot(list(low_dips(boat, answer)))
     assert (dip.code, dip.severity) == ("dips-low", "advice")
-    assert "it keeps running only by riding through 250 ms." in dip.message
+    assert "it runs on only by riding through 250 ms." in dip.message
     assert "falls below the 9.0 V it needs for 54 ms" in dip.message
 
 

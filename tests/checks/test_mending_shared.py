@@ -66,6 +66,8 @@ def test_the_heavy_loads_own_leads_are_tried_on_the_places_that_break_nothing(
     moves = [edit for mend in heavy_elsewhere(patient, taps) for edit in mend.edits]
 
     assert all(isinstance(edit, MoveLead) and edit.part == "starter" for edit in moves)
+    bolted = [edit for edit in moves if isinstance(edit, MoveLead) and edit.terminal == "negative"]
+    assert bolted == []  # the starter's case is bolted to its engine
     offered = [mend.label for mend in candidates(patient, taps)]
     assert any("Engine strap" in label or "instead of" in label for label in offered)
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from server.boat.events import events_of
 from server.boat.finding import Mend
+from server.boat.leads import Lead
 from server.checks.mending import sizes, wiring
 from server.checks.mending.patient import Patient
 from server.checks.mending.wiring import Taps
@@ -21,11 +22,19 @@ def thicker_shared(patient: Patient) -> Iterator[Mend]:
 
 
 def heavy_elsewhere(patient: Patient, taps: Taps) -> Iterator[Mend]:
-    """The leads of the heavy load on another bar: that of a bank of its own, where the boat has one."""
+    """The leads of the heavy load on another bar: that of a bank of its own, where the boat has one.
+
+    What is bolted metal on metal, as a starter to its engine, stays.
+    """
     event = next((one for one in events_of(patient.boat) if one.id == patient.finding.event), None)
     if event is not None:
         part = event.heavy.part
-        yield from wiring.moved(patient, part, [one.terminal for one in patient.leads_of(part)], taps)
+        wired = [one.terminal for one in patient.leads_of(part) if not _is_bolted(patient, one)]
+        yield from wiring.moved(patient, part, wired, taps)
+
+
+def _is_bolted(patient: Patient, lead: Lead) -> bool:
+    return all(patient.conductors[name].kind == "link" for name in lead.conductors)
 
 
 def _common(patient: Patient) -> Iterator[CommonWire]:
