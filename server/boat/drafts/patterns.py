@@ -114,41 +114,41 @@ def _selector(sheet: Sheet) -> None:
     _house_loads(sheet, common, live, negative)
 
 
+def _started_engine(sheet: Sheet, prefix: str, side_m: float, negative: Id) -> tuple[Id, str]:
+    """An engine started from a bank of its own over a switch; answers that bank's bus and its alternator."""
+    slug, name = f"{prefix}-start".lstrip("-"), f"{prefix} start".strip().capitalize()
+    start = _start(sheet, prefix, negative)
+    starting = switched_bus(sheet, start, slug, name, side_m)
+    starter, alternator = engine(sheet, prefix, side_m, negative)
+    sheet.heavy(f"{prefix}-starter-feed".lstrip("-"), sheet.stud(starting), starter)
+    return start, alternator
+
+
 def _combining(sheet: Sheet) -> None:
     live, negative = _house(sheet)
-    start = _start(sheet, "", negative)
-    feed = switched_bus(sheet, live, "house", "House", HOUSE_SIDE_M)
-    starting = switched_bus(sheet, start, "start", "Start", START_SIDE_M)
-    starter, alternator = engine(sheet, "", 0.0, negative)
-    sheet.heavy("starter-feed", sheet.stud(starting), starter)
+    start, alternator = _started_engine(sheet, "", START_SIDE_M, negative)
     charging(sheet, alternator, live)
     combining_relay(sheet, "", (live, start), negative)
+    feed = switched_bus(sheet, live, "house", "House", HOUSE_SIDE_M)
     _house_loads(sheet, feed, live, negative)
 
 
 def _two_engines(sheet: Sheet) -> None:
     live, negative = _house(sheet)
-    feed = switched_bus(sheet, live, "house", "House", HOUSE_SIDE_M)
     for prefix, side_m in (("port", -0.7), ("starboard", 0.7)):
-        start = _start(sheet, prefix, negative)
-        name = f"{prefix.capitalize()} start"
-        starting = switched_bus(sheet, start, f"{prefix}-start", name, side_m)
-        starter, alternator = engine(sheet, prefix, side_m, negative)
-        sheet.heavy(f"{prefix}-starter-feed", sheet.stud(starting), starter)
+        start, alternator = _started_engine(sheet, prefix, side_m, negative)
         charging(sheet, alternator, start)
         combining_relay(sheet, prefix, (start, live), negative)
+    feed = switched_bus(sheet, live, "house", "House", HOUSE_SIDE_M)
     _house_loads(sheet, feed, live, negative)
 
 
 def _lithium(sheet: Sheet) -> None:
     live, negative = _house(sheet, "lifepo4")
-    start = _start(sheet, "", negative)
-    feed = switched_bus(sheet, live, "house", "House", HOUSE_SIDE_M)
-    starting = switched_bus(sheet, start, "start", "Start", START_SIDE_M)
-    starter, alternator = engine(sheet, "", 0.0, negative)
-    sheet.heavy("starter-feed", sheet.stud(starting), starter)
+    start, alternator = _started_engine(sheet, "", START_SIDE_M, negative)
     charging(sheet, alternator, start)
     charging_converter(sheet, start, live, negative)
+    feed = switched_bus(sheet, live, "house", "House", HOUSE_SIDE_M)
     _house_loads(sheet, feed, live, negative)
 
 
