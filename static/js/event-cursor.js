@@ -5,6 +5,7 @@
  */
 
 const A_COLUMN_MS = 25;
+const A_COLUMN_WITH_PICTURE_MS = 50;
 
 class EventCursor extends HTMLElement {
   frame = 0;
@@ -38,25 +39,49 @@ class EventCursor extends HTMLElement {
 
   /** Take the cursor to a column by hand: an instant typed before does not count any more. @param {HTMLInputElement} slider @param {string} column */
   moveTo(slider, column) {
-    cancelAnimationFrame(this.frame);
+    this.stop();
     slider.value = column;
     const typed = this.querySelector("#event-t");
     if (typed instanceof HTMLInputElement) typed.value = "";
     this.read(slider);
   }
 
-  /** Let the cursor walk from where it stands to the end, from the start where it stands there. @param {HTMLInputElement} slider */
+  /** Let the cursor walk from where it stands to the end, from the start where it stands there; or stop it. @param {HTMLInputElement} slider */
   play(slider) {
-    cancelAnimationFrame(this.frame);
+    if (this.frame) {
+      this.stop();
+      return;
+    }
     const last = Number(slider.max);
     const first = slider.valueAsNumber >= last ? 0 : slider.valueAsNumber;
     const began = performance.now();
+    const pace = document.querySelector("#diagram-place[data-instant]") ? A_COLUMN_WITH_PICTURE_MS : A_COLUMN_MS;
     const step = (/** @type {number} */ now) => {
-      slider.value = String(first + Math.floor((now - began) / A_COLUMN_MS));
-      this.read(slider);
-      if (slider.valueAsNumber < last && this.isConnected) this.frame = requestAnimationFrame(step);
+      this.frame = 0;
+      if (!this.isConnected) return;
+      // The picture comes along: the next instant is shown when that of the last has come.
+      if (!document.querySelector("#event-picture.htmx-request")) {
+        slider.value = String(first + Math.floor((now - began) / pace));
+        this.read(slider);
+      }
+      if (slider.valueAsNumber < last) this.frame = requestAnimationFrame(step);
+      this.nameButton();
     };
     this.frame = requestAnimationFrame(step);
+    this.nameButton();
+  }
+
+  /** Stand still where the cursor is. */
+  stop() {
+    cancelAnimationFrame(this.frame);
+    this.frame = 0;
+    this.nameButton();
+  }
+
+  /** The button says what it does now. */
+  nameButton() {
+    const play = this.querySelector("#event-play");
+    if (play) play.textContent = this.frame ? "Stop" : "Play";
   }
 
   /** Show the instant and the values of the slider's column. @param {HTMLInputElement} slider */

@@ -2,6 +2,7 @@
 
 from playwright.sync_api import Page, expect
 
+from server.drawing.chart import COLUMNS
 from tests.e2e.conftest import OpenPage
 from tests.e2e.hand import Point, place, wait_for_shape
 from tests.e2e.test_events import shown
@@ -66,7 +67,7 @@ def test_a_lead_in_the_hand_brings_the_whole_event_back(open_page: OpenPage) -> 
 def test_a_played_event_takes_the_picture_along(open_page: OpenPage) -> None:
     page = open_page("desk")
     shown(page)
-    at_column(page, 400)
+    at_column(page, 470)
     page.locator("#event-in-picture").click()
     expect(page.locator(INSTANT)).to_be_visible()
     page.locator("#event-play").click()
@@ -121,3 +122,20 @@ def test_a_key_on_a_tip_leads_to_its_list(open_page: OpenPage) -> None:
     page.keyboard.press("Enter")
 
     expect(page.locator("#event-plus")).to_be_focused()
+
+
+def test_a_played_event_is_stopped_where_it_is(open_page: OpenPage) -> None:
+    page = open_page("desk")
+    shown(page)
+    at_column(page, 0)
+    play, slider = page.locator("#event-play"), page.locator("#event-at")
+    play.click()
+    expect(play).to_have_text("Stop")
+    expect(slider).not_to_have_value("0")
+    play.click()
+
+    expect(play).to_have_text("Play")
+    stands = slider.input_value()
+    page.wait_for_function("start => performance.now() - start > 200", arg=page.evaluate("performance.now()"))
+    assert slider.input_value() == stands
+    assert int(stands) < COLUMNS - 1
