@@ -10,15 +10,16 @@ from server.actions.findings import all_findings
 from server.actions.yard import Yard, open_boat
 from server.store.values import BoatRow
 
-KIND = "card"
+KIND = "card-2"
 _SEVERITIES = ("danger", "fault", "advice", "cannot-tell")
 
 
 @dataclass(frozen=True)
 class Summary:
-    """Open findings counted by severity, the worst in words, what was not seen, and a small picture."""
+    """Open findings by severity, accepted ones, the worst open one in words, what was not seen, a picture."""
 
     counts: dict[str, int]
+    accepted: int
     worst: str
     not_seen: int
     picture: str
@@ -57,10 +58,12 @@ def _made(yard: Yard, boat_id: str) -> Summary:
     from server.checks.accepted import open_ones
 
     opened = open_boat(yard, boat_id)
-    every = open_ones(all_findings(yard, opened.sha, opened.boat))
+    every = all_findings(yard, opened.sha, opened.boat)
+    left_open = open_ones(every)
     return Summary(
-        counts={severity: sum(one.severity == severity for one in every) for severity in _SEVERITIES},
-        worst=every[0].message if every else "",
+        counts={severity: sum(one.severity == severity for one in left_open) for severity in _SEVERITIES},
+        accepted=len(every) - len(left_open),
+        worst=left_open[0].message if left_open else "",
         not_seen=len(opened.boat.not_seen),
         picture=card(opened.boat).markup,
     )

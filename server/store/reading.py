@@ -11,9 +11,16 @@ from server.store.tables import BOAT, BODY, REVISION
 from server.store.values import BoatRow, Revision, RevisionEntry
 
 # Built once: putting a statement together takes longer than running it.
+_SHOWN = REVISION.alias("shown_revision")
 _BOATS = (
-    select(BOAT, REVISION.c.sha, REVISION.c.author, REVISION.c.label)
+    select(BOAT, REVISION.c.sha, REVISION.c.author, _SHOWN.c.label)
     .join(REVISION, and_(REVISION.c.boat_id == BOAT.c.id, REVISION.c.rev == BOAT.c.head))
+    .join(
+        _SHOWN,
+        and_(
+            _SHOWN.c.boat_id == BOAT.c.id, _SHOWN.c.rev == func.coalesce(REVISION.c.restores, REVISION.c.rev)
+        ),
+    )
     .order_by(BOAT.c.updated_us.desc(), BOAT.c.id)
 )
 _LIVING_BOATS = _BOATS.where(BOAT.c.deleted_us.is_(None))

@@ -13,7 +13,11 @@ Step = Literal["created", "edit", "undo", "redo"]
 
 @dataclass(frozen=True, slots=True)
 class BoatRow:
-    """One boat with what its newest revision says, but without the document itself."""
+    """One boat with what its newest revision says, but without the document itself.
+
+    Attributes:
+        label: what the edit did whose body is shown: after an undo the one before it, not the one undone.
+    """
 
     id: str
     name: str

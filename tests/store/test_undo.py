@@ -50,6 +50,17 @@ def hand(store: Repository, boat: BoatRow) -> Hand:
     return Hand(store, boat.id)
 
 
+def test_a_row_bears_the_label_of_the_edit_it_shows_not_of_the_one_undone(hand: Hand) -> None:
+    hand.edit("A")
+    hand.edit("B")
+    labels = []
+    for step in (hand.undo, hand.undo, hand.redo):
+        step()
+        labels.append(hand.store.boat(hand.boat_id).label)
+
+    assert labels == ["write A", "", "write A"]
+
+
 def test_undo_undo_redo_redo_walks_back_and_forth(hand: Hand) -> None:
     hand.edit("A")
     hand.edit("B")

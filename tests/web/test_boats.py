@@ -263,3 +263,15 @@ def test_the_part_list_names_every_part(sloop: TestClient) -> None:
 
     for part in json.loads(SLOOP)["parts"]:
         assert part["name"] in words(element(page, f"part-{part['id']}"))
+
+
+def test_a_card_counts_what_was_let_stand_as_the_boats_own_pages_do(sloop: TestClient) -> None:
+    finding = "uncounted-fridge-supply-any-steady"
+    opened = sloop.get("/boats/sloop/findings/one", params={"finding": finding}).text
+    form = form_with(opened, f"accept-{finding}-button")
+    done = sloop.post(form.action, data=form.fields | {"by": "A. Surveyor", "reason": "Its own meter."})
+    there = done.headers["location"].split("?")[0].removesuffix("/findings/one").removesuffix("/findings")
+    title = words(element(sloop.get(f"{there}/findings").text, "findings-title")).removeprefix("Findings: ")
+
+    assert title.endswith(", 1 accepted")
+    assert title in words(sloop.get(f"{there}/card", headers=HTMX).text)

@@ -9,7 +9,7 @@ from server.actions.cards import Summary
 from server.actions.pictures import kept_picture
 from server.actions.yard import BoatRow
 from server.web.views.bench import Drawn
-from server.web.views.findings import count_words
+from server.web.views.findings import standing_words
 from server.web.views.forms import FormView
 
 ROLES = {"surveyed": "as surveyed", "option": "option", "working": "in work"}
@@ -94,7 +94,7 @@ def card_view(
         changed_at=changed.isoformat(timespec="seconds"),
         label=row.label,
         picture=None if summary is None else kept_picture(summary.picture),
-        counts="" if summary is None else count_words(summary.counts),
+        counts="" if summary is None else standing_words(summary.counts, summary.accepted),
         worst="" if summary is None else summary.worst,
         not_seen=_not_seen(summary),
         duplicate=form("duplicate"),

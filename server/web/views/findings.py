@@ -195,8 +195,16 @@ def counted(found: "Sequence[Finding]") -> str:
     'No finding'
     """
     accepted = sum(one.accepted is not None for one in found)
-    told = count_words(_counts([one for one in found if one.accepted is None]))
-    return f"{told}, {accepted} accepted" if accepted else told
+    return standing_words(_counts([one for one in found if one.accepted is None]), accepted)
+
+
+def standing_words(counts: Mapping[str, int], accepted: int) -> str:
+    """Open findings by severity and how many are accepted, in words.
+
+    >>> standing_words({"fault": 2}, 1)
+    '2 faults, 1 accepted'
+    """
+    return f"{count_words(counts)}, {accepted} accepted" if accepted else count_words(counts)
 
 
 def _counts(found: "Sequence[Finding]") -> dict[str, int]:
