@@ -18,7 +18,7 @@ from server.practice.protection import rating_limit
 from server.practice.sourced import Sourced
 from server.units import Ampere, Ohm
 
-Origin = Literal["as entered", "measured", "assumed", "tabulated", "computed"]
+Origin = Literal["as entered", "measured", "assumed", "tabulated", "computed", "by the rule"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +50,9 @@ def _verdict(finding: Finding) -> Iterator[Step]:
         return
     sign = "<" if figure.value < limit.value else ">" if figure.value > limit.value else "="
     wanted = "at least" if finding.code in FLOORS else "at most"
-    yield Step("Found", "", _shown(figure), _origin(figure))
-    yield Step(f"Allowed: {wanted}", "", _shown(limit), _origin(limit), finding.source)
+    found: Origin = "tabulated" if finding.code in _TABULATED else _origin(figure)
+    yield Step("Found", "", _shown(figure), found)
+    yield Step(f"Allowed: {wanted}", "", _shown(limit), *_limit_origin(finding, limit))
     yield Step("Compared", f"{_shown(figure)} {sign} {_shown(limit)}", _word(finding), "computed")
 
 
@@ -66,6 +67,40 @@ def _shown(figure: Figure) -> str:
 def _origin(figure: Figure) -> Origin:
     kinds: Mapping[str, Origin] = {"computed": "computed", "assumed": "assumed", "measured": "measured"}
     return kinds.get(figure.basis, "as entered")
+
+
+def _limit_origin(finding: Finding, limit: Figure) -> tuple[Origin, str]:
+    """Where a limit comes from: a rating as entered, a table, arithmetic, or the rule itself."""
+    if finding.code in _RATINGS:
+        return "as entered", _RATINGS[finding.code]
+    if finding.code in _TABULATED:
+        return "tabulated", finding.source
+    if finding.code in _COMPUTED_LIMITS:
+        return "computed", finding.source
+    if limit.basis != "rule":
+        return _origin(limit), finding.source
+    return "as entered" if finding.source_status == "document" else "by the rule", finding.source
+
+
+_RATINGS: Mapping[str, str] = {
+    "fault-does-not-open": "the device's rating",
+    "fault-may-not-open": "the device's rating",
+    "opens-at-start": "the device's rating",
+    "stall-does-not-open": "the device's rating",
+    "switch-intermittent": "the switch's rating for cranking",
+    "panel-load": "the panel's rating",
+    "voltage-rating-low": "the boat's nominal voltage",
+    "interrupting-too-low": "the device's interrupting rating",
+}
+"""Findings whose limit was entered though their source speaks of how they are judged."""
+
+_TABULATED = frozenset({"negative-below-feeder"})
+"""Findings that set two ampacities of a table against each other."""
+
+_COMPUTED_LIMITS = frozenset(
+    {"device-above-conductor", "device-above-negative", "switch-continuous", "burns-before-opening"}
+)
+"""Findings whose limit is worked out from a rule and what was entered."""
 
 
 def _in_an_event(patient: Patient) -> Iterator[Step]:

@@ -5,12 +5,15 @@ from typing import Any
 
 import pytest
 
+from server.actions.findings import all_findings
+from server.actions.results import Results
 from server.boat.finding import Finding
 from server.checks.judge import findings
 from server.checks.mending.patient import Patient
 from server.checks.working import Step, working
 from server.engine.analysis import analyse_mode
 from tests.checks.small import part, read, small
+from tests.engine.demo import demo_boat
 
 
 def steps_of(document: dict[str, Any], code: str) -> tuple[Finding, tuple[Step, ...]]:
@@ -83,7 +86,7 @@ def test_the_way_to_a_far_fuse_is_added_up_and_compared_with_what_is_allowed() -
 
     assert [one.result for one in steps if one.subject == "c1"] == ["4.00 m"]
     assert steps[-1].numbers == "4 m > 1.829 m"
-    assert steps[-2].source == finding.source
+    assert (steps[-2].origin, steps[-2].source) == ("by the rule", finding.source)
 
 
 def test_a_fault_current_is_a_multiple_of_the_devices_rating() -> None:
@@ -102,3 +105,22 @@ def test_a_finding_without_figures_has_no_arithmetic() -> None:
     _, steps = steps_of(document, "returned-to-block")
 
     assert steps == ()
+
+
+@pytest.mark.parametrize(
+    ("code", "origin", "source"),
+    [
+        ("device-above-conductor", "computed", "ABYC E-11"),
+        ("link-offset", "by the rule", "ISO 16750-2"),
+        ("fault-does-not-open", "as entered", "the device's rating"),
+        ("restarts", "as entered", ""),
+    ],
+)
+def test_a_limit_says_where_it_comes_from(code: str, origin: str, source: str) -> None:
+    # By hand from the sloop's document and the sources that its findings name.
+    boat = demo_boat("1-sloop")
+    found = next(one for one in all_findings(Results(), "1-sloop", boat) if one.code == code)
+    allowed = next(one for one in working(Patient(boat, found, ())) if one.what.startswith("Allowed"))
+
+    assert allowed.origin == origin
+    assert source in allowed.source

@@ -191,7 +191,8 @@ def _cable(bought: "Sequence[Bought]") -> str:
 
 
 def _step(state: ViewState, boat: Boat, step: "Step") -> WorkingView:
-    origin = f"{step.origin}, {step.source}" if step.source else step.origin
+    says_so = step.origin in step.source
+    origin = step.source if says_so else ", ".join(filter(None, (step.origin, step.source)))
     return WorkingView(step.what, step.numbers, step.result, origin, _url(state, boat, step.subject))
 
 
