@@ -166,7 +166,7 @@ def _view(  # noqa: PLR0913, PLR0917 - each names one thing of the strip
         rows=extremes(solved, earlier, shown, state, "" if on_bench else "/event"),
         meters=meter_rows(readings),
         meters_words=disagreement(readings),
-        bands_words=bands_words(shown),
+        bands_words=bands_words(shown, solved.points),
         bands_url="" if asked.bands else state.url("/event", bands="yes", **_kept(asked)),
         demands=() if shown.key == PROBE else demands(requirements_met(solved, boat, shown.key)),
         links=link_rows(solved.links),

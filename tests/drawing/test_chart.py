@@ -39,7 +39,7 @@ def chart(
         Point(first.lowest, "lowest 8.6 V"),
         *(Point(at, "about 18 V") for at in (first.release_highest,) if at),
     )
-    earlier = Curve("earlier", "before the move", "lowest 7.8 V", volts("earlier", "", 0.012))
+    earlier = Curve("earlier", "before the change", "lowest 7.8 V", volts("earlier", "", 0.012))
     return Chart("Engine start in time", PHASES, (*curves, earlier), CURRENT, limits, points)
 
 

@@ -87,6 +87,7 @@ def test_a_wrong_instant_is_kept_beside_its_message(
 def test_two_probes_read_what_stands_between_them(bystander: TestClient) -> None:
     """Between a load's own terminals the probes read what the load has."""
     page = bystander.get(f"{ALONE}&plus=autopilot.supply&minus=autopilot.negative").text
+    assert words(element(page, "event-all")).count("They are the loads': the probes have none.") == 1
 
     load, probe = (
         [words(cell) for cell in re.findall(r"<td.*?</td>", element(page, f"event-row-{name}"), re.S)]
@@ -139,9 +140,11 @@ def test_after_a_move_the_strip_shows_both_and_what_changed(sloop: TestClient) -
     late = sloop.get(ask[1].replace("&amp;", "&"), headers=HTMX).text
 
     assert 'hx-swap-oob="true"' in element(put.text, "event-ask")
-    assert re.search(r"before the move: lowest \d\.\d V, restarts; now: lowest 1\d\.\d V, keeps", words(late))
+    assert re.search(
+        r"before the change: lowest \d\.\d V, restarts; now: lowest 1\d\.\d V, keeps", words(late)
+    )
     assert 'data-role="earlier"' in late
-    assert "Lowest before the move" in words(element(late, "event-extremes"))
+    assert "Lowest before the change" in words(element(late, "event-extremes"))
 
 
 def test_every_event_of_the_boat_names_its_worst_hit_load(bystander: TestClient) -> None:
@@ -231,7 +234,7 @@ def test_an_event_that_was_not_there_before_the_change_has_nothing_to_compare_wi
     boat, _ = edited(sloop, {"kind": "add-event", "event": event}, "cold-start-2")
     shown = sloop.get(f"/boats/{boat}/event?mode=starting&event=cold-start&since=1", headers=HTMX).text
 
-    assert "Lowest before the move" not in shown
+    assert "Lowest before the change" not in shown
     assert "falls from" in words(element(shown, "event-strip"))
 
 
@@ -252,5 +255,5 @@ def test_probes_on_what_was_not_there_before_the_change_have_nothing_to_compare_
     shown = sloop.get(f"/boats/{boat}/event?{START}&since=1&{probes}", headers=HTMX)
 
     assert shown.status_code == 200, words(shown.text)
-    assert "Lowest before the move" not in shown.text
+    assert "Lowest before the change" not in shown.text
     assert "reads" in words(element(shown.text, "event-strip"))

@@ -212,7 +212,7 @@ def test_meters_that_disagree_are_told_not_to_be_broken() -> None:
 
 def test_what_the_move_did_stands_in_one_sentence() -> None:
     assert change_words(AUTOPILOT, BEFORE_THE_MOVE) == (
-        "Autopilot before the move: lowest 7.8 V, restarts; now: lowest 8.6 V, restarts."
+        "Autopilot before the change: lowest 7.8 V, restarts; now: lowest 8.6 V, restarts."
     )
     assert change_words(LAMP, BEFORE_THE_MOVE) == ""
     assert change_words(AUTOPILOT, None) == ""
@@ -297,6 +297,10 @@ def test_where_the_bands_come_from_is_said_with_what_matters_most() -> None:
     drawn = replace(AUTOPILOT, band_basis="drawn", matters_most="Joint at the engine")
 
     assert bands_words(AUTOPILOT).startswith("No bands")
+    assert bands_words(AUTOPILOT, POINTS).startswith("No bands")
+    assert bands_words(AUTOPILOT, (AUTOPILOT, replace(PLOTTER, band_basis="drawn"))) == (
+        "The bands were drawn over all assumptions. They are the loads': Autopilot has none."
+    )
     assert "first instant" in bands_words(replace(AUTOPILOT, band_basis="first-instant"))
     assert bands_words(drawn).endswith("; for Autopilot “Joint at the engine” matters most.")
     assert bands_words(replace(drawn, matters_most=None)) == "The bands were drawn over all assumptions."

@@ -445,3 +445,12 @@ def plain(markup: str) -> str:
     """Markup without what differs from answer to answer: request ids and the mark of out-of-band swaps."""
     without = re.sub(r'name="request_id" value="[^"]*"', "", markup.replace(' hx-swap-oob="true"', ""))
     return " ".join(without.split())
+
+
+def test_the_steady_volts_are_named_as_the_modes_under_a_caption_of_the_events_conditions(
+    bystander: TestClient,
+) -> None:
+    table = element(bystander.get(f"{BOAT}?mode=starting&event=engine-start").text, "results")
+
+    assert "charged" in words(table)
+    assert words(element(table, "sort-steady")) == "Steady, in the mode"

@@ -87,7 +87,7 @@ def chart_of(
     earlier: "EventRun | None",
     metered: Sequence[Limit] = (),
 ) -> Chart:
-    """The chart of these points, the first of them also as it was before the move.
+    """The chart of these points, the first of them also as it was before the change.
 
     ``metered`` are levels that an instrument would show.
     """
@@ -156,7 +156,7 @@ def _before(earlier: "EventRun", key: str) -> Curve | None:
     point = next((point for point in earlier.points if point.key == key), None)
     if wave is None or point is None:
         return None
-    return Curve("earlier", "before the move", f"lowest {sag_volts(point.lowest.value)}", wave)
+    return Curve("earlier", "before the change", f"lowest {sag_volts(point.lowest.value)}", wave)
 
 
 def _title(run: "EventRun", points: "Sequence[PointAnswer]") -> str:

@@ -1,7 +1,7 @@
 """The event strip: an event in time as a chart, a table of extremes, and what lies behind them."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from server.actions.words import VERDICTS
@@ -161,20 +161,27 @@ def point_words(point: "PointAnswer") -> str:
 
 
 def change_words(shown: "PointAnswer", earlier: "EventRun | None") -> str:
-    """What the last move did to the shown point, in one sentence."""
+    """What the last change did to the shown point, in one sentence."""
     was = None if earlier is None else next((one for one in earlier.points if one.key == shown.key), None)
     if was is None:
         return ""
     return (
-        f"{shown.name} before the move: lowest {sag_volts(was.lowest.value)}, {VERDICTS[was.verdict]};"
+        f"{shown.name} before the change: lowest {sag_volts(was.lowest.value)}, {VERDICTS[was.verdict]};"
         f" now: lowest {sag_volts(shown.lowest.value)}, {VERDICTS[shown.verdict]}."
     )
 
 
-def bands_words(point: "PointAnswer") -> str:
-    """Where the bands come from, and which assumption widens the shown one most."""
+def bands_words(point: "PointAnswer", others: "Sequence[PointAnswer]" = ()) -> str:
+    """Where the bands come from, and which assumption widens the shown one most.
+
+    A shown point may have none while others have theirs: what is read between two probes.
+    """
     if point.band_basis == "none":
-        return "No bands: what the assumptions may change is not worked out here."
+        banded = next((one for one in others if one.band_basis != "none"), None)
+        if banded is None:
+            return "No bands: what the assumptions may change is not worked out here."
+        has = "the probes have" if point.key == PROBE else f"{point.name} has"
+        return f"{bands_words(replace(banded, matters_most=None))} They are the loads': {has} none."
     if point.band_basis == "first-instant":
         return "The bands are those of the first instant of the steady network, taken over."
     most = f"; for {point.name} “{point.matters_most}” matters most" if point.matters_most else ""

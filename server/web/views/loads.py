@@ -20,7 +20,7 @@ _TITLES: dict[SortKey, str] = {
     "highest": "Highest",
     "verdict": "Verdict",
     "need": "Needs",
-    "steady": "Steady volts",
+    "steady": "Steady, in the mode",
     "drop": "Steady drop",
     "current": "Current",
 }
