@@ -22,7 +22,8 @@ if TYPE_CHECKING:
 class BothAnswer:
     """What would come of putting both leads on one part; a lead that lies there already stays.
 
-    ``breaks`` are the findings of wiring that the moves would bring: then the place is barred.
+    ``breaks`` are the findings of wiring that the moves would bring: then the place is barred. ``loses`` says
+    what device of its own the load would lose there.
     """
 
     part: str
@@ -34,6 +35,7 @@ class BothAnswer:
     restarts_after: int
     length_m: float | None
     mark: "Mark"
+    loses: tuple[str, ...] = ()
 
 
 MOST_FOLLOWED = 6
@@ -111,6 +113,7 @@ def _answer_at(  # noqa: PLR0913, PLR0917 - each names one thing of the moves
     moves: tuple[MoveLead, ...],
     wanted: tuple[str, ...],
 ) -> BothAnswer:
+    from server.checks.own_devices import lost_by_change
     from server.engine.analysis import analyse_mode
 
     moved = apply(boat, both_edit(boat, moves))
@@ -132,6 +135,7 @@ def _answer_at(  # noqa: PLR0913, PLR0917 - each names one thing of the moves
         restarts_after=restarts[1],
         length_m=_new_length(boat, moved),
         mark="breaks" if breaks else _mark(_seen(load, chosen), _seen(there, chosen), restarts),
+        loses=tuple(lost_by_change(boat, moved)),
     )
 
 
@@ -170,9 +174,10 @@ def _order(one: BothAnswer, chosen: Chosen) -> tuple[object, ...]:
 
     seen = _seen(one.load, chosen)
     if seen is None:
-        return (bool(one.breaks), len(VERDICT_ORDER), one.restarts_after, 0.0, one.part)
+        return (bool(one.breaks), bool(one.loses), len(VERDICT_ORDER), one.restarts_after, 0.0, one.part)
     return (
         bool(one.breaks),
+        bool(one.loses),
         VERDICT_ORDER[seen.verdict],
         one.restarts_after,
         -seen.lowest.value,

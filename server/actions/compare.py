@@ -102,6 +102,8 @@ def comparison(yard: Yard, earlier: Revision, opened: OpenBoat, chosen: Chosen) 
     Events are compared in time where they are known so before and after, else at their first instant.
     Where the earlier document had no such mode or event, everything counts as new.
     """
+    from server.checks.own_devices import lost_by_change
+
     before = document(yard, earlier)
     after_answer = answer(yard, opened.sha, opened.boat, chosen.mode, chosen.event)
     try:
@@ -121,7 +123,10 @@ def comparison(yard: Yard, earlier: Revision, opened: OpenBoat, chosen: Chosen) 
     judged = {one.id for one in at_first if _is_judged(one, after_answer)}
     return Comparison(
         compare(before_answer, after_answer, chosen.event),
-        added=tuple(message for key, message in has.items() if key not in had),
+        added=(
+            *lost_by_change(before, opened.boat),
+            *(message for key, message in has.items() if key not in had),
+        ),
         removed=tuple(message for key, message in gone.items() if key in judged),
         unjudged=tuple(message for key, message in gone.items() if key not in judged),
         is_in_time=event in known,

@@ -18,7 +18,8 @@ from server.units import Ampere, Metre
 def judged(ground: Ground, held: PickUp, landings: Landings | None = None) -> PickUp:
     """The same places with what the checks add: what else breaks, and which wiring findings a move clears.
 
-    Where nobody can say whether a larger device than now would fit the lead, the place has no rank.
+    Where nobody can say whether a larger device than now would fit the lead, or where a larger one would
+    stand for the lead's own, the place has no rank.
     """
     begun = lead(ground.boat, held.part, held.terminal, landings)
     landing = Landing(ground, begun)
@@ -31,7 +32,7 @@ def judged(ground: Ground, held: PickUp, landings: Landings | None = None) -> Pi
 
 
 def judge(ground: Ground) -> IsAllowed:
-    """What advises no place that breaks or brings anything, nor a larger device that may not fit.
+    """What advises no place that breaks or brings anything, loses the lead's own device, or may not fit it.
 
     As a mend does, a move lands on a bar, a post or a panel; a lead may stay where it lies.
     """
@@ -46,7 +47,7 @@ def judge(ground: Ground) -> IsAllowed:
         fits = landed.is_judged or (
             known_a is not None and landed.device_a is not None and landed.device_a <= known_a
         )
-        return fits and not landed.breaks and not landed.faults
+        return fits and not (landed.breaks or landed.faults or landed.loses)
 
     return is_allowed
 
@@ -72,6 +73,7 @@ def _judged(landing: Landing, tap: TapAnswer, before: TapAnswer | None, present:
         protected=tap.protected and not faults,
         device_a=landed.device_a,
         device_judged=landed.is_judged,
+        loses=landed.loses,
         bank_monitored=landed.is_monitored,
     )
 

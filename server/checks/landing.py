@@ -22,7 +22,8 @@ class Landed:
     """What would hold at a place: what breaks, and what the checks would find of this lead there.
 
     ``device_a`` is the rating of the largest device before the lead; ``is_judged`` is false where nobody can
-    say whether it fits the lead, and ``is_monitored`` where the bank that feeds the load has no shunt.
+    say whether it fits the lead, ``loses`` names the lead's own device that a larger one or none would stand
+    for, and ``is_monitored`` where the bank that feeds the load has no shunt.
     """
 
     breaks: tuple[Break, ...]
@@ -30,6 +31,7 @@ class Landed:
     device_a: Ampere | None
     is_judged: bool
     is_monitored: bool
+    loses: str = ""
 
 
 @dataclass(frozen=True)
@@ -71,6 +73,7 @@ class Landing:
             self._device_a(to),
             is_judged=None not in nearest,
             is_monitored=not self.ground.monitored or to not in self.ground.unmonitored,
+            loses=positive.loses(to),
         )
 
     def breaks_at(self, to: Node, length_m: Metre | None) -> tuple[Break, ...]:

@@ -36,7 +36,9 @@ def move_mends(
 
 
 def fits(tap: TapAnswer, present_a: Ampere | None) -> bool:
-    """Whether the device before the lead is known to fit it, or is no larger than the one there now."""
+    """Whether the device before the lead is known to fit it and takes no smaller one of its own from it."""
+    if tap.loses:
+        return False
     if tap.device_judged:
         return True
     return present_a is not None and tap.device_a is not None and tap.device_a <= present_a
@@ -59,7 +61,7 @@ def _is_clearing(held: PickUp, tap: TapAnswer) -> bool:
     present = held.present
     return (
         tap.mark == "clears"
-        and not tap.breaks
+        and not (tap.breaks or tap.loses)
         and tap.protected
         and tap.others.restarts_after <= tap.others.restarts_before
         and (present is None or (_is_no_larger(tap, present) and _is_near(tap, present)))

@@ -8,6 +8,7 @@ from server.boat.parts import Breaker, Fuse, Outboard
 from server.checks.feeds import Device
 from server.checks.ground import Ground
 from server.checks.hand import Hand
+from server.checks.own_devices import lost_device, own_device
 from server.checks.paths import Node, node, source_posts
 from server.checks.source_landing import SourceLanding
 from server.engine.answer import Break
@@ -55,6 +56,14 @@ class PositiveLanding:
             yield "unprotected"
         if to in self._ground.alive and not self.hand.has_switch and self.hand.must_be_switched:
             yield "alive"
+
+    def loses(self, to: Node) -> str:
+        """The lead's own device, where a larger one or none would stand for it; else empty."""
+        return lost_device(self._own_device, self._ground, to)
+
+    @cached_property
+    def _own_device(self) -> Device | None:
+        return own_device(self.hand)
 
     def _is_live(self, to: Node) -> bool:
         """Whether a source other than the part itself feeds a place without any device."""

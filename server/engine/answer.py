@@ -306,7 +306,8 @@ class TapAnswer:
 
     ``device_a`` is the rating of the largest device that would stand before the lead; ``device_judged`` is
     false where nothing tells whether it fits the conductors, and ``bank_monitored`` where no measuring shunt
-    counts for the bank that feeds the load. ``exact`` is false where the figures are those of the first
+    counts for the bank that feeds the load. ``loses`` names the device of its own that the lead would lose to
+    a larger one or to none, empty where it keeps one as small. ``exact`` is false where the figures are those of the first
     instant of an event that was not followed in time with the lead there.
     """
 
@@ -332,6 +333,7 @@ class TapAnswer:
     exact: bool = True
     device_a: float | None = None
     device_judged: bool = True
+    loses: str = ""
     bank_monitored: bool = True
     unknown: tuple[str, ...] = ()
     banks: tuple[BankAnswer, ...] = ()

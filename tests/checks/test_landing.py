@@ -5,6 +5,7 @@ way of the rules table; engine metal as a return, counting by the shunt: common 
 """
 
 import random
+from dataclasses import replace
 from itertools import pairwise
 
 import networkx as nx
@@ -20,8 +21,10 @@ from server.boat.leads import leads
 from server.boat.terminals import terminals
 from server.bundled import bundled
 from server.checks.feeds import Between, Device, capacity, feeding
+from server.checks.ground import Ground
 from server.checks.hand import ENGINE_ROLES
 from server.checks.judge import wiring_findings
+from server.checks.own_devices import lost_by_change, lost_device
 from server.engine.answer import ModeAnswer, PickUp, TapAnswer
 
 BOATS = ("1-sloop", "2-trawler", "3-workboat", "4-outboard")
@@ -130,6 +133,59 @@ def test_a_larger_device_before_a_wire_without_known_ampacity_is_told_and_not_ra
     bar = place(held("3-workboat", "radar", "supply"), "Wheelhouse panel, feed of 24 V section")
 
     assert (bar.breaks, bar.device_judged, bar.rank) == ((), False, None)
+
+
+FEED = "Wheelhouse panel, feed of Wheelhouse section"
+
+
+def test_a_place_without_the_leads_own_breaker_says_so_and_has_no_rank() -> None:
+    """The trawler's radar has a 15 A way; 70 A stands before that panel (read off the boat's drawing).
+
+    That a way's breaker protects its appliance besides its wire is common practice, no source.
+    """
+    feed = place(held("2-trawler", "radar", "supply"), FEED)
+
+    assert (feed.loses, feed.device_a, feed.breaks, feed.rank) == ("15 A breaker", 70.0, (), None)
+
+
+@pytest.mark.parametrize("name", BOATS)
+def test_no_ranked_place_takes_a_leads_own_device(name: str) -> None:
+    for one in leads(boat(name)):
+        if one.last is not None:
+            taps = held(name, one.part, one.terminal).taps
+            assert all(tap.rank is None for tap in taps if tap.loses), f"{one.part} {one.terminal}"
+
+
+def test_the_way_itself_and_a_negative_have_nothing_to_lose() -> None:
+    present = held("2-trawler", "radar", "supply").present
+
+    assert present is not None
+    assert not present.loses
+    assert all(not tap.loses for tap in held("2-trawler", "radar", "negative").taps)
+
+
+def test_a_lead_put_down_without_its_breaker_is_told_once() -> None:
+    before = boat("2-trawler")
+    feed = place(held("2-trawler", "radar", "supply"), FEED).terminal
+    after = apply(before, MoveLead(part="radar", terminal="supply", to=feed))
+
+    assert list(lost_by_change(before, after)) == [
+        "The radar loses its 15 A breaker: 70 A stands before its positive lead now. See that it may."
+    ]
+    assert list(lost_by_change(before, before)) == []
+    assert list(lost_by_change(after, before)) == []
+    assert list(lost_by_change(before.model_copy(update={"modes": ()}), after)) == []
+
+
+def test_a_way_of_unknown_rating_is_lost_on_any_place_but_another_way() -> None:
+    ground = Ground(boat("2-trawler"), boat("2-trawler").modes[0])
+    way = next(one for one in ground.devices if one.is_breaker and one.load[0] == "wheelhouse-panel")
+    unrated, other = replace(way, rating_a=None), next(one for one in ground.devices if one != way)
+
+    assert lost_device(unrated, ground, other.line) == "breaker"
+    assert lost_device(unrated, ground, other.load) == ""
+    assert lost_device(unrated, ground, way.load) == ""
+    assert lost_device(None, ground, other.line) == ""
 
 
 def test_a_bank_without_a_monitor_is_told() -> None:

@@ -64,13 +64,14 @@ def both_view(state: ViewState, revision: int, both: "BothAnswers", notice: str)
     load, found = both.now, both.places
     seen = seen_in(load, state.event)
     now = "" if seen is None else f"Now {sag_volts(seen.lowest.value)}, {VERDICTS[seen.verdict]}."
-    ranks = {one.part: str(rank) for rank, one in enumerate(_open(found), start=1)}
-    count = f"{len(ranks)} panel{'' if len(ranks) == 1 else 's'}"
-    best = "".join(f" Best: {one.place}." for one in _open(found)[:1])
+    ranks = {one.part: str(rank) for rank, one in enumerate(_ranked(found), start=1)}
+    count = sum(not one.breaks for one in found)
+    panels = f"{count} panel{'' if count == 1 else 's'}"
+    best = "".join(f" Best: {one.place}." for one in _ranked(found)[:1])
     return BothView(
         part=load.part,
         revision=revision,
-        line_1=f"Carrying both leads of {load.name}. {count}.{best}",
+        line_1=f"Carrying both leads of {load.name}. {panels}.{best}",
         title=f"Where to put both leads of {load.name}",
         now=now,
         basis="" if seen is None or both.is_in_time else AT_ONCE,
@@ -89,8 +90,9 @@ def part_answers(state: ViewState, found: "tuple[BothAnswer, ...]") -> "tuple[Pa
     return tuple(PartAnswer(one.part, one.mark, _after(state, one)) for one in found)
 
 
-def _open(found: "tuple[BothAnswer, ...]") -> "tuple[BothAnswer, ...]":
-    return tuple(one for one in found if not one.breaks)
+def _ranked(found: "tuple[BothAnswer, ...]") -> "tuple[BothAnswer, ...]":
+    """Those that break nothing and take no device of its own from the load."""
+    return tuple(one for one in found if not (one.breaks or one.loses))
 
 
 def _after(state: ViewState, one: "BothAnswer") -> str:
@@ -121,7 +123,7 @@ def _place(
     lowest = NONE if seen is None or before is None else _pair(before, seen)
     dropped = NONE if drop is None else least(per_cent(drop.judged_fraction), drop.unknown)
     length, verdict = metres(one.length_m), "" if seen is None else VERDICTS[seen.verdict]
-    words = _words(one, verdict)
+    words = " ".join((_words(one, verdict), *one.loses))
     return BothPlaceView(
         form=change_form(state, "/put-down-both", revision, **moves),
         button_id=f"put-both-{one.part}",

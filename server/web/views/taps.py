@@ -228,6 +228,8 @@ def _tap(state: ViewState, revision: int, held: "PickUp", answer: "TapAnswer", b
     sign, word = MARKS[answer.mark]
     if bearing == "heavy" and not answer.breaks:
         word = rest_words(answer.others)
+    if answer.loses:
+        word = f"{word}; loses its {answer.loses}"
     breaks = "; ".join(BREAKS[one] for one in answer.breaks)
     form = change_form(
         state,
