@@ -35,6 +35,7 @@ from server.boat.edit_values import (
     Splice,
     WithdrawAcceptance,
 )
+from server.boat.finding_words import finding_words
 from server.boat.leads import lead
 from server.boat.listed import find
 from server.boat.parts import AnyPart, Battery, Contact, Load, Panel
@@ -98,12 +99,12 @@ def label(boat: Boat, edit: AnyEdit) -> str:  # noqa: PLR0911, PLR0912 - one lin
             return f"{thing_name(boat, edit.mode)}: {hours}"
         case AcceptFinding(acceptance=new):
             about = thing_name(boat, new.subjects[0])
-            return f"Accepted by {new.by}: {_finding_words(new.code)}, {about}"
+            return f"Accepted by {new.by}: {finding_words(new.code)}, {about}"
         case WithdrawAcceptance():
             old = next((one for one in boat.accepted if one.finding == edit.finding), None)
             if old is None:
                 return "No longer accepted: a finding"
-            return f"No longer accepted: {_finding_words(old.code)}, {thing_name(boat, old.subjects[0])}"
+            return f"No longer accepted: {finding_words(old.code)}, {thing_name(boat, old.subjects[0])}"
         case Several():
             return edit.label
         case _:  # pragma: no cover - mypy proves that no kind is left
@@ -194,10 +195,6 @@ def _length(edit: SetLength) -> str:
     if isinstance(edit.length_m, Span):
         return f"{edit.length_m.low:g} to {edit.length_m.high:g} m"
     return f"{edit.length_m:g} m"
-
-
-def _finding_words(code: str) -> str:
-    return code.replace("-", " ")
 
 
 def _words(field: str) -> str:

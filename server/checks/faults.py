@@ -11,6 +11,7 @@ from server.checks.feeds import Device, devices_of
 from server.checks.opening import rounded, span_words
 from server.checks.paths import Node
 from server.checks.shorts import Shorts, band_of
+from server.checks.words import listed
 from server.engine.answer import ModeAnswer
 from server.engine.faults import highest_fault_a, lowest_fault_a, most_joined
 from server.units import Ampere
@@ -47,7 +48,7 @@ def unknown_interrupting(boat: Boat) -> tuple[str, ...]:
     names = [device.name for device in devices_of(boat) if device.load not in stated]
     if not names:
         return ()
-    told = ", ".join(names[:3]) + (f" and {len(names) - 3} more" if len(names) > 3 else "")  # noqa: PLR2004
+    told = listed(names[:3]) + (f" and {len(names) - 3} more" if len(names) > 3 else "")  # noqa: PLR2004
     return (f"whether a short circuit can be broken: read the interrupting rating off {told}",)
 
 

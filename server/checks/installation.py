@@ -20,7 +20,7 @@ from server.boat.parts import (
 )
 from server.boat.value import nominal
 from server.checks.spoken import rule_kind
-from server.checks.words import conductor_words, the
+from server.checks.words import conductor_words, listed, the
 from server.practice.profiles import profile
 from server.practice.rules import Rule, rule
 from server.practice.sizes import awg_area_mm2
@@ -84,7 +84,7 @@ def sparks_in_vapour(boat: Boat) -> Iterator[Finding]:
                     certain=True,
                 )
         if open_ones:
-            told = ", ".join(part.name for part in open_ones[:3])
+            told = listed(part.name for part in open_ones[:3])
             more = f" and {len(open_ones) - 3} more" if len(open_ones) > 3 else ""  # noqa: PLR2004
             yield _spark(
                 (zone, *(part.id for part in open_ones)),

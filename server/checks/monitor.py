@@ -6,7 +6,7 @@ from server.boat.boat import Boat
 from server.boat.finding import Figure, Finding
 from server.boat.modes import Mode
 from server.boat.parts import MeasuringShunt
-from server.checks.words import part_of, the
+from server.checks.words import listed, part_of, the
 from server.engine.uncounted import Uncounted, uncounted_currents
 from server.units import AmpereHour
 
@@ -81,5 +81,5 @@ def _hours(ah: AmpereHour) -> str:
 
 def _who(boat: Boat, ah: Mapping[str, AmpereHour]) -> str:
     largest = sorted(ah, key=lambda name: -ah[name])
-    told = ", ".join(f"{the(part_of(boat, name).name)} {_hours(ah[name])}" for name in largest[:NAMED])
+    told = listed(f"{the(part_of(boat, name).name)} {_hours(ah[name])}" for name in largest[:NAMED])
     return told + (" and others" if len(largest) > NAMED else "")

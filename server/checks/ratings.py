@@ -8,7 +8,7 @@ from server.boat.conductors import Conductor
 from server.boat.finding import Figure, Finding, Severity
 from server.boat.parts import Breaker, Busbar, Connector, Fuse, Load, Panel, Post
 from server.checks.protection import conductor_ampacity, safe_words, stands_for
-from server.checks.words import conductor_words
+from server.checks.words import conductor_words, listed
 from server.engine.answer import BranchFlow, ModeAnswer
 from server.engine.event_running import currents_without
 from server.practice.sourced import Sourced
@@ -109,7 +109,7 @@ def _while(brief: tuple[str, ...]) -> str:
 
 
 def _with(brief: tuple[str, ...]) -> str:
-    told = ", ".join(brief[:2]) + (" and others" if len(brief) > 2 else "")  # noqa: PLR2004
+    told = listed(brief[:2]) + (" and others" if len(brief) > 2 else "")  # noqa: PLR2004
     return f": with {told} in it, which run for a short time"
 
 

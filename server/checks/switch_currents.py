@@ -9,7 +9,7 @@ from server.boat.modes import Event
 from server.boat.parts import Contact, Load, Outboard
 from server.boat.value import nominal
 from server.checks.spoken import rule_kind
-from server.checks.words import the, when
+from server.checks.words import listed, the, when
 from server.engine.answer import ModeAnswer
 from server.engine.event_currents import event_currents
 from server.practice.rules import rule
@@ -35,7 +35,7 @@ def overloaded_switches(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
         elif five is not None and amps > five:
             yield _over(switch, amps, five, "for five minutes.", "fault")
         elif five is None or not all(_is_over_in_five_minutes(load) for load in brief):
-            told = ", ".join(load.name for load in brief[:2]) + (" and others" if len(brief) > 2 else "")  # noqa: PLR2004
+            told = listed(load.name for load in brief[:2]) + (" and others" if len(brief) > 2 else "")  # noqa: PLR2004
             yield _over(
                 switch,
                 amps,

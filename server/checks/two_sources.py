@@ -17,7 +17,7 @@ from server.checks.feeds import devices_of
 from server.checks.location import Way, allowed_words, bare_copper, distance_limit
 from server.checks.paths import Node, Paths, source_posts
 from server.checks.spoken import rule_kind
-from server.checks.words import the
+from server.checks.words import listed, the
 from server.practice.profiles import profile
 from server.practice.rules import Rule, rule, rule_distance
 from server.practice.sourced import Sourced
@@ -194,7 +194,7 @@ def limits_not_stated(boat: Boat) -> tuple[str, ...]:
         return ()
     return (
         "whether a device is needed at a source's own end: look up whether these limit their own current: "
-        + ", ".join(names),
+        + listed(names),
     )
 
 

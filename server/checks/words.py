@@ -1,7 +1,10 @@
 """The sentences that findings share: what happens, to whom, when."""
 
+from collections.abc import Iterable
+
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
+from server.boat.leads import leads
 from server.boat.modes import Event
 from server.boat.parts import AnyPart, Load, Outboard
 from server.boat.value import Span
@@ -14,6 +17,16 @@ _WHEN = {
 }
 
 
+def listed(names: Iterable[str]) -> str:
+    """Names one after another, parted by semicolons where a name itself holds a comma.
+
+    >>> listed(["Plotter", "VHF radio"]), listed(["Plotter, flybridge", "Plotter"])
+    ('Plotter, VHF radio', 'Plotter, flybridge; Plotter')
+    """
+    told = tuple(names)
+    return ("; " if any("," in one for one in told) else ", ").join(told)
+
+
 def part_of(boat: Boat, part_id: str) -> AnyPart:
     """The part of this id.
 
@@ -24,9 +37,23 @@ def part_of(boat: Boat, part_id: str) -> AnyPart:
 
 
 def conductor_words(boat: Boat, conductor: Conductor) -> str:
-    """What a person calls a conductor: its name, else the number of its cable."""
+    """What a person calls a conductor: its name, else the number of its cable, else its lead."""
     number = next((cable.number for cable in boat.cables if cable.id == conductor.cable), None)
-    return conductor.name or (f"cable {number}" if number else "a conductor")
+    return conductor.name or (f"cable {number}" if number else _lead_words(boat, conductor))
+
+
+def _lead_words(boat: Boat, conductor: Conductor) -> str:
+    of = next((one for one in leads(boat) if conductor.id in one.conductors), None)
+    return "a conductor" if of is None else f"{owned(the(part_of(boat, of.part).name))} {of.polarity} lead"
+
+
+def owned(name: str) -> str:
+    """A name as an owner.
+
+    >>> owned("the windlass"), owned("the cabin lights")
+    ("the windlass's", "the cabin lights'")
+    """
+    return f"{name}'" if name.endswith("s") and not name.endswith("ss") else f"{name}'s"
 
 
 def need_words(boat: Boat, part_id: str, name: str, need_v: float) -> str:

@@ -74,4 +74,4 @@ class Names:
             self.parts[end.part].name if end is not None else "loose end"
             for end in (conductor.tail, conductor.head)
         )
-        return f"{number}, {ends}" if number else ends
+        return f"Cable {number}, {ends}" if number else ends

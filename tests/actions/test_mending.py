@@ -140,10 +140,14 @@ EXPECTED = [
     (weak_fuse, "interrupting-too-low", "One that can break 1,500 A in place of the main fuse"),
     (far_fuse, "device-too-far", "Main fuse 100 mm from the house"),
     # 16 AWG is the smallest conductor by itself (33 CFR 183.425(e)).
-    (thin_lead, "conductor-too-thin", "16 AWG instead of 18 AWG: a conductor"),
+    (thin_lead, "conductor-too-thin", "16 AWG instead of 18 AWG: the radio's positive lead"),
     # 28 m of 10 AWG at 6 A lose 6.2 % with the common way; a third of that at 3.3 mΩ/m asks for 21 mm², and
     # the next size below, 6 AWG, leaves what the band of temperature cannot tell.
-    (long_leads, "drop-over-limit", "6 AWG instead of 10 AWG: a conductor"),
+    (
+        long_leads,
+        "drop-over-limit",
+        "6 AWG instead of 10 AWG: the radio's positive lead, the radio's negative lead",
+    ),
     (on_the_block, "returned-to-block", "Move its negative to Negative bus"),
     (on_the_post, "uncounted", "Move its negative to Negative bus"),
     (before_the_switch, "alive-when-off", "Move its positive to Positive bus"),

@@ -86,6 +86,15 @@ def test_the_history_says_who_accepted_what() -> None:
 
 
 @pytest.mark.parametrize(
+    ("code", "words"), [("uncounted", "not counted by the battery monitor"), ("stud-full", "stud full")]
+)
+def test_an_accepted_finding_is_told_in_words_and_not_by_its_code(code: str, words: str) -> None:
+    edit = AcceptFinding(acceptance=acceptance().model_copy(update={"code": code}))
+
+    assert label(BOAT, edit) == f"Accepted by A. Surveyor: {words}, Autopilot"
+
+
+@pytest.mark.parametrize(
     "edit", [RemovePart(id="pilot"), RemoveMode(id="sailing")], ids=["its part", "its mode"]
 )
 def test_what_it_is_about_takes_it_along(edit: AnyEdit) -> None:

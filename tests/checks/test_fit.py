@@ -76,7 +76,7 @@ def test_push_on_terminals_are_for_20_a_and_50_mv() -> None:
     (lossy,) = pushed_on(10.0, resistance_ohm=0.0026)
 
     assert (over.code, over.severity, over.rule_kind) == ("friction-joint", "fault", "standard")
-    assert over.message == "A conductor carries 21 A by a push-on terminal; 20 A are the most."
+    assert over.message == "The radio's positive lead carries 21 A by a push-on terminal; 20 A are the most."
     assert "loses 52 mV at 20 A, where 50 mV are allowed" in lossy.message
     assert over.source == "ABYC E-11 11.14.5.4 exc."
     assert pushed_on(19.9) == []

@@ -30,7 +30,10 @@ def test_a_conductor_by_itself_is_at_least_16_awg() -> None:
     found = only(thin_conductors, thin("18 AWG", 0.82))
     law = thin("18 AWG", 0.82) | {"practice": {"propulsion_fuel": "petrol", "propulsion": "inboard"}}
 
-    assert found.message == "A conductor is 18 AWG; 16 AWG is the smallest for a conductor by itself."
+    assert (
+        found.message
+        == "The radio's positive lead is 18 AWG; 16 AWG is the smallest for a conductor by itself."
+    )
     assert found.limit is not None
     assert found.limit.value == pytest.approx(1.31, abs=0.01)
     assert found.rule_kind == "yardstick"

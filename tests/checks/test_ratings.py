@@ -48,7 +48,7 @@ def test_a_conductor_above_its_published_ampacity_is_a_danger() -> None:
     assert found["h1"].limit.value == 60.0
     assert found["h1"].figure is not None
     assert found["h1"].figure.value == pytest.approx(70.0)
-    assert found["h1"].message == "A conductor carries 70 A; it may carry 60 A all day."
+    assert found["h1"].message == "The heater's positive lead carries 70 A; it may carry 60 A all day."
 
 
 def test_a_conductor_within_it_is_not_spoken_of() -> None:

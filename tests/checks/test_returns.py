@@ -51,7 +51,7 @@ def test_a_thin_negative_behind_a_large_device_burns_in_its_place() -> None:
     assert (one.code, one.severity, one.rule_kind) == ("device-above-negative", "fault", "standard")
     assert one.limit is not None
     assert one.limit.value == 25.0
-    assert "“Main fuse” of 30 A comes back by a conductor of 16 AWG" in one.message
+    assert "“Main fuse” of 30 A comes back by the radio's negative lead of 16 AWG" in one.message
 
 
 def test_a_negative_like_its_positive_is_not_spoken_of() -> None:

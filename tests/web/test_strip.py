@@ -72,8 +72,8 @@ def test_the_walk_says_where_the_leads_lie_and_offers_only_places_that_break_not
     assert ("negative", "Main negative bus", "10.8", "keeps running") in places
     assert {polarity for polarity, *_ in places} == {"negative"}
     assert not any("battery" in place.split(",")[-1] for _, place, *_ in places)
-    assert "the negative lead lies here now" in words(step_of(page, "29, Autopilot to Engine"))
-    assert "the positive lead lies here now" in words(step_of(page, "28, Main panel to Autopilot"))
+    assert "the negative lead lies here now" in words(step_of(page, "Cable 29, Autopilot to Engine"))
+    assert "the positive lead lies here now" in words(step_of(page, "Cable 28, Main panel to Autopilot"))
     assert "take the negative off every battery" in words(element(page, "selected"))
 
 
@@ -122,7 +122,7 @@ def test_a_wire_of_unknown_size_makes_volts_at_most_and_drop_at_least(sloop: Tes
     assert re.search(r"at least [\d.]+ % of 3.0 % (cannot tell|over)", row)
     told = words(element(page, "selected"))
     assert "Lowest at most" in told
-    assert "Size or length is not known of 29, Autopilot to Engine" in told
+    assert "Size or length is not known of Cable 29, Autopilot to Engine" in told
     listed = words(element(sloop.get(HELD).text, "taps"))
     assert re.search(r"Now on Engine: at most [\d.]+ V", listed)
     assert re.search(r"at most [\d.]+ V at least [\d.]+ %", listed)

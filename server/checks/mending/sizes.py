@@ -6,7 +6,7 @@ from server.boat.conductors import Conductor, Size
 from server.boat.edits import SetSize
 from server.boat.finding import Mend
 from server.checks.mending.patient import Patient
-from server.checks.words import conductor_words
+from server.checks.words import conductor_words, listed
 from server.practice.sizes import ConductorSize, UnknownSizeError, size, sizes
 from server.units import SquareMillimetre
 
@@ -64,5 +64,5 @@ def _edit(wire: Conductor, bought: ConductorSize) -> SetSize:
 def _label(patient: Patient, wires: list[Conductor], bought: ConductorSize) -> str:
     now = list(dict.fromkeys(one.size.label for one in wires if one.size is not None))
     words = dict.fromkeys(conductor_words(patient.boat, one) for one in wires)
-    told = ", ".join(list(words)[:3]) + (f" and {len(words) - 3} more" if len(words) > 3 else "")  # noqa: PLR2004
+    told = listed(list(words)[:3]) + (f" and {len(words) - 3} more" if len(words) > 3 else "")  # noqa: PLR2004
     return f"{bought.label} instead of {' and '.join(now)}: {told}"

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from server.boat.boat import Boat
+from server.checks.words import listed
 from server.drawing.chart_axis import duration
 from server.web.views.figures import amperes, sag_volts
 
@@ -102,7 +103,7 @@ def _sentence(
     if one.suppressed:
         yield "; it has suppression of its own"
     if one.sharing:
-        yield f"; on it alone then: {', '.join(names.get(part, part) for part in one.sharing)}"
+        yield f"; on it alone then: {listed(names.get(part, part) for part in one.sharing)}"
     yield "."
 
 
@@ -110,7 +111,7 @@ def coil_words(boat: Boat, coils: "Sequence[CoilRelease]") -> tuple[str, ...]:
     """What coils do when they are let go: a sentence for each, and one for all that nothing suppresses."""
     names = {part.id: part.name for part in boat.parts}
     told = tuple(_let_go(names[one.part], one) for one in coils if one.suppression is not None)
-    bare = ", ".join(dict.fromkeys(names[one.part] for one in coils if one.suppression is None))
+    bare = listed(dict.fromkeys(names[one.part] for one in coils if one.suppression is None))
     if not bare:
         return told
     return (

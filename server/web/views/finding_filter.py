@@ -1,10 +1,13 @@
 """Which findings are shown: by part, kind, severity and mode, kept in the address."""
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from server.boat.boat import Boat
+from server.boat.conductors import Conductor
+from server.checks.words import conductor_words, part_of
 from server.web.views.finding_kinds import KINDS, kind_of
 from server.web.views.forms import ChoiceView
 
@@ -76,11 +79,7 @@ def filter_view(
 ) -> FilterView:
     """The four lists, with what occurs among the findings alone."""
     found = tuple(found)
-    names = {part.id: part.name for part in boat.parts}
-    numbers = {cable.id: cable.number for cable in boat.cables}
-    names |= {
-        one.id: one.name or f"Cable {numbers.get(one.cable or '') or one.id}" for one in boat.conductors
-    }
+    names = {part.id: part.name for part in boat.parts} | _conductor_names(boat)
     about = {subject: names[subject] for one in found for subject in one.subjects if subject in names}
     parts = dict(sorted(about.items(), key=lambda pair: pair[1].casefold()))
     kinds = {kind: words for kind, words in KINDS.items() if any(kind_of(one.code) == kind for one in found)}
@@ -99,6 +98,25 @@ def filter_view(
         ),
         all_url=action,
     )
+
+
+def _conductor_names(boat: Boat) -> dict[str, str]:
+    """Conductors by id; the cores of one cable are told apart by their ends."""
+    said = {one.id: _capital(conductor_words(boat, one)) for one in boat.conductors}
+    often = Counter(said.values())
+    return {
+        one.id: said[one.id] if often[said[one.id]] == 1 else f"{said[one.id]}, {_between(boat, one)}"
+        for one in boat.conductors
+    }
+
+
+def _between(boat: Boat, conductor: Conductor) -> str:
+    ends = (conductor.tail, conductor.head)
+    return " to ".join("loose end" if end is None else part_of(boat, end.part).name for end in ends)
+
+
+def _capital(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}"
 
 
 def _choices(name: str, label: str, options: Mapping[str, str], chosen: str) -> ChoicesView:

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 from server.boat.boat import Boat
 from server.boat.events import events_of
-from server.checks.words import the, when
+from server.checks.words import listed, the, when
 from server.drawing.chart_axis import duration
 from server.web.views.figures import sag_volts
 from server.web.views.loads import basis_words, seen_in, worst_first
@@ -147,11 +147,9 @@ def _also(others: "list[InputAnswer]", event: str | None) -> str:
     close = [load.name for load in others if _verdict(load, event) != "restarts"]
     words = []
     if restart:
-        words.append(
-            f"So does: {', '.join(restart)}." if len(restart) == 1 else f"So do: {', '.join(restart)}."
-        )
+        words.append(f"So does: {listed(restart)}." if len(restart) == 1 else f"So do: {listed(restart)}.")
     if close:
-        words.append(f"Too close to call: {', '.join(close)}.")
+        words.append(f"Too close to call: {listed(close)}.")
     return " ".join(words)
 
 
@@ -161,4 +159,4 @@ def _unknown(answer: "ModeAnswer", event: str | None) -> str:
         for load in answer.loads
         if load.on and not load.heavy and _verdict(load, event) == "limit-not-known"
     ]
-    return f"For these nobody has said what they need: {', '.join(names)}." if names else ""
+    return f"For these nobody has said what they need: {listed(names)}." if names else ""

@@ -10,7 +10,7 @@ from server.boat.boat import Boat
 from server.boat.leads import Landings, Lead, lead
 from server.boat.parts import Load
 from server.boat.value import Span
-from server.checks.words import need_words
+from server.checks.words import listed, need_words
 from server.web.views.event_figures import VERDICT_MARKS, kick_volts, spare_words
 from server.web.views.figures import NONE, band_volts, exact, most, per_cent, sag_volts
 from server.web.views.forms import FieldView, change_form
@@ -164,7 +164,7 @@ def lead_view(  # noqa: PLR0913, PLR0917 - each names one thing of the view
     """One lead: where it lies, the way to pick it up, and its cables; ``selected`` stays selected."""
     movable = found.last is not None
     lies = "loose" if found.tap is None else landings.parts[found.tap.part].name
-    names = ", ".join(landings.parts[part].name for part in found.inline)
+    names = listed(landings.parts[part].name for part in found.inline)
     through = f", through {names}" if names else ""
     conductors = {conductor.id: conductor for conductor in boat.conductors}
     fields = [

@@ -3,6 +3,7 @@
 from server.actions.sources import SMALLEST_A, SourceFacts
 from server.boat.boat import Boat
 from server.boat.leads import Landings, lead, lead_terminals
+from server.checks.words import listed
 from server.web.views.figures import amperes, volts
 from server.web.views.selected import LeadView, SelectedView, lead_view
 from server.web.views.state import ViewState
@@ -39,13 +40,11 @@ def _given(facts: SourceFacts) -> str:
 def _charging(facts: SourceFacts) -> str:
     if not facts.taking:
         return "No battery is being charged."
-    taking = ", ".join(
-        f"{one.name} {amperes(one.current_a)} at {volts(one.voltage_v)}" for one in facts.taking
-    )
+    taking = listed(f"{one.name} {amperes(one.current_a)} at {volts(one.voltage_v)}" for one in facts.taking)
     return f"Charged now, at its own posts: {taking}. {RESTING}"
 
 
 def _counted(facts: SourceFacts) -> str:
     if facts.uncounted_by:
-        return f"{', '.join(facts.uncounted_by)} does not count it."
+        return f"{listed(facts.uncounted_by)} does not count it."
     return "The battery monitor counts it." if facts.shunts else ""

@@ -10,6 +10,7 @@ from server.actions.words import VERDICTS
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor, Joint
 from server.boat.value import TerminalRef
+from server.checks.words import listed
 from server.web.views.figures import NONE, most, sag_volts, signed_volts, volts
 from server.web.views.forms import FormView, change_form
 from server.web.views.state import ViewState
@@ -271,7 +272,7 @@ def _folded(number: int, steps: "list[LoopStep]", share_v: float) -> StepView:
         share=signed_volts(share_v),
         steady=volts(sum(step.steady_v for step in steps)),
         joint="",
-        words=", ".join(step.name for step in steps),
+        words=listed(step.name for step in steps),
         tap="",
     )
 
