@@ -10,7 +10,7 @@ from server.boat.boat import Boat
 from server.boat.document import read_boat
 
 if TYPE_CHECKING:
-    from server.engine.transient.answer import EventRun, PointAnswer, PointPair
+    from server.engine.transient.answer import EventRun, LinkOffsetInTime, PointAnswer, PointPair
     from server.engine.transient.coil_release import CoilRelease
     from server.engine.transient.load_dump import LostBattery
     from server.engine.transient.meters import Instrument, Reading
@@ -27,11 +27,12 @@ class UnsolvedEventError(ValueError):
 
 @dataclass(frozen=True)
 class Figures:
-    """What every load has in an event in time, without its waveforms; ``why`` says why there is nothing."""
+    """What every load and data link has in an event in time, without waveforms; ``why`` says why not."""
 
     points: "Mapping[str, PointAnswer]" = field(default_factory=dict)
     inrush_a: float | None = None
     why: str = ""
+    links: "tuple[LinkOffsetInTime, ...]" = ()
 
 
 def figures_of(results: Results, sha: str, boat: Boat, mode: str, event: str) -> Figures:
@@ -52,7 +53,7 @@ def figures_of(results: Results, sha: str, boat: Boat, mode: str, event: str) ->
 
 
 def _figures(run: "EventRun") -> Figures:
-    return Figures({point.key: point for point in run.points}, run.inrush_a.value)
+    return Figures({point.key: point for point in run.points}, run.inrush_a.value, links=run.links)
 
 
 def event_in_time(  # noqa: PLR0913, PLR0917 - each names one thing of the question

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal
 from server.boat.value import TerminalRef
 
 if TYPE_CHECKING:
-    from server.engine.transient.answer import PointAnswer
+    from server.engine.transient.answer import LinkOffsetInTime, PointAnswer
 
 Verdict = Literal["keeps-running", "restarts", "too-close-to-call", "limit-not-known"]
 LoadState = Literal["fed", "not-connected", "switched-off", "shorted", "cannot-run", "not-solved"]
@@ -211,7 +211,10 @@ class InputAnswer:
 
 @dataclass(frozen=True, slots=True)
 class EventInfo:
-    """One event as solved: its heavy load, the current it draws at the first instant, its worst-hit load."""
+    """One event as solved: its heavy load, the current it draws at the first instant, its worst-hit load.
+
+    ``links`` are the offsets of the data links where the event was solved in time, else None.
+    """
 
     event: str
     name: str
@@ -224,6 +227,7 @@ class EventInfo:
     worst_lowest_v: float | None
     restarts: int
     conditions: str
+    links: "tuple[LinkOffsetInTime, ...] | None" = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -307,8 +311,8 @@ class TapAnswer:
     ``device_a`` is the rating of the largest device that would stand before the lead; ``device_judged`` is
     false where nothing tells whether it fits the conductors, and ``bank_monitored`` where no measuring shunt
     counts for the bank that feeds the load. ``loses`` names the device of its own that the lead would lose to
-    a larger one or to none, empty where it keeps one as small. ``exact`` is false where the figures are those of the first
-    instant of an event that was not followed in time with the lead there.
+    a larger one or to none, empty where it keeps one as small. ``exact`` is false where the
+    figures are those of the first instant of an event that was not followed in time with the lead there.
     """
 
     terminal: TerminalRef

@@ -2,10 +2,14 @@
 
 import pytest
 
+from server.actions import in_time
+from server.actions.events_in_time import event_in_time
+from server.actions.results import Results
 from server.boat.boat import Boat
 from server.boat.document import read_boat
 from server.boat.finding import Finding
 from server.bundled import bundled
+from server.checks.events import AT_FIRST
 from server.checks.links import links_pulled_apart
 from server.engine.analysis import analyse_mode
 
@@ -40,4 +44,29 @@ def test_an_isolated_link_is_not_spoken_of_and_an_unknown_one_is_left_open() -> 
     assert found(boat("1-sloop", "yes")) == []
     (one,) = found(boat("1-sloop", None))
     assert one.severity == "cannot-tell"
-    assert one.message.endswith("may not be isolated: look that up.")
+    assert "may not be isolated: look that up." in one.message
+
+
+@pytest.mark.parametrize(
+    ("name", "mode", "event"),
+    [("1-sloop", "starting", "engine-start"), ("3-workboat", "starting", "star-start")],
+)
+def test_the_finding_has_the_figure_of_the_event_in_time(name: str, mode: str, event: str) -> None:
+    """One figure: the same offset and the same instant as the event's own table of links."""
+    one = boat(name, "no")
+    run = event_in_time(Results(), "sha", one, mode, event)
+    (link,) = run.links
+    solved = in_time.over(Results(), "sha", one, analyse_mode(one, mode, events=(event,)), (event,))
+    (told,) = links_pulled_apart(one, solved)
+
+    assert told.figure is not None
+    assert told.figure.value == link.offset.value
+    assert told.subjects == (link.link, link.high, link.low)
+    assert f"{link.offset.value:.1f} V apart at the worst, " in told.message
+    assert AT_FIRST not in told.message
+    if link.current_a is not None:
+        assert f"drive {link.current_a:.1f} A through the screen" in told.message
+
+
+def test_the_first_instant_says_what_it_is() -> None:
+    assert all(one.message.endswith(AT_FIRST) for one in found(boat("1-sloop", "no")))

@@ -397,7 +397,15 @@ def test_an_event_that_cannot_be_solved_says_why_in_its_row() -> None:
 
 def test_a_data_link_tells_how_far_its_negatives_come_apart() -> None:
     link = LinkOffsetInTime(
-        "data", "Instrument data", Instant(3.546, 0.015), 0.041, "Autopilot", "VHF radio", None
+        "data",
+        "Instrument data",
+        Instant(3.546, 0.015),
+        0.041,
+        "Autopilot",
+        "VHF radio",
+        None,
+        "autopilot",
+        "vhf",
     )
     (isolated, driven) = link_rows((link, replace(link, current_a=2.5)))
 

@@ -102,6 +102,7 @@ class Waveform:
 class LinkOffsetInTime:
     """How far the negatives of parts on one data link come apart: ``higher`` above ``lower``, at the worst.
 
+    ``offset`` is the largest that lasts a millisecond, and when; ``high`` and ``low`` are their ids.
     ``before_v`` is the same before the press. ``current_a`` is what the offset would drive through the
     screen, None where that is isolated or its resistance not known; the screen is no part of the network.
     """
@@ -113,6 +114,8 @@ class LinkOffsetInTime:
     higher: str
     lower: str
     current_a: float | None
+    high: str
+    low: str
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -2,11 +2,13 @@
 
 from typing import Any
 
+import numpy as np
 import pytest
 
 from server.boat.boat import Boat
 from server.engine.transient.answer import LinkOffsetInTime
 from server.engine.transient.event_run import event_run
+from server.engine.transient.links import lasting
 from tests.engine.boats import load, wire
 from tests.engine.transient.test_event_run import small
 
@@ -99,3 +101,15 @@ def test_parts_behind_an_isolated_converter_have_no_offset_to_tell() -> None:
     document = Boat.model_validate({**boat.model_dump(), "links": [whole]}, strict=False)
 
     assert event_run(document, "starting", "start").links == ()
+
+
+def test_a_spike_of_microseconds_is_no_offset_and_a_slope_counts_for_what_it_holds_a_millisecond() -> None:
+    """Read off the drawn curve: 5 V for 0.1 ms, a step of 2 V for 3 ms, a slope of 1 V in 1 ms at its end."""
+    times = np.array([0.0, 0.1, 0.2, 10.0, 10.1, 13.0, 14.0, 20.0]) * 1e-3
+    held = lasting(times, np.array([0.0, 5.0, 0.0, 0.0, 2.0, 2.0, 1.0, 0.0]))
+
+    assert held.max() == 2.0
+    assert times[int(held.argmax())] == pytest.approx(0.0101)
+    assert held[1] == pytest.approx(0.0)
+    assert held[6] == pytest.approx(1.0)
+    assert np.isfinite(held).all()
