@@ -21,7 +21,7 @@ STATE_SEVERITIES: dict[str, Severity] = {
 def drop_findings(_boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
     """A finding for every input whose steady drop is over its limit, or may well be.
 
-    That is: over it by its likeliest figure though not by its lowest, or with a part that nobody knows.
+    That is by the verdict of the drop itself, which the table of loads shows too.
     """
     for load in answer.loads:
         drop = load.drop
@@ -29,7 +29,7 @@ def drop_findings(_boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
             continue
         if drop.verdict == "fail":
             yield _drop(load, drop, drop.limit_fraction)
-        elif drop.unknown or drop.judged_fraction > drop.limit_fraction:
+        elif drop.verdict == "cannot-tell":
             yield _doubtful_drop(load, drop, drop.limit_fraction)
 
 

@@ -121,7 +121,8 @@ class Drop:
     ``judged_low_fraction`` and ``judged_high_fraction`` are what the way comes to with every assumed figure
     on it at its low or its high end; ``conductors_v`` is what the wires alone lose of ``judged_v``, without
     joints and devices. ``unknown`` names the wires of unknown resistance on the way: all figures are then
-    "at least", and the verdict is not better than "cannot-tell".
+    "at least", and the verdict is not better than "cannot-tell". It is "cannot-tell" too where the likeliest
+    figure is over the limit and the lowest is not; "pass" may have a high end above the limit.
     """
 
     design_current_a: float

@@ -74,7 +74,7 @@ class Drops:
             limit_source=source,
             in_circuit_v=float(self._at_posts_v[at]) - volts if is_on else None,
             handbook_v=current * handbook if untold < SHARE_OF_NOTHING**2 else None,
-            verdict=_verdict(low / nominal_v, high / nominal_v, limit, whole=not unknown),
+            verdict=_verdict(low / nominal_v, judged / nominal_v, limit, whole=not unknown),
             judged_low_fraction=low / nominal_v,
             judged_high_fraction=high / nominal_v,
             conductors_v=conductors,
@@ -184,8 +184,8 @@ class Drops:
         return sorted(found.union(lead_rows(self.net, back)))
 
 
-def _verdict(low: Ratio, high: Ratio, limit: Ratio | None, *, whole: bool) -> DropVerdict:
-    """Fail only with the low end above the limit, pass only with the high end at or below it.
+def _verdict(low: Ratio, likeliest: Ratio, limit: Ratio | None, *, whole: bool) -> DropVerdict:
+    """Fail only with the low end above the limit, pass only with the likeliest figure at or below it.
 
     A way of which a part is unknown loses more still, so that it can fail but not pass.
     """
@@ -193,4 +193,4 @@ def _verdict(low: Ratio, high: Ratio, limit: Ratio | None, *, whole: bool) -> Dr
         return "cannot-tell"
     if low > limit:
         return "fail"
-    return "pass" if whole and high <= limit else "cannot-tell"
+    return "pass" if whole and likeliest <= limit else "cannot-tell"

@@ -129,10 +129,18 @@ def test_a_wire_of_unknown_size_makes_volts_at_most_and_drop_at_least(sloop: Tes
 
 
 def test_a_drop_that_cannot_be_judged_says_so_in_the_table(bystander: TestClient) -> None:
-    """The autopilot's band lies on both sides of its 3 %: neither passed nor over."""
+    """The autopilot's likeliest drop is over its 3 % and its lowest is not: neither passed nor over."""
     row = words(element(bystander.get(PILOT).text, "load-row-autopilot-supply"))
 
     assert "3.0 % of 3.0 % cannot tell" in row
+
+
+def test_a_drop_that_passes_with_a_band_over_its_limit_shows_the_band(bystander: TestClient) -> None:
+    """The finding's rule and the table's are one: no badge without a finding, and the band is not hidden."""
+    row = words(element(bystander.get("/boats/sloop?mode=moored").text, "load-row-bilge-pump-automatic"))
+
+    assert re.search(r"2\.3 % \(1\.5 to 3\.8 %\) of 3\.0 %", row)
+    assert "cannot tell" not in row
 
 
 def test_after_a_put_down_the_places_for_its_leads_follow(sloop: TestClient) -> None:

@@ -12,7 +12,7 @@ from server.web.views.state import SORT_KEYS, SortKey, ViewState
 
 if TYPE_CHECKING:
     from server.actions.in_time import Basis, Standing
-    from server.engine.answer import DropVerdict, EventAnswer, EventInfo, InputAnswer, ModeAnswer
+    from server.engine.answer import Drop, DropVerdict, EventAnswer, EventInfo, InputAnswer, ModeAnswer
 
 _TITLES: dict[SortKey, str] = {
     "name": "Load",
@@ -228,13 +228,21 @@ def _row(load: "InputAnswer", seen: "EventAnswer | None", state: ViewState, basi
         basis="" if seen is None or seen.in_time is not None or basis == "none" else _BASES[basis],
         need=_need(seen),
         steady=volts(load.voltage_v),
-        drop=NONE
-        if load.drop is None
-        else f"{least(per_cent(load.drop.judged_fraction), load.drop.unknown)}{limit}",
+        drop=NONE if load.drop is None else f"{_lost(load.drop)}{limit}",
         drop_verdict=drop_verdict,
         drop_mark=drop_mark,
         current=amperes(load.current_a),
     )
+
+
+def _lost(drop: "Drop") -> str:
+    """The likeliest drop; with its band where that reaches over the limit although the drop passes."""
+    lost = least(per_cent(drop.judged_fraction), drop.unknown)
+    limit = drop.limit_fraction
+    if limit is None or drop.verdict != "pass" or drop.judged_high_fraction <= limit:
+        return lost
+    low = per_cent(drop.judged_low_fraction).removesuffix(" %")
+    return f"{lost} ({low} to {per_cent(drop.judged_high_fraction)})"
 
 
 def _need(seen: "EventAnswer | None") -> str:
