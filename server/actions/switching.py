@@ -70,7 +70,8 @@ class TurnFact:
     """One switch turned: which sources lose their battery on the way or after it, which banks it joins.
 
     ``at`` and ``to`` are the combinations before and after, as ids. ``field_opens`` says that an auxiliary
-    contact of the switch opens first, as one for an alternator's field does.
+    contact of the switch opens first, as one for an alternator's field does. ``goes_dead`` are the loads that
+    are fed before the turn and no longer after it.
     """
 
     switch: str
@@ -84,6 +85,7 @@ class TurnFact:
     field_opens: bool = False
     at: tuple[str, ...] = ()
     to: tuple[str, ...] = ()
+    goes_dead: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -134,7 +136,7 @@ def switching_facts(boat: Boat, mode_id: str | None) -> SwitchingFacts:
 
     mode = next((one for one in boat.modes if mode_id in {None, one.id}), None)
     if mode is None:
-        raise UnknownChoiceError("this boat has no such mode: add one, or choose another")
+        raise UnknownChoiceError("this boat has no such mode: choose another")
     switching = Switching.of(boat, mode)
     told = _Told(boat, switching)
     groups = told.groups()
@@ -228,7 +230,13 @@ class _Told:
             field_opens=any(one.leads_main == "yes" for one in switch.auxiliary),
             at=turn.before,
             to=turn.after,
+            goes_dead=self.goes_dead(turn),
         )
+
+    def goes_dead(self, turn: "Turn") -> tuple[str, ...]:
+        before, after = self.switching.state(turn.before), self.switching.state(turn.after)
+        fed = {part for part, _ in after.alive}
+        return self.parts(part for part, _ in before.alive if part not in fed)
 
     def joins(self, turn: "Turn") -> Iterable[JoinFact]:
         from server.engine.paralleling import joined_groups, paralleling

@@ -1,5 +1,6 @@
 """The switching page: combinations, turns, what stays alive, the way to all off."""
 
+import json
 from dataclasses import replace
 
 import pytest
@@ -30,6 +31,7 @@ def test_the_sloop_shows_its_selector_and_what_stays_alive(bystander: TestClient
 
     assert "Battery selector: 1 → BOTH" in words(html)
     assert "may be made" in words(html)
+    assert "Goes dead:" in words(element(html, "turns"))
     assert "Cabin heater: Runs on to cool down" in words(element(html, "stays"))
     assert "79 to 101 V" in words(html)
     assert words(element(html, "combinations")).count("(now)") == 1
@@ -48,6 +50,21 @@ def test_a_mode_that_does_not_exist_is_said_and_nothing_else(bystander: TestClie
     assert answer.status_code == 200
     assert "This boat has no such mode" in answer.text
     assert 'id="turns"' not in answer.text
+
+
+def test_a_boat_without_modes_is_sent_to_where_parts_are_put_in(client: TestClient) -> None:
+    body = {"format": "tapchart.boat", "version": 1, "name": "Bare hull", "nominal_voltage_v": 12.0}
+    sent = client.post(
+        "/boats/import",
+        files={"file": ("bare.json", json.dumps(body), "application/json")},
+        data={"request_id": "bare"},
+    )
+    boat = sent.headers["location"]
+    page = client.get(f"{boat}/switching").text
+
+    assert "no such mode" not in page
+    assert words(element(page, "switching-empty")).startswith("Put in parts and cables first")
+    assert f'href="{boat}/fitting"' in element(page, "switching-empty")
 
 
 def turn_of(**more: object) -> TurnFact:
@@ -81,6 +98,21 @@ def test_a_turn_that_loses_the_battery_on_the_way_says_how_sure_that_is() -> Non
     assert view.turns[0].why == "Alternator loses its battery on the way: the switch breaks before it makes."
     assert view.turns[2].why == "Alternator then has no battery."
     assert "not published for this system voltage" in view.load_dump
+
+
+def test_a_turn_that_is_sound_for_the_sources_says_which_loads_it_takes_the_power_from() -> None:
+    """An alternator on a battery's own post keeps it however the selector stands; the radio does not."""
+    view = view_of(switching_facts(selector_boat(alternator_at="one.positive"), None))
+    many = turn_of(
+        lost_after=("Alternator",), goes_dead=("Engine panel", "Autopilot", "Plotter", "VHF radio")
+    )
+
+    (off,) = [turn for turn in view.turns if turn.what == "Selector: 1 → Off"]
+    (both,) = [turn for turn in view.turns if turn.what == "Selector: 1 → BOTH"]
+    assert (off.mark, off.word, off.dead) == ("◆", "may be made, loads go dead", "Goes dead: Radio.")
+    assert both.dead == ""
+    (danger,) = view_of(facts_of(many)).turns
+    assert (danger.kind, danger.dead) == ("danger", "Goes dead: Engine panel, Autopilot and 2 more.")
 
 
 def test_a_switch_whose_auxiliary_contact_opens_first_says_to_see_where_that_leads() -> None:

@@ -7,7 +7,7 @@ from server.actions.yard import open_boat
 from server.web.dependencies import BoatId, Yard, state_of
 from server.web.render import page
 from server.web.views.controls import head_view
-from server.web.views.switching import ModeLinkView, problem_view, switching_view
+from server.web.views.switching import ModeLinkView, empty_view, problem_view, switching_view
 
 router = APIRouter()
 
@@ -21,11 +21,15 @@ def switching(request: Request, boat_id: BoatId, yard: Yard) -> Response:
 
     opened = open_boat(yard, boat_id)
     boat, asked = opened.boat, state_of(request, boat_id, request.query_params).mode
-    here = asked or (boat.modes[0].id if boat.modes else None)
     title, head = f"Switching of {opened.row.name}", head_view(opened, "lists")
+    if not boat.modes:
+        return page(request, "switching/page", empty_view(title, head, f"/boats/{boat_id}/fitting"))
     modes = tuple(
         ModeLinkView(
-            f"mode-{mode.id}", mode.name, f"/boats/{boat_id}/switching?mode={mode.id}", mode.id == here
+            f"mode-{mode.id}",
+            mode.name,
+            f"/boats/{boat_id}/switching?mode={mode.id}",
+            mode.id == (asked or boat.modes[0].id),
         )
         for mode in boat.modes
     )

@@ -1,9 +1,10 @@
 """The switching page in words: combinations, turns, what they join, what stays alive, the safe ways."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from server.checks.words import listed
 from server.drawing.svg import Svg
 from server.web.views.controls import HeadView
 from server.web.views.switching_map import switching_map
@@ -46,7 +47,7 @@ class CombinationView:
 
 @dataclass(frozen=True)
 class TurnView:
-    """One turn; ``mark`` and ``word`` say whether it may be made with the engine running."""
+    """One turn: whether it may be made with the engine running, what it joins, which loads lose power."""
 
     what: str
     mark: str
@@ -54,6 +55,7 @@ class TurnView:
     kind: str
     why: str
     joins: tuple[str, ...]
+    dead: str = ""
 
 
 @dataclass(frozen=True)
@@ -96,6 +98,7 @@ class SwitchingView:
     ways: tuple[WayView, ...]
     stays: tuple[str, ...]
     load_dump: str
+    fitting_url: str = ""
 
 
 def switching_view(
@@ -107,7 +110,7 @@ def switching_view(
         return _without(title, head, modes, problem, tuple(map(_stay_words, facts.stays)))
     picture = switching_map(facts)
     names = {one.at: " · ".join(one.positions) for one in facts.combinations}
-    risky = tuple(turn for one in facts.every_turn if (turn := _turn(one, names)).kind != "sound")
+    risky = tuple(turn for one in facts.every_turn if (turn := _turn(one, names)).kind == "danger")
     return SwitchingView(
         title=title,
         head=head,
@@ -137,6 +140,11 @@ def problem_view(title: str, head: HeadView, modes: tuple[ModeLinkView, ...], pr
     return _without(title, head, modes, problem, ())
 
 
+def empty_view(title: str, head: HeadView, fitting_url: str) -> SwitchingView:
+    """The page of a boat that has no mode yet, with the way to where it is fitted out."""
+    return replace(_without(title, head, (), "", ()), fitting_url=fitting_url)
+
+
 def _without(
     title: str, head: HeadView, modes: tuple[ModeLinkView, ...], problem: str, stays: tuple[str, ...]
 ) -> SwitchingView:
@@ -149,8 +157,8 @@ def _stay_words(stay: "StayFact") -> str:
 
 def _group(number: int, group: "LoadGroup") -> GroupView:
     more = len(group.names) - NAMED
-    head = ", ".join(group.names[:NAMED]) + (f" and {more} more" if more > 0 else "")
-    return GroupView(f"loads-{number}", head, ", ".join(group.names) if more > 0 else "")
+    head = listed(group.names[:NAMED]) + (f" and {more} more" if more > 0 else "")
+    return GroupView(f"loads-{number}", head, listed(group.names) if more > 0 else "")
 
 
 def _combination(fact: "CombinationFact") -> CombinationView:
@@ -164,6 +172,21 @@ def _combination(fact: "CombinationFact") -> CombinationView:
 
 
 def _turn(fact: "TurnFact", names: Mapping[tuple[str, ...], str] | None = None) -> TurnView:
+    """A turn in words; one that is sound for the sources may still take loads away, and then says so."""
+    turn = _turn_of_sources(fact, names)
+    if not fact.goes_dead:
+        return turn
+    more = len(fact.goes_dead) - NAMED
+    named = listed(fact.goes_dead[:NAMED]) + (f" and {more} more" if more > 0 else "")
+    turn = replace(turn, dead=f"Goes dead: {named}.")
+    return (
+        turn
+        if turn.kind != "sound"
+        else replace(turn, mark="◆", word="may be made, loads go dead", kind="loads")
+    )
+
+
+def _turn_of_sources(fact: "TurnFact", names: Mapping[tuple[str, ...], str] | None) -> TurnView:
     what = f"{fact.switch}: {fact.before} → {fact.after}"
     if names:
         what = f"{names[fact.at]}: {what}"
