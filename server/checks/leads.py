@@ -82,7 +82,8 @@ def alive_when_off(boat: Boat, paths: Paths) -> Iterator[Finding]:
                 code="alive-when-off",
                 severity="fault",
                 subjects=(part.id, name),
-                message=f"With every battery switch off, {the(part.name)} stays alive; no reason is stated.",
+                message=f"With every battery switch off, {the(part.name)} stays alive and nobody has said "
+                "why: land it behind the switch, or let this stand with the reason.",
                 source=spoken.source,
                 source_status=spoken.status,
                 rule_kind=rule_kind(boat, spoken),

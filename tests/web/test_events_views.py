@@ -234,7 +234,7 @@ def test_exact_digits_and_sources_stand_under_how_got() -> None:
 
     assert got["Lowest"] == "8.6 V"
     assert got["Needs at least"] == "9 V (its manual)"
-    assert got["Rides through"] == "0.002 s, assumed"
+    assert got["Rides through"] == "2 ms, assumed"
     assert got["Bears at most"] == "16 V (its manual)"
     assert "Needs at least" not in {one.name for one in exact_figures(LAMP)}
     assert assumed.value == "18 V (14.4 V to 21.6 V), common practice, no source"

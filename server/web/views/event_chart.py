@@ -18,7 +18,7 @@ from server.drawing.chart import (
 )
 from server.drawing.chart_axis import TimeAxis, time_axis
 from server.drawing.chart_columns import value_at
-from server.web.views.event_figures import A_KICK_V, kick_volts, shown_amperes, shown_volts
+from server.web.views.event_figures import A_KICK_V, falls_words, kick_volts, shown_amperes, shown_volts
 from server.web.views.figures import amperes, sag_volts
 
 if TYPE_CHECKING:
@@ -160,9 +160,7 @@ def _before(earlier: "EventRun", key: str) -> Curve | None:
 
 
 def _title(run: "EventRun", points: "Sequence[PointAnswer]") -> str:
-    falls = [
-        f"{one.name} falls from {sag_volts(one.before_v)} to {sag_volts(one.lowest.value)}" for one in points
-    ]
+    falls = [f"{one.name} {falls_words(one)}" for one in points]
     return f"{run.name} in time: {'; '.join(falls)}. The table of extremes below has every load."
 
 

@@ -49,6 +49,12 @@ def below_words(point: "PointAnswer") -> str:
     return f"{duration(point.below_need_s)} (rides through {duration(point.hold_up_s)}{assumed})"
 
 
+def falls_words(point: "PointAnswer") -> str:
+    """How a load's voltage goes in the event, as a verb; it stays where no tenth of a volt is lost."""
+    before, lowest = sag_volts(point.before_v), sag_volts(point.lowest.value)
+    return f"stays at {lowest}" if before == lowest else f"falls from {before} to {lowest}"
+
+
 def margin_words(point: "PointAnswer") -> str:
     """How much of the lowest voltage is to spare, or missing, against the need; empty where it has none."""
     if point.need_v is None:

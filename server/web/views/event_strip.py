@@ -13,13 +13,14 @@ from server.web.views.event_demands import DemandView, LinkView
 from server.web.views.event_figures import (
     VERDICT_MARKS,
     below_words,
+    falls_words,
     kick_volts,
     margin_words,
 )
 from server.web.views.event_meters import MeterRowView
 from server.web.views.event_probes import ProbesView
 from server.web.views.event_why import SplitView
-from server.web.views.figures import NONE, amperes, band_volts, exact, sag_volts
+from server.web.views.figures import NONE, amperes, band_volts, exact, exact_range, sag_volts
 from server.web.views.selected import ExactView
 from server.web.views.state import ViewState
 
@@ -157,7 +158,7 @@ def point_words(point: "PointAnswer") -> str:
     if point.key == PROBE:
         return f"reads {sag_volts(point.before_v)} before the press, then {lowest} to {highest}."
     margin = margin_words(point)
-    return f"falls from {sag_volts(point.before_v)} to {lowest}{': ' if margin else ''}{margin}."
+    return f"{falls_words(point)}{': ' if margin else ''}{margin}."
 
 
 def change_words(shown: "PointAnswer", earlier: "EventRun | None") -> str:
@@ -221,8 +222,7 @@ def assumed_figures(assumed: "Sequence[AssumedValue]") -> tuple[ExactView, ...]:
     return tuple(
         ExactView(
             one.title,
-            f"{exact(one.value, one.unit)}"
-            f" ({exact(one.low, one.unit)} to {exact(one.high, one.unit)}), {one.source}",
+            f"{exact_range(one.value, one.low, one.high, one.unit)}, {one.source}",
         )
         for one in assumed
     )

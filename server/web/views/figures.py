@@ -70,7 +70,7 @@ def assumed(value: float, unit: str) -> str:
 
 
 _MILLI_BELOW = 0.1
-"""Resistances below this read better in milliohms."""
+"""Figures below this read better with a prefix, resistances in milliohms."""
 
 
 def plain_number(value: float) -> str:
@@ -83,8 +83,41 @@ def plain_number(value: float) -> str:
 
 
 def exact(value: float | None, unit: str) -> str:
-    """Six digits, more than what was entered can bear, for “how got”."""
-    return NONE if value is None else f"{value:.6g} {unit}".replace("-", "−")
+    """Six digits, more than what was entered can bear, for “how got”; three with a prefix where it is small.
+
+    >>> exact(12.3456, "V"), exact(0.0137189, "Ω"), exact(4e-06, "H"), exact(0.55, "1"), exact(-0.02, "V")
+    ('12.3456 V', '13.7 mΩ', '4 µH', '0.55', '−20 mV')
+    """
+    if value is None:
+        return NONE
+    prefix, factor = _prefix(value) if unit in _PREFIXED else ("", 1.0)
+    number = f"{value * factor:.3g}" if prefix else f"{value:.6g}"
+    return f"{number} {'' if unit == '1' else prefix + unit}".rstrip().replace("-", "−")
+
+
+def exact_range(value: float, low: float, high: float, unit: str) -> str:
+    """A figure with what it may lie between; alone where that is known.
+
+    >>> exact_range(0.55, 0.45, 0.65, "1"), exact_range(4e-06, 4e-06, 4e-06, "H")
+    ('0.55 (0.45 to 0.65)', '4 µH')
+    """
+    own = exact(value, unit)
+    return own if low == high else f"{own} ({exact(low, unit)} to {exact(high, unit)})"
+
+
+def _prefix(value: float) -> tuple[str, float]:
+    """The prefix with which a small value reads best, and what it is multiplied by."""
+    size = abs(value)
+    if size >= _MILLI_BELOW or size < _NANO:
+        return "", 1.0
+    return next((name, factor) for name, factor in _PREFIXES if size * factor >= _LEAST_PREFIXED)
+
+
+_PREFIXES = (("m", 1e3), ("µ", 1e6), ("n", 1e9))
+_PREFIXED = frozenset({"V", "A", "Ω", "H", "F", "s"})
+_LEAST_PREFIXED = 0.9995
+"""From here on three digits read as one or more."""
+_NANO = 1e-9
 
 
 def signed_volts(value: float) -> str:

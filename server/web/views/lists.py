@@ -116,7 +116,11 @@ def total_words(rows: tuple[CableRow, ...]) -> str:
     )
     words = f"{sum(known):.1f} m of conductor in all"
     if unmeasured:
-        words += f"; {unmeasured} lengths are not measured"
+        words += f"; {_lengths(unmeasured)} not measured"
     if unknown:
-        words += f"; {unknown} lengths are not known"
+        words += f"; {_lengths(unknown)} not known"
     return words + "."
+
+
+def _lengths(count: int) -> str:
+    return "1 length is" if count == 1 else f"{count} lengths are"
