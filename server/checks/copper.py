@@ -1,4 +1,4 @@
-"""The cable that an edit asks for beyond what is there, by size."""
+"""The cable that an edit asks to be bought, by size."""
 
 from collections import defaultdict
 from dataclasses import dataclass
@@ -9,11 +9,13 @@ from server.practice.materials import DENSITY
 from server.units import Metre
 
 GRAM_PER_KG = 1000.0
+REACHES_M: Metre = 0.05
+"""Half of the 0.1 m to which lengths are shown: within it the cable that is there reaches."""
 
 
 @dataclass(frozen=True, slots=True)
 class Bought:
-    """So much more cable of one size; the mass is that of its copper."""
+    """So much new cable of one size; the mass is that of its copper."""
 
     label: str
     length_m: Metre
@@ -21,21 +23,40 @@ class Bought:
 
 
 def bought(before: Boat, after: Boat) -> tuple[Bought, ...]:
-    """The cable of each size that the boat has more of after an edit, as far as lengths are known."""
-    had, has, areas = _lengths(before), _lengths(after), _areas(after)
+    """The cable of each size that an edit asks for, as far as lengths are known.
+
+    A conductor that no longer reaches, or is of another size, is a new cable of its whole length. What is
+    cut off a cable or taken out is laid again where a conductor of the same size is put in.
+    """
+    had, has, areas = _cables(before), _cables(after), _areas(after)
+    new, added = defaultdict[str, Metre](float), defaultdict[str, Metre](float)
+    left: dict[str, Metre] = defaultdict(float)
+    for name, (label, length) in has.items():
+        old_label, old_length = had.get(name, (label, 0.0))
+        if name not in had:
+            added[label] += length
+        elif label != old_label or length > old_length + REACHES_M:
+            new[label] += length
+        else:
+            left[label] += max(0.0, old_length - length)
+    for name in had.keys() - has.keys():
+        label, length = had[name]
+        left[label] += length
+    wanted = {label: new[label] + max(0.0, added[label] - left[label]) for label in areas}
     return tuple(
-        Bought(label, more, areas[label] * more * DENSITY.value / GRAM_PER_KG)
-        for label, length in has.items()
-        if (more := round(length - had.get(label, 0.0), 3)) > 0
+        Bought(label, length, areas[label] * length * DENSITY.value / GRAM_PER_KG)
+        for label, exact in wanted.items()
+        if (length := round(exact, 3)) > 0
     )
 
 
-def _lengths(boat: Boat) -> dict[str, Metre]:
-    found: dict[str, Metre] = defaultdict(float)
-    for one in boat.conductors:
-        if one.size is not None and one.length_m is not None:
-            found[one.size.label] += nominal(one.length_m)
-    return found
+def _cables(boat: Boat) -> dict[str, tuple[str, Metre]]:
+    """Size and length of each conductor that has both, by its id."""
+    return {
+        one.id: (one.size.label, nominal(one.length_m))
+        for one in boat.conductors
+        if one.size is not None and one.length_m is not None
+    }
 
 
 def _areas(boat: Boat) -> dict[str, float]:

@@ -119,13 +119,15 @@ def test_an_edit_that_brings_or_worsens_something_as_bad_is_no_cure() -> None:
     assert brings_harm(hint, effect([hint], [advice]))
 
 
-def test_cable_that_is_cut_in_two_is_not_bought_again() -> None:
+def test_cable_that_is_cut_in_two_is_not_bought_again_and_one_that_does_not_reach_is_bought_whole() -> None:
     boat = read(small())
     first = boat.conductors[0]
     halves = [first.model_copy(update={"id": name, "length_m": 0.5}) for name in ("one", "two")]
     longer = first.model_copy(update={"length_m": 3.0})
+    rerun = first.model_copy(update={"length_m": 1.04})
 
     assert bought(boat, boat.model_copy(update={"conductors": (*halves, *boat.conductors[1:])})) == ()
+    assert bought(boat, boat.model_copy(update={"conductors": (rerun, *boat.conductors[1:])})) == ()
     (more,) = bought(boat, boat.model_copy(update={"conductors": (longer, *boat.conductors[1:])}))
-    assert (more.label, more.length_m) == ("10 AWG", 2.0)
-    assert more.copper_kg == pytest.approx(5.26 * 2.0 * 8.89e-3, rel=1e-3)
+    assert (more.label, more.length_m) == ("10 AWG", 3.0)
+    assert more.copper_kg == pytest.approx(5.26 * 3.0 * 8.89e-3, rel=1e-3)

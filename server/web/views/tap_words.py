@@ -3,6 +3,7 @@
 from typing import TYPE_CHECKING, Literal
 
 from server.actions.words import VERDICTS
+from server.checks.copper import REACHES_M
 from server.web.views.bank_words import OFF, bank_now, counting_words
 from server.web.views.figures import NONE, least, metres, most, per_cent, sag_volts
 
@@ -101,10 +102,6 @@ def lowest_words(answer: "TapAnswer") -> str:
     if answer.lowest is None:
         return NONE
     return ("" if answer.exact else "≈ ") + most(sag_volts(answer.lowest.value), answer.unknown)
-
-
-REACHES_M = 0.05
-"""Half of the 0.1 m to which lengths are shown: within it the cable that is there reaches."""
 
 
 def cable_words(held: "PickUp", answer: "TapAnswer") -> str:
