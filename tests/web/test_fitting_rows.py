@@ -42,6 +42,14 @@ def test_rows_are_shown_as_they_are_read_before_anything_is_put_in(bench: Bench)
     assert not bench.document()["conductors"]
 
 
+def test_a_number_that_is_there_already_is_told_beside_its_row(bench: Bench) -> None:
+    twice = "7\tBattery: positive\tBus: next free stud\n7\tBattery: negative\t\n8\tBattery: negative\t\n"
+    _, page = sent(bench, twice)
+
+    assert "A cable 7 is there already" in words(element(page, "row-2"))
+    assert all("there already" not in words(element(page, f"row-{line}")) for line in (1, 3))
+
+
 def test_the_good_rows_are_put_in_as_one_change_and_the_others_stay_to_be_mended(bench: Bench) -> None:
     _, page = sent(bench, ROWS, "in")
     document = bench.document()

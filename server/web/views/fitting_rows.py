@@ -120,10 +120,18 @@ def _row(boat: Boat, line: int, cells: Mapping[str, str], raw: str) -> Read:
     wrong = [words for key, words in errors.items() if key not in unknown]
     note = "; ".join(f"{'From' if end == 'tail' else 'To'}: {text}" for end, text in unknown.items())
     shown = tuple(cells.get(key, "") for key in COLUMNS)
-    told = f"{note}: not aboard yet, so a loose end with this note." if note else ""
+    told = " ".join(_told(boat, answers.number, note))
     if wrong:
         return Read(RowView(line, shown, " ".join(wrong), told), raw, ())
     return Read(RowView(line, shown, "", told), raw, _edits(answers, note))
+
+
+def _told(boat: Boat, number: str | None, note: str) -> Iterator[str]:
+    """What is worth knowing of a row that can be put in."""
+    if note:
+        yield f"{note}: not aboard yet, so a loose end with this note."
+    if number and any((one.number or "").strip() == number.strip() for one in boat.cables):
+        yield f"A cable {number.strip()} is there already: give this one another number, or leave it out."
 
 
 def _edits(answers: CableAnswers, note: str) -> tuple[SingleEdit, ...]:
