@@ -80,7 +80,7 @@ def _finding(boat: Boat, mode: str, load: InputAnswer, seen: EventAnswer, moment
 def _dip(  # noqa: PLR0913, PLR0917 - each names one thing of the finding
     boat: Boat, mode: str, load: InputAnswer, seen: EventAnswer, point: PointAnswer, moment: str
 ) -> Finding:
-    needs, held = need_words(boat, load.part, load.input, seen.need_v or 0.0), _hold_up(point)
+    needs, held = need_words(seen), _hold_up(point)
     lowest = f"{seen.lowest.value:.1f} V ({seen.lowest.low:.1f} to {seen.lowest.high:.1f} V)"
     below = (
         f"falls below the {needs} it needs for {duration(point.below_need_s)}"
@@ -163,7 +163,7 @@ def _worst(boat: Boat, load: InputAnswer) -> Severity:
 def _message(boat: Boat, load: InputAnswer, seen: EventAnswer, moment: str) -> str:
     lowest, band = f"{seen.lowest.value:.1f} V", f"{seen.lowest.low:.1f} to {seen.lowest.high:.1f} V"
     name, point = the(load.name), seen.in_time
-    needs = "" if seen.need_v is None else need_words(boat, load.part, load.input, seen.need_v)
+    needs = "" if seen.need_v is None else need_words(seen)
     match seen.verdict:
         case "restarts":
             need = f" and needs {needs}" if needs else ""

@@ -1,13 +1,16 @@
 """The sentences that findings share: what happens, to whom, when."""
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.boat.leads import leads
 from server.boat.modes import Event
 from server.boat.parts import AnyPart, Load, Outboard
-from server.boat.value import Span
+
+if TYPE_CHECKING:
+    from server.engine.answer import EventAnswer
 
 _WHEN = {
     "windlass": "When the windlass pulls",
@@ -56,14 +59,13 @@ def owned(name: str) -> str:
     return f"{name}'" if name.endswith("s") and not name.endswith("ss") else f"{name}'s"
 
 
-def need_words(boat: Boat, part_id: str, name: str, need_v: float) -> str:
-    """The lowest voltage an input needs: the range where its maker states one."""
-    part = part_of(boat, part_id)
-    given = [one.minimum_voltage_v for one in part.inputs if one.id == name] if isinstance(part, Load) else []
-    for one in given:
-        if isinstance(one, Span) and one.low < one.high:
-            return f"{one.low:.1f} to {one.high:.1f} V"
-    return f"{need_v:.1f} V"
+def need_words(seen: "EventAnswer") -> str:
+    """The lowest voltage an input needs: the range where its maker states one, and what is assumed of it."""
+    band = seen.need_band
+    between = "" if band is None else f"{band.low:.1f} to {band.high:.1f} V"
+    if seen.need_assumed:
+        return f"{seen.need_v:.1f} V ({', '.join(filter(None, ('assumed', between)))})"
+    return between or f"{seen.need_v:.1f} V"
 
 
 def when(boat: Boat, event: Event) -> str:

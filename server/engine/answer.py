@@ -148,6 +148,7 @@ class EventAnswer:
     """One input in one event: how low, against which need, why, and what better there is.
 
     ``can_restart`` is false for lamps, motors and the like: they have no limit that anybody could look up.
+    ``need_band`` is the range of what it needs where one is stated or assumed.
     ``unknown`` names the wires of unknown resistance on the load's way: it then never surely keeps running.
     ``split`` is the shared path where the sag was split over the elements, as is asked of ``analyse_mode``;
     ``is_searched`` tells whether a better tap was looked for.
@@ -175,6 +176,7 @@ class EventAnswer:
     is_searched: bool = True
     in_time: "PointAnswer | None" = None
     at_first: Band | None = None
+    need_band: Band | None = None
 
     @property
     def shared_path(self) -> tuple[ElementShare, ...]:

@@ -75,6 +75,7 @@ class EventReport:
             unknown=tuple(self._name_of(row) for row in outcome.unknown.get(key, ())),
             common_wires=self._ports.common_wires[column],
             is_searched=is_searched,
+            need_band=need.band,
         )
 
     def info(self) -> EventInfo:

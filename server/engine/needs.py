@@ -37,6 +37,13 @@ class Need:
     assumed: bool
     can_restart: bool
 
+    @property
+    def band(self) -> Band | None:
+        """The range; None where the limit is not known, or known exactly."""
+        if self.low_v is None or self.value_v is None or self.high_v is None or self.low_v == self.high_v:
+            return None
+        return Band(self.low_v, self.value_v, self.high_v)
+
 
 def need_of(part: AnyPart, terminal: str, nominal_v: Volt, figures: Figures) -> Need:
     """What one input needs: as stated, else for electronics as assumed; lamps and motors cannot restart."""

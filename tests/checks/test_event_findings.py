@@ -163,3 +163,45 @@ def test_what_cannot_be_called_and_what_nobody_knows_says_what_to_do(sloop: tupl
     assert (blind.code, blind.severity) == ("limit-not-known", "cannot-tell")
     assert "Look it up in its manual and enter it." in blind.message
     assert blind.limit is None
+
+
+def test_an_assumed_need_is_told_with_its_band(sloop: tuple[Boat, ModeAnswer]) -> None:
+    """The band is that of the table of assumptions for electronics on 12 V: 9.0 to 10.8 V."""
+    boat, answer = sloop
+    assumed = replace_need(answer, Band(9.0, 10.0, 10.8), assumed=True)
+
+    found = of_pilot(list(event_findings(boat, assumed)))
+    assert "needs 10.0 V (assumed, 9.0 to 10.8 V)" in found.message
+    exact = of_pilot(list(event_findings(boat, replace_need(answer, None, assumed=True))))
+    assert "needs 10.0 V (assumed)" in exact.message
+    stated = of_pilot(list(event_findings(boat, replace_need(answer, Band(9.5, 10.0, 10.5), assumed=False))))
+    assert "needs 9.5 to 10.5 V" in stated.message
+
+
+def replace_need(answer: ModeAnswer, band: Band | None, *, assumed: bool) -> ModeAnswer:
+    """The answer with a need of 10.0 V for every load."""
+    loads = tuple(
+        replace(
+            load,
+            events=tuple(
+                replace(seen, need_v=10.0, need_band=band, need_assumed=assumed) for seen in load.events
+            ),
+        )
+        for load in answer.loads
+    )
+    return replace(answer, loads=loads)
+
+
+def test_the_engine_gives_an_assumed_need_its_band() -> None:
+    """Electronics on 12 V restart below 9.0 to 10.8 V, by the table of assumptions."""
+    boat = demo_boat("2-trawler")
+    needs = {
+        seen.need_band
+        for load in analyse_mode(boat, "anchoring").loads
+        for seen in load.events
+        if seen.need_assumed and seen.need_v is not None
+    }
+
+    assert Band(9.0, 10.0, 10.8) in needs
+    told = [one.message for one in event_findings(boat, analyse_mode(boat, "anchoring"))]
+    assert any("10.0 V (assumed, 9.0 to 10.8 V)" in message for message in told)

@@ -134,7 +134,8 @@ def _scaled(need_v: Volt, before_v: Volt, dip_v: Volt, other_dip_v: Volt) -> Vol
 
 
 def _reason(below_s: Second, worst_s: Second, lowest: Band, need: Need, ridden: str) -> str:
-    needs = f"its {need.value_v:.1f} V{' (assumed)' if need.assumed else ''}"
+    between = "" if need.band is None else f", {need.band.low:.1f} to {need.band.high:.1f} V"
+    needs = f"its {need.value_v:.1f} V{f' (assumed{between})' if need.assumed else ''}"
     if below_s > 0:
         return f"Below {needs} for {duration(below_s)} at a stretch, at lowest {lowest.value:.1f} V. {ridden}"
     if worst_s > 0:

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 from server.boat.boat import Boat
 from server.boat.events import events_of
-from server.checks.words import listed, the, when
+from server.checks.words import listed, need_words, the, when
 from server.drawing.chart_axis import duration
 from server.web.views.figures import sag_volts
 from server.web.views.loads import basis_words, seen_in, worst_first
@@ -109,7 +109,7 @@ def _figures(load: "InputAnswer", event: str | None) -> str:
     seen = seen_in(load, event)
     if seen is None or seen.need_v is None:
         return ""
-    lowest, need = sag_volts(seen.lowest.value), sag_volts(seen.need_v)
+    lowest, need = sag_volts(seen.lowest.value), need_words(seen)
     below_s = 0.0 if seen.in_time is None else seen.in_time.below_need_s
     below = f"; below that for {duration(below_s)}" if below_s > 0 else ""
     return f"Lowest {lowest}, needs {need}{below}."

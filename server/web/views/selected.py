@@ -78,7 +78,7 @@ def selected_view(load: "InputAnswer", strip: Strip) -> SelectedView:
         name=load.name,
         verdict="" if seen is None or load.heavy else VERDICTS[seen.verdict],
         verdict_mark="" if seen is None or load.heavy else VERDICT_MARKS[seen.verdict],
-        summary=_summary(boat, load, seen),
+        summary=_summary(load, seen),
         unknown=_unknown(load, seen),
         strip=loop_view(strip) if strip.loop else None,
         leads=leads,
@@ -91,20 +91,16 @@ def selected_view(load: "InputAnswer", strip: Strip) -> SelectedView:
     )
 
 
-def _summary(boat: Boat, load: "InputAnswer", seen: "EventAnswer | None") -> str:
+def _summary(load: "InputAnswer", seen: "EventAnswer | None") -> str:
     if load.state != "fed":
         return load.reason
     if not load.on:
         return "It is off in this mode: no event is worked out for it."
     if seen is None:
         return "No heavy load starts in this mode."
-    need = (
-        "nobody has said what it needs"
-        if seen.need_v is None
-        else f"it needs {need_words(boat, load.part, load.input, seen.need_v)}"
-    )
+    need = "nobody has said what it needs" if seen.need_v is None else f"it needs {need_words(seen)}"
     if seen.need_v is not None and seen.need_assumed:
-        need += f", which is assumed ({seen.need_source})"
+        need += f" (source: {seen.need_source.removeprefix('assumed: ')})"
     spare = (
         ""
         if seen.need_v is None

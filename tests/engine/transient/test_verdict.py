@@ -148,7 +148,9 @@ def test_no_limit_no_verdict() -> None:
 
 def test_an_assumed_limit_is_never_an_unmarked_reason() -> None:
     for wave in (dip(11.5, 1.0), dip(10.9, 1.0), dip(8.0, 1.0)):
-        assert "(assumed)" in verdict_of(wave, NEED, HOLD_UP).reason
+        assert "(assumed, 9.0 to 10.8 V)" in verdict_of(wave, NEED, HOLD_UP).reason
+    exact = Need(10.0, 10.0, 10.0, "assumed: for the test", assumed=True, can_restart=True)
+    assert "its 10.0 V (assumed)" in verdict_of(dip(8.0, 1.0), exact, HOLD_UP).reason
 
 
 def test_reasons_say_how_long_and_how_low() -> None:
