@@ -72,7 +72,7 @@ def state_of(request: Request, boat: str, values: Mapping[str, str]) -> ViewStat
         descending=sort is not None and values.get("order") == "descending",
         since=int(since) if is_whole_number(since) else None,
         unfolded=next((one for one in SECTIONS if one == values.get("open")), None),
-        portrait=request.cookies.get(SHAPE_COOKIE) == "portrait",
+        portrait=request.cookies.get(SHAPE_COOKIE) == "portrait" and values.get("wide") != "yes",
         side=next((one for one in SIDES if one == request.cookies.get(SIDE_COOKIE)), None),
     )
 

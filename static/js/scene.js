@@ -39,11 +39,6 @@ export class WiringScene extends HTMLElement {
     document.addEventListener("htmx:beforeSwap", () => this.remember());
     document.addEventListener("htmx:afterSwap", () => this.keepInPlace());
     document.addEventListener("htmx:afterSettle", () => this.drawn());
-    addEventListener("beforeprint", () => Object.assign(this.world.style, { transform: "none", width: "100%", height: "auto" }));
-    addEventListener("afterprint", () => {
-      this.fitWorld();
-      this.apply();
-    });
     this.drawn();
     this.view.scale = Math.max(READABLE_SCALE, this.fitScale());
     this.lookAt(this.focused());

@@ -6,7 +6,7 @@
 
 import { submit } from "./answer-bar.js";
 
-const NARROW = matchMedia("(orientation: portrait) and (max-width: 1000px)");
+const NARROW = matchMedia("screen and (orientation: portrait) and (max-width: 1000px)");
 /** The pick-ups by the last word of their addresses, which names their forms as well. */
 const PICK_UPS = ["pick-up", "pick-up-both"];
 const A_YEAR_S = 31536000;
@@ -57,7 +57,7 @@ export function stayOn(side) {
  * waited for: their answers are discarded where their place is gone, and the new page asks for them again.
  */
 function follow() {
-  if (document.querySelector(".htmx-request:not([hx-trigger*='load'])")) return;
+  if (matchMedia("print").matches || document.querySelector(".htmx-request:not([hx-trigger*='load'])")) return;
   const held = document.querySelector("#taps[data-part]:not([data-part=''])");
   const shape = NARROW.matches ? "portrait" : "landscape";
   if (!held && keep("shape", shape)) {

@@ -20,6 +20,8 @@ def test_a_finding_is_opened_mended_and_taken_back_on_the_bench(page: Page) -> N
 
     page.locator(f"#mend-{FUSE}-0").click()
     expect(page.locator("#change-title")).to_contain_text("Fuse", timeout=LATE_MS)
+    expect(page.locator("#change-title")).to_be_focused()
+    expect(page.locator("#change-title")).to_be_in_viewport()
     expect(page.locator("#change-late")).to_contain_text("A dead short at the cabin heater", timeout=LATE_MS)
     expect(page.locator(MORE)).to_have_count(0)
 
