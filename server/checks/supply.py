@@ -3,9 +3,13 @@
 from collections.abc import Iterator
 
 from server.boat.boat import Boat
+from server.boat.conductors import Conductor
 from server.boat.finding import Figure, Finding, Severity
-from server.checks.words import the
+from server.checks.paths import Paths, node, source_posts
+from server.checks.spoken import rule_kind
+from server.checks.words import conductor_words, the
 from server.engine.answer import Drop, InputAnswer, ModeAnswer, Trouble
+from server.practice.rules import rule
 
 STATE_SEVERITIES: dict[str, Severity] = {
     "shorted": "danger",
@@ -99,12 +103,41 @@ def state_findings(_boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
             yield _state(answer.mode, (load.part, load.input), load.state, load.reason)
 
 
-def trouble_findings(_boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
+def trouble_findings(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
     """A finding for every part of the boat that was left out of the solution."""
     told = {(load.part, load.state) for load in answer.loads if load.on}
+    bare = _bare_loose_ends(boat, answer) if any(one.code == "loose-end" for one in answer.troubles) else {}
     for trouble in answer.troubles:
-        if not any((subject, trouble.code) in told for subject in trouble.subjects):
+        if trouble.code == "loose-end" and trouble.subjects[0] in bare:
+            yield _alive(boat, bare[trouble.subjects[0]])
+        elif not any((subject, trouble.code) in told for subject in trouble.subjects):
             yield _trouble(answer.mode, trouble)
+
+
+def _bare_loose_ends(boat: Boat, answer: ModeAnswer) -> dict[str, Conductor]:
+    """Conductors with one end on a source's positive without a device between, and the other on nothing."""
+    paths = Paths.of(boat, next(mode for mode in boat.modes if mode.id == answer.mode))
+    piece = paths.pieces_without_devices
+    live = {piece[post] for _, post in source_posts(boat, "positive")}
+    ends = {one.id: one.tail or one.head for one in boat.conductors if None in {one.tail, one.head}}
+    bare = {name for name, end in ends.items() if end is not None and piece[node(end)] in live}
+    return {one.id: one for one in boat.conductors if one.id in bare}
+
+
+def _alive(boat: Boat, wire: Conductor) -> Finding:
+    spoken = rule("e11-7in")
+    name = conductor_words(boat, wire)
+    return Finding(
+        code="loose-end",
+        severity="danger",
+        subjects=(wire.id,),
+        message=f"An end of {name} lands on nothing, and no fuse or breaker stands between a source and it: "
+        "it is alive, and burns where it touches the negative. Take it off at the source's end, or insulate "
+        "the loose one.",
+        source=spoken.source,
+        source_status=spoken.status,
+        rule_kind=rule_kind(boat, spoken),
+    )
 
 
 def _trouble(mode: str, trouble: Trouble) -> Finding:
