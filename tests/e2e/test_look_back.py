@@ -30,11 +30,13 @@ def test_held_down_by_a_finger_it_shows_the_boat_before_and_let_go_the_boat_now(
     finger.down((box["x"] + box["width"] / 2, box["y"] + box["height"] / 2))
     expect(page.locator(PILOT)).to_have_class(RESTARTS)
     expect(page.locator(".before-told")).to_be_visible()
+    expect(page.locator(".guide-sentence")).to_be_hidden()
     page.wait_for_function("start => performance.now() - start > 400", arg=page.evaluate("performance.now()"))
     finger.up()
 
     expect(page.locator(PILOT)).to_have_class(RUNS)
     expect(page.locator(".before-told")).to_be_hidden()
+    expect(page.locator(".guide-sentence")).to_be_visible()
     expect(button).to_have_attribute("aria-pressed", "false")
 
 

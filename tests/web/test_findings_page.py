@@ -188,3 +188,10 @@ def test_an_acceptance_without_name_or_reason_is_refused_and_what_was_typed_is_k
 
 def test_a_finding_that_is_not_there_is_told_so(sloop: TestClient) -> None:
     assert sloop.get(f"{BOAT}/findings/one", params={"finding": "nothing"}).status_code in {404, 422}
+
+
+def test_the_page_says_as_the_lists_do_which_revision_it_speaks_of(bystander: TestClient) -> None:
+    told = words(element(bystander.get(f"{BOAT}/findings").text, "findings-as-of"))
+
+    assert re.fullmatch(r"Marsh Wren, sloop of 10 m, revision 1 of \d{4}-\d\d-\d\d \d\d:\d\d UTC\.", told)
+    assert told in words(bystander.get(f"{BOAT}/lists").text)

@@ -19,6 +19,7 @@ from server.web.views.controls import head_view
 from server.web.views.finding_filter import FindingFilter, filter_view
 from server.web.views.finding_opened import OpenedView, Typed
 from server.web.views.findings import AllFindingsView, Listing
+from server.web.views.lists import as_of_words
 from server.web.views.state import ViewState
 
 router = APIRouter()
@@ -109,6 +110,7 @@ def _page_view(
     return AllFindingsView(
         title=f"Findings of {opened.row.name}",
         head=head_view(opened, "findings"),
+        as_of=as_of_words(opened),
         filter=filter_view(opened.boat, found, chosen, state.path("/findings"), state.pairs),
         findings=all_findings_view(yard, opened, listing, chosen),
     )

@@ -116,6 +116,7 @@ class AllFindingsView:
 
     title: str
     head: HeadView
+    as_of: str
     filter: "FilterView"
     findings: FindingsView
 
