@@ -9,7 +9,7 @@ from server.boat.boat import Boat
 from server.boat.events import events_of
 from server.boat.finding import Basis, Figure, Finding, Severity
 from server.boat.parts import Inverter, Load
-from server.checks.words import need_words, part_of, the, when
+from server.checks.words import agreed, need_words, part_of, the, when
 from server.engine.answer import EventAnswer, InputAnswer, ModeAnswer
 from server.engine.transient.answer import PointAnswer
 from server.engine.transient.verdict import duration
@@ -163,16 +163,21 @@ def _worst(boat: Boat, load: InputAnswer) -> Severity:
 def _message(boat: Boat, load: InputAnswer, seen: EventAnswer, moment: str) -> str:
     lowest, band = f"{seen.lowest.value:.1f} V", f"{seen.lowest.low:.1f} to {seen.lowest.high:.1f} V"
     name, point = the(load.name), seen.in_time
+    left = f"{agreed(load.name, 'is', 'are')} left with"
+    needing = agreed(load.name, "needs", "need")
+    them = agreed(load.name, "it is", "they are")
     needs = "" if seen.need_v is None else need_words(seen)
     match seen.verdict:
         case "restarts":
-            need = f" and needs {needs}" if needs else ""
-            return f"{moment}, {name} restarts: it is left with {lowest} ({band}){need}{_lasting(point)}."
+            need = f" and {needing} {needs}" if needs else ""
+            restarts = agreed(load.name, "restarts", "restart")
+            told = f"{them} left with {lowest} ({band}){need}{_lasting(point)}."
+            return f"{moment}, {name} {restarts}: {told}"
         case "too-close-to-call":
-            need = f"needs {needs}" if needs else "has a limit near it"
-            return f"{moment}, {name} is left with {band} and {need}{_lasting(point)}: too close to call."
+            need = f"{needing} {needs}" if needs else f"{agreed(load.name, 'has', 'have')} a limit near it"
+            return f"{moment}, {name} {left} {band} and {need}{_lasting(point)}: too close to call."
         case _:
             return (
-                f"{moment}, {name} is left with {lowest}; nobody has said what it needs. "
+                f"{moment}, {name} {left} {lowest}; nobody has said what it needs. "
                 "Look it up in its manual and enter it."
             )

@@ -50,13 +50,22 @@ def _lead_words(boat: Boat, conductor: Conductor) -> str:
     return "a conductor" if of is None else f"{owned(the(part_of(boat, of.part).name))} {of.polarity} lead"
 
 
+def agreed(name: str, one: str, many: str) -> str:
+    """The verb for a name: ``many`` where the name is of several, as far as its ending tells.
+
+    >>> [agreed(name, "is", "are") for name in ("the cabin lights", "the windlass", "the AIS")]
+    ['are', 'is', 'is']
+    """
+    return many if name.endswith("s") and not name.endswith(("ss", "us", "is")) else one
+
+
 def owned(name: str) -> str:
     """A name as an owner.
 
     >>> owned("the windlass"), owned("the cabin lights")
     ("the windlass's", "the cabin lights'")
     """
-    return f"{name}'" if name.endswith("s") and not name.endswith("ss") else f"{name}'s"
+    return name + agreed(name, "'s", "'")
 
 
 def need_words(seen: "EventAnswer") -> str:

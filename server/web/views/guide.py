@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 from server.boat.boat import Boat
 from server.boat.events import events_of
-from server.checks.words import listed, need_words, the, when
+from server.checks.words import agreed, listed, need_words, the, when
 from server.drawing.chart_axis import duration
 from server.web.views.figures import sag_volts
 from server.web.views.loads import basis_words, seen_in, worst_first
@@ -94,7 +94,12 @@ def _guide(boat: Boat, state: ViewState, answer: "ModeAnswer | None") -> GuideVi
         told = f"{moment}, everything that is on keeps running."
         return GuideView(told, also=_unknown(answer, state.event))
     worst = hit[0]
-    verb = "restarts" if _verdict(worst, state.event) == "restarts" else "is too close to call"
+    is_down = _verdict(worst, state.event) == "restarts"
+    verb = (
+        agreed(worst.name, "restarts", "restart")
+        if is_down
+        else f"{agreed(worst.name, 'is', 'are')} too close to call"
+    )
     return GuideView(
         f"{moment}, {the(worst.name)} {verb}.",
         also=_also(hit[1:], state.event),
