@@ -388,6 +388,19 @@ def test_an_event_names_whom_it_hits_worst_and_never_its_own_heavy_load() -> Non
     assert (alone.hit, alone.lowest) == ("nothing else is on", "")
 
 
+def test_a_row_says_its_mode_in_one_place() -> None:
+    own = EVENT.model_copy(update={"name": "Windlass in Everything on"})
+    row = heavy_row(own, "Everything on", figures(AUTOPILOT, PLOTTER), STATE)
+
+    assert (row.name, row.mode) == ("Windlass", "Everything on")
+
+
+def test_a_fall_of_less_than_a_tenth_of_a_volt_is_none() -> None:
+    steady = replace(AUTOPILOT, before_v=13.52, lowest=Instant(13.49, 0.01))
+
+    assert point_words(steady).startswith("stays at 13.5 V")
+
+
 def test_an_event_that_cannot_be_solved_says_why_in_its_row() -> None:
     assert (
         heavy_row(EVENT, "Starting", Figures(why="The starter gets no power."), STATE).trouble

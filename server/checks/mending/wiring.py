@@ -11,7 +11,7 @@ from server.boat.terminals import terminals
 from server.boat.value import TerminalRef, nominal
 from server.checks.mending.fuses import HOLDER_M
 from server.checks.mending.patient import Patient
-from server.checks.words import conductor_words, the
+from server.checks.words import conductor_words, listed, the
 from server.engine.answer import TapAnswer
 
 Taps = Callable[[str, str], Iterable[TapAnswer]]
@@ -51,7 +51,7 @@ def to_a_free_stud(patient: Patient) -> Iterator[Mend]:
     free = [name for name in terminals(part) if not landings.at(part.id, name)]
     if 0 < len(over) <= len(free):
         moves = tuple(_onto(end, part.id, name) for end, name in zip(over, free, strict=False))
-        words = ", ".join(conductor_words(patient.boat, end.conductor) for end in over)
+        words = listed(conductor_words(patient.boat, end.conductor) for end in over)
         studs = ", ".join(name.replace("-", " ") for name in free[: len(over)])
         yield Mend(label=f"Move {words} to {studs} of {the(part.name)}", edits=moves)
 

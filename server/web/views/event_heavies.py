@@ -63,7 +63,7 @@ def heavy_row(event: Event, mode_name: str, figures: "Figures", state: ViewState
         id=f"event-heavy-{event.id}",
         link_id=f"event-heavy-{event.id}-link",
         url=replace(state, mode=event.mode, event=event.id).url(),
-        name=event.name,
+        name=event.name.removesuffix(f" in {mode_name}"),
         mode=mode_name,
     )
     if figures.why:
