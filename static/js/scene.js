@@ -280,10 +280,14 @@ export function distance(a, b) {
   return Math.hypot(a.x - b.x, a.y - b.y);
 }
 
-/** The upper left corner of a rung's plate on the screen. @param {SVGElement} element @returns {Point} */
+/**
+ * The upper left corner of a rung's plate on the page, not in the window: where the page becomes shorter than it was
+ * scrolled, the drawing has not moved.
+ * @param {SVGElement} element @returns {Point}
+ */
 function corner(element) {
   const { left, top } = (element.querySelector(".plate") ?? element).getBoundingClientRect();
-  return { x: left, y: top };
+  return { x: left + scrollX, y: top + scrollY };
 }
 
 /** A shift that leaves no gap at either side, where the drawing is larger than the pane. @param {number} shift @param {number} spare */

@@ -35,6 +35,7 @@ def test_a_value_that_is_set_shows_what_that_changed_and_one_refused_keeps_the_f
     field.get_by_role("button").click()
     expect(page.locator("#change-title")).to_be_focused()
     expect(page.locator("#change-title")).to_be_in_viewport()
+    expect(page.locator("#load-autopilot")).to_be_in_viewport()
 
     expected_statuses.add(422)
     page.locator(f"#{name}-value").fill("no figure")
