@@ -224,6 +224,30 @@ def test_a_mend_clears_its_finding_and_brings_none_as_bad_whatever_else_is_wrong
     assert_all_cure(boat, offered(boat))
 
 
+PROTECTION = {"device-above-conductor", "fault-does-not-open", "fault-may-not-open", "burns-before-opening"}
+
+
+@pytest.mark.parametrize("name", ["1-sloop", "4-outboard"])
+def test_more_copper_is_no_protection_while_the_device_is_too_large_for_it(name: str) -> None:
+    """The sloop's heater has 14 AWG behind 300 A; 10 AWG may have 90 A (60 A, 150 % by ABYC E-11)."""
+    boat = demo_boat(name)
+    for finding, offer in on_demo_boat(name):
+        if finding.code in PROTECTION:
+            after = all_findings(Results(), "after", mended(boat, offer))
+            above = {one.subjects[0] for one in after if one.code == "device-above-conductor"}
+            resized = {edit.conductor for edit in offer.mend.edits if isinstance(edit, SetSize)}
+            assert not resized & above, (finding.id, offer.mend.label)
+
+
+def test_the_sloops_heater_is_offered_a_fuse_and_no_copper() -> None:
+    found = [
+        offer for finding, offer in on_demo_boat("1-sloop") if finding.id.startswith("fault-does-not-open-h")
+    ]
+
+    assert found
+    assert all(not isinstance(edit, SetSize) for offer in found for edit in offer.mend.edits)
+
+
 def test_on_the_sloop_too() -> None:
     assert assert_all_cure(demo_boat("1-sloop"), on_demo_boat("1-sloop"))
 

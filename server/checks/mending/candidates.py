@@ -10,6 +10,7 @@ from server.checks.installation import ROUNDING
 from server.checks.mending import devices, fuses, shared, sizes, wiring
 from server.checks.mending.patient import Patient
 from server.checks.mending.wiring import Taps
+from server.checks.protection import is_too_large
 from server.engine.answer import InputAnswer
 
 Kind = Callable[[Patient, Taps], Iterator[Mend]]
@@ -81,12 +82,16 @@ def _protected(patient: Patient, taps: Taps) -> Iterator[Mend]:
 
 
 def _fitted(patient: Patient, _taps: Taps) -> Iterator[Mend]:
-    """A conductor behind too large a device: a fuse of its own, a smaller device, or more copper."""
+    """A conductor behind too large a device: a fuse of its own, a smaller device, or more copper.
+
+    More copper that only lasts until the device opens is no job while that is too large all the same.
+    """
     name = patient.finding.subjects[0]
+    leaves_it = patient.finding.code != "device-above-conductor" and _is_behind_too_large(patient, name)
     return _by_turns(
         fuses.fuse_before(patient, name),
         devices.smaller_device(patient, patient.conductors[name]),
-        sizes.thicker(patient, (name,)),
+        iter(()) if leaves_it else sizes.thicker(patient, (name,)),
     )
 
 
@@ -121,20 +126,30 @@ def _larger(patient: Patient, _taps: Taps) -> Iterator[Mend]:
 
 
 def _opening(patient: Patient, _taps: Taps) -> Iterator[Mend]:
-    """A lead whose device does not open on a short circuit at its end: a smaller one, or more copper."""
+    """A lead whose device does not open on a short circuit at its end: a smaller one, or more copper.
+
+    More copper is no job while the device is too large for the wire itself: that danger would stay.
+    """
     part, amps = patient.finding.subjects[0], patient.finding.figure
     most_a = None if amps is None else amps.value / SURELY_OPENS
     owner = patient.parts[part]
     names = [one.id for one in owner.inputs] if isinstance(owner, Load) else ["positive"]
     leads = [one for one in patient.leads_of(part) if one.terminal in names]
     wires = [wire for one in patient.leads_of(part) for wire in one.conductors]
+    is_above = any(_is_behind_too_large(patient, wire) for one in leads for wire in one.conductors)
     return _by_turns(
         chain.from_iterable(fuses.fuse_in_lead(patient, part, one.terminal, most_a) for one in leads),
         chain.from_iterable(
             devices.smaller_device(patient, patient.conductors[one.conductors[-1]], most_a) for one in leads
         ),
-        sizes.thicker(patient, wires),
+        iter(()) if is_above else sizes.thicker(patient, wires),
     )
+
+
+def _is_behind_too_large(patient: Patient, name: str) -> bool:
+    wire = patient.conductors[name]
+    device = patient.device_before(wire)
+    return device is not None and is_too_large(patient.boat, wire, device) is True
 
 
 def _thicker(patient: Patient, _taps: Taps) -> Iterator[Mend]:
