@@ -94,3 +94,15 @@ def test_a_place_that_was_taken_meanwhile_is_a_conflict_and_then_barred(sloop: T
 
     assert (made.status_code, stale.status_code, barred.status_code) == (303, 409, 422)
     assert "the way is taken" in words(barred.text)
+
+
+def test_a_place_that_takes_a_loads_own_breaker_says_so_in_the_list_and_is_never_the_best(
+    sloop: TestClient,
+) -> None:
+    """The trawler's radar has a 15 A way; before the panel's feed stands 70 A."""
+    page = sloop.get(
+        "/boats/trawler/pick-up?mode=anchoring&event=windlass-break-out&part=radar&terminal=supply"
+    ).text
+
+    assert "loses its 15 A breaker" in page
+    assert "Best: Wheelhouse panel" not in page
