@@ -2,6 +2,8 @@
 
 from playwright.sync_api import Page, expect
 
+from tests.e2e.hand import wait_for_shape
+
 FUSE = "device-above-conductor-heater-pos-any-steady"
 MORE = f"#finding-{FUSE}-more"
 LATE_MS = 60_000
@@ -9,6 +11,8 @@ LATE_MS = 60_000
 
 def opened(page: Page, address: str) -> None:
     page.goto(address)
+    if page.locator("#scene").count():
+        wait_for_shape(page)
     expect(page.locator(MORE)).to_be_attached(timeout=LATE_MS)
     page.locator(f"{MORE} > summary").click()
     expect(page.locator(f"#mend-{FUSE}-0")).to_be_visible(timeout=LATE_MS)
