@@ -11,6 +11,7 @@ from server.boat.leads import Landings
 from server.boat.parts import Converter, Inverter, Load, Panel
 from server.checks.currents import lead_current
 from server.checks.feeds import Between, Device, between, devices_of, feeding, feeds_into, pieces
+from server.checks.over_rating import over_rating
 from server.checks.paths import Node, Paths, source_posts
 from server.checks.protection import conductor_ampacity
 from server.engine.answer import ModeAnswer
@@ -19,8 +20,6 @@ from server.practice.panel_load import PanelItem, column_of, panel_load
 from server.practice.profiles import profile
 from server.practice.sourced import Sourced
 from server.units import Ampere
-
-AS_ENTERED = "rating as entered, maker's figure; current computed"
 
 
 def overloaded_panels(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
@@ -31,17 +30,9 @@ def overloaded_panels(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
         main = section.main.rating_a if section.main is not None else None
         for rated, what in ((main, "main device"), (section.bar_rating_a, "bar")):
             if rated is not None and amps > rated:
-                yield Finding(
-                    code="over-rating",
-                    severity="fault",
-                    subjects=(panel.id, f"{panel.id}.{section.id}-{what.split()[0]}"),
-                    figure=Figure(value=amps, unit="A", basis="computed"),
-                    limit=Figure(value=rated, unit="A", basis="rule"),
-                    message=f"The {what} of {panel.name}, {section.name}, carries {amps:.0f} A; "
-                    f"it may carry {rated:.0f} A.",
-                    source=AS_ENTERED,
-                    source_status="document",
-                )
+                name = f"The {what} of {panel.name}, {section.name},"
+                subjects = panel.id, f"{panel.id}.{section.id}-{what.split()[0]}"
+                yield over_rating(name, subjects, (amps, rated), ".", "fault")
 
 
 def _sections(boat: Boat) -> Iterator[tuple[Panel, PanelSection]]:

@@ -7,6 +7,7 @@ from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.boat.finding import Figure, Finding, Severity
 from server.boat.parts import Breaker, Busbar, Connector, Fuse, Load, Panel, Post
+from server.checks.over_rating import over_rating
 from server.checks.protection import conductor_ampacity, safe_words, stands_for
 from server.checks.words import conductor_words, listed
 from server.engine.answer import BranchFlow, ModeAnswer
@@ -15,7 +16,6 @@ from server.practice.sourced import Sourced
 from server.units import Ampere
 
 BRIEF = frozenset({"short-time", "momentary"})
-AS_ENTERED = "rating as entered, maker's figure; current computed"
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,16 +90,9 @@ def _steady(rated: Rated, amps: Ampere, brief: tuple[str, ...]) -> Iterator[Find
 
 
 def _over(rated: Rated, amps: Ampere, limit: Ampere, for_how_long: str, brief: tuple[str, ...]) -> Finding:
-    severity: Severity = "cannot-tell" if brief else "fault"
-    return Finding(
-        code="over-rating",
-        severity=severity,
-        subjects=(rated.part, rated.element),
-        figure=Figure(value=amps, unit="A", basis="computed"),
-        limit=Figure(value=limit, unit="A", basis="rule"),
-        message=f"{rated.name} carries {amps:.0f} A; it may carry {limit:.0f} A {for_how_long}",
-        source=AS_ENTERED,
-        source_status="document",
+    subjects = rated.part, rated.element
+    return over_rating(
+        rated.name, subjects, (amps, limit), f" {for_how_long}", "cannot-tell" if brief else "fault"
     )
 
 

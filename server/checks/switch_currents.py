@@ -8,6 +8,7 @@ from server.boat.finding import Figure, Finding, Severity
 from server.boat.modes import Event
 from server.boat.parts import Contact, Load, Outboard
 from server.boat.value import nominal
+from server.checks.over_rating import over_rating
 from server.checks.spoken import rule_kind
 from server.checks.words import listed, the, when
 from server.engine.answer import ModeAnswer
@@ -17,7 +18,6 @@ from server.units import Ampere, Second
 
 BRIEF = frozenset({"short-time", "momentary"})
 FIVE_MINUTES: Second = 300.0
-AS_ENTERED = "rating as entered, maker's figure; current computed"
 
 
 def overloaded_switches(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
@@ -47,16 +47,7 @@ def overloaded_switches(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
 
 
 def _over(switch: Contact, amps: Ampere, limit: Ampere, how_long: str, severity: Severity) -> Finding:
-    return Finding(
-        code="over-rating",
-        severity=severity,
-        subjects=(switch.id, switch.id),
-        figure=Figure(value=amps, unit="A", basis="computed"),
-        limit=Figure(value=limit, unit="A", basis="rule"),
-        message=f"{switch.name} carries {amps:.0f} A; it may carry {limit:.0f} A {how_long}",
-        source=AS_ENTERED,
-        source_status="document",
-    )
+    return over_rating(switch.name, (switch.id, switch.id), (amps, limit), f" {how_long}", severity)
 
 
 def _contacts(boat: Boat) -> Iterator[Contact]:
