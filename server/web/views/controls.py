@@ -19,6 +19,9 @@ ROLES = {
     "working": "a boat in work",
 }
 
+PLACES_IN_SIGHT = 4
+"""The head has room for so many places beside the boat's name; the rest unfold under “More”."""
+
 
 @dataclass(frozen=True)
 class PlaceView:
@@ -32,12 +35,14 @@ class PlaceView:
 
 @dataclass(frozen=True)
 class HeadView:
-    """``workbench/_head.html``: the boat's name, what it is, and its places."""
+    """``workbench/_head.html``: the boat's name, what it is, its places, and those that are folded away."""
 
     name: str
     role: str
     survey_url: str
     places: tuple[PlaceView, ...]
+    more: tuple[PlaceView, ...]
+    more_words: str
 
 
 @dataclass(frozen=True)
@@ -100,13 +105,17 @@ def head_view(opened: OpenBoat, here: str) -> HeadView:
         ("findings", "Findings", "/findings"),
     )
     survey = opened.row.forked_from if opened.row.role == "option" else None
+    views = tuple(
+        PlaceView(f"place-{key}", title, state.url(below), key == here) for key, title, below in places
+    )
+    more = views[PLACES_IN_SIGHT:]
     return HeadView(
         name=opened.row.name,
         role=ROLES[opened.row.role] if survey is None else "an option beside",
         survey_url="" if survey is None else f"/boats/{survey}",
-        places=tuple(
-            PlaceView(f"place-{key}", title, state.url(below), key == here) for key, title, below in places
-        ),
+        places=views[:PLACES_IN_SIGHT],
+        more=more,
+        more_words=next((one.title for one in more if one.here), "More"),
     )
 
 
