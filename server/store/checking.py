@@ -5,8 +5,8 @@ from collections.abc import Iterator
 from sqlalchemy import Connection, Table, and_, func, or_, select
 
 from server.store.errors import CorruptBodyError
-from server.store.reading import unpacked_body, unzipped
-from server.store.tables import BOAT, BODY, DERIVED, REVISION
+from server.store.reading import body_sha, unpacked_body, unzipped
+from server.store.tables import BOAT, BODY, DERIVED, PHOTO, REVISION
 
 
 def count(connection: Connection, table: Table) -> int:
@@ -15,11 +15,12 @@ def count(connection: Connection, table: Table) -> int:
 
 
 def problems(connection: Connection) -> Iterator[str]:
-    """Each fault in one sentence: bodies, histories, restored bodies and derived values."""
+    """Each fault in one sentence: bodies, histories, restored bodies, derived values and photos."""
     yield from _wrong_bodies(connection)
     yield from _wrong_heads(connection)
     yield from _wrong_restores(connection)
     yield from _wrong_derived(connection)
+    yield from _wrong_photos(connection)
 
 
 def _wrong_bodies(connection: Connection) -> Iterator[str]:
@@ -59,3 +60,9 @@ def _wrong_derived(connection: Connection) -> Iterator[str]:
             unzipped(z, f"{kind} of {sha}")
         except CorruptBodyError as error:
             yield str(error)
+
+
+def _wrong_photos(connection: Connection) -> Iterator[str]:
+    for sha, picture in connection.execute(select(PHOTO.c.sha, PHOTO.c.picture)).yield_per(10):
+        if body_sha(picture) != sha:
+            yield f"photo {sha} does not match its hash"

@@ -15,6 +15,18 @@ class UnknownTableError(StoreError):
     """No office's table has this id."""
 
 
+class UnknownPhotoError(StoreError):
+    """No photo is filed under this hash."""
+
+
+class UnknownPartError(StoreError):
+    """No part of the yard's library has this id."""
+
+
+class NameTakenError(StoreError):
+    """Another part of the yard's library has this name."""
+
+
 class UnknownRevisionError(StoreError):
     """The boat exists, but not in this revision."""
 

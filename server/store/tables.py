@@ -129,8 +129,43 @@ class OfficeTableRecord(Row, table=True):
     removed_us: int | None = Field(default=None, sa_type=Microseconds)
 
 
+class PhotoRecord(Row, table=True):
+    """A photo and its small form, filed under the hash of the photo's bytes; triggers keep what is used."""
+
+    __tablename__ = "photo"
+    __table_args__ = (
+        CheckConstraint("length(sha) = 64", name="sha"),
+        CheckConstraint("used IN (0, 1)", name="used"),
+        STRICT,
+    )
+
+    sha: str = Field(sa_type=Text, primary_key=True)
+    width: int = Field(sa_type=Integer)
+    height: int = Field(sa_type=Integer)
+    picture: bytes = Field(sa_type=LargeBinary)
+    small: bytes = Field(sa_type=LargeBinary)
+    used: int = Field(sa_type=Integer)
+    added_us: int = Field(sa_type=Microseconds)
+
+
+class OwnPartRecord(Row, table=True):
+    """A part that the yard uses often, under its own name; a trigger forbids changing what it is."""
+
+    __tablename__ = "own_part"
+    __table_args__ = (STRICT,)
+
+    id: str = Field(sa_type=Text, primary_key=True)
+    name: str = Field(sa_type=Text)
+    content: str = Field(sa_type=Text)
+    request_id: str = Field(sa_type=Text, unique=True)
+    added_us: int = Field(sa_type=Microseconds)
+    removed_us: int | None = Field(default=None, sa_type=Microseconds)
+
+
 BOAT: Table = Row.metadata.tables["boat"]
 BODY: Table = Row.metadata.tables["body"]
 REVISION: Table = Row.metadata.tables["revision"]
 DERIVED: Table = Row.metadata.tables["derived"]
 OFFICE_TABLE: Table = Row.metadata.tables["office_table"]
+PHOTO: Table = Row.metadata.tables["photo"]
+OWN_PART: Table = Row.metadata.tables["own_part"]

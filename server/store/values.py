@@ -60,6 +60,28 @@ class OfficeTableRow:
 
 
 @dataclass(frozen=True, slots=True)
+class PhotoRow:
+    """What is known of a photo without its bytes; `used` says that some revision was seen to refer to it."""
+
+    sha: str
+    width: int
+    height: int
+    used: bool
+    added_us: int
+
+
+@dataclass(frozen=True, slots=True)
+class OwnPartRow:
+    """A part of the yard's own library; `content` is read by the caller alone."""
+
+    id: str
+    name: str
+    content: str
+    added_us: int
+    removed_us: int | None
+
+
+@dataclass(frozen=True, slots=True)
 class RevisionEntry:
     """One step of a boat's history, without the document.
 

@@ -10,6 +10,7 @@ import pytest
 from server.store import Repository
 from server.store.backup import copy_database
 from server.store.errors import RequestReusedError, UnknownTableError, UnstorableTextError
+from server.store.migration import STEPS, Steps
 from server.store.repository import DATABASE_NAME
 from server.store.restore import restore_database
 from server.store.values import OfficeTableRow, Origin
@@ -89,16 +90,12 @@ def test_a_backup_brings_the_tables_along(open_store: Callable[[], Repository], 
     assert open_store().office_tables() == (row,)
 
 
-def test_a_folder_of_the_first_version_gets_the_table(tmp_path: Path, store: Repository) -> None:
-    """The first step's tables alone, as a folder of that version has them."""
-    store.close()
-    database = tmp_path / "data" / DATABASE_NAME
-    with closing(sqlite3.connect(database)) as connection, connection:
-        connection.execute("DROP TABLE office_table")
-        connection.execute("UPDATE alembic_version SET version_num = '0001'")
+def test_a_folder_of_the_first_version_gets_the_table(tmp_path: Path) -> None:
+    first = Steps(STEPS.folder, STEPS.versions[:1])
+    Repository.open(tmp_path, steps=first).close()
 
-    opened = Repository.open(database.parent)
+    opened = Repository.open(tmp_path)
 
     assert opened.office_tables() == ()
-    assert len(list((database.parent / "backups").iterdir())) == 1
+    assert len(list((tmp_path / "backups").iterdir())) == 1
     opened.close()
