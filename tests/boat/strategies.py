@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 from server.boat.acceptance import Acceptance
 from server.boat.boat import Boat, DataLink, Island, NotSeen, Zone
 from server.boat.conductors import Cable, Conductor, Size
-from server.boat.constructors import at, electronics, fuse, link, wire
+from server.boat.constructors import at, busbar, electronics, fuse, link, wire
 from server.boat.devices import LoadInput, Motor, PanelSection, PanelWay
 from server.boat.edits import (
     AcceptFinding,
@@ -31,6 +31,7 @@ from server.boat.edits import (
     SetModeHours,
     SetOn,
     SetPosition,
+    SetRowOrder,
     SetSize,
     Several,
     SingleEdit,
@@ -266,11 +267,14 @@ def edits(draw: st.DrawFn, boat: Boat, fresh: str) -> SingleEdit:  # noqa: PLR09
         case "splice":
             return Splice(
                 conductor=conductor,
-                part=fuse(fresh, "Spliced", 5.0),
+                part=draw(st.sampled_from([fuse(fresh, "Spliced", 5.0), busbar(fresh, "Bar", 3)])),
                 new_conductor=f"{fresh}-piece",
                 near=draw(st.sampled_from(["tail", "head"])),
                 distance_m=draw(st.none() | st.floats(0, 3)),
+                new_cable=draw(st.sampled_from([None, f"{fresh}-cable"])),
             )
+        case "set-row-order":
+            return SetRowOrder(parts=tuple(dict.fromkeys((part, _any_id(draw, boat.parts)))))
         case "rename":
             ids = [None, part, conductor, mode, _any_id(draw, boat.observations), _any_id(draw, boat.cables)]
             return Rename(id=draw(st.sampled_from(ids)), name=draw(words))
@@ -338,6 +342,7 @@ KINDS = (
     "add-cable",
     "remove-cable",
     "splice",
+    "set-row-order",
     "rename",
     "change-value",
     "set-assumption",

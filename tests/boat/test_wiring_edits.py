@@ -241,7 +241,7 @@ def test_an_unknown_length_may_be_cut_and_a_bolted_joint_parted() -> None:
 @pytest.mark.parametrize(
     ("edit", "field"),
     [
-        (Splice(conductor="pilot-n", part=busbar("x", "X", 2), new_conductor="piece"), "part"),
+        (Splice(conductor="pilot-n", part=busbar("x", "X", 1), new_conductor="piece"), "part"),
         (Splice(conductor="pilot-n", part=selector("x", "X"), new_conductor="piece"), "part"),
         (Splice(conductor="pilot-n", part=NEW_FUSE, new_conductor="piece", distance_m=2.5), "distance_m"),
         (Splice(conductor="crank-n", part=NEW_FUSE, new_conductor="piece", distance_m=0.5), "distance_m"),
