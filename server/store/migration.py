@@ -40,7 +40,7 @@ class Steps:
         return self.versions[-1]
 
 
-STEPS = Steps(Path(__file__).parent / "migrations", ("0001", "0002", "0003"))
+STEPS = Steps(Path(__file__).parent / "migrations", ("0001", "0002", "0003", "0004"))
 
 
 def alembic_config(steps: Steps, connection: Connection) -> "Config":

@@ -7,13 +7,20 @@ from dataclasses import asdict
 from sqlalchemy import Connection, and_, bindparam, func, select
 
 from server.store.errors import CorruptBodyError, UnknownBoatError, UnknownRevisionError
-from server.store.tables import BOAT, BODY, REVISION
+from server.store.tables import BOAT, BODY, OPTION_NOTE, REVISION
 from server.store.values import BoatRow, Revision, RevisionEntry
 
 # Built once: putting a statement together takes longer than running it.
 _SHOWN = REVISION.alias("shown_revision")
 _BOATS = (
-    select(BOAT, REVISION.c.sha, REVISION.c.author, _SHOWN.c.label)
+    select(
+        BOAT,
+        REVISION.c.sha,
+        REVISION.c.author,
+        _SHOWN.c.label,
+        func.coalesce(OPTION_NOTE.c.note, "").label("note"),
+        OPTION_NOTE.c.aside_us,
+    )
     .join(REVISION, and_(REVISION.c.boat_id == BOAT.c.id, REVISION.c.rev == BOAT.c.head))
     .join(
         _SHOWN,
@@ -21,6 +28,7 @@ _BOATS = (
             _SHOWN.c.boat_id == BOAT.c.id, _SHOWN.c.rev == func.coalesce(REVISION.c.restores, REVISION.c.rev)
         ),
     )
+    .outerjoin(OPTION_NOTE, OPTION_NOTE.c.boat_id == BOAT.c.id)
     .order_by(BOAT.c.updated_us.desc(), BOAT.c.id)
 )
 _LIVING_BOATS = _BOATS.where(BOAT.c.deleted_us.is_(None))

@@ -19,7 +19,9 @@ from server.store.histories import Histories
 from server.store.library import Library
 from server.store.migration import STEPS, Steps, bring_up_to_date
 from server.store.office_tables import OfficeTables
+from server.store.option_notes import OptionNotes
 from server.store.photos import Photos
+from server.store.price_lists import PriceLists
 from server.store.tables import BOAT, BODY, REVISION
 from server.store.values import CheckReport
 
@@ -36,7 +38,7 @@ def random_boat_id() -> str:
     return f"b{secrets.token_hex(10)}"
 
 
-class Repository(Histories, Changes, Derivations, OfficeTables, Photos, Library):
+class Repository(Histories, Changes, Derivations, OfficeTables, Photos, Library, OptionNotes, PriceLists):
     """All boats of one data folder.
 
     Safe to use from many threads; writes take turns. One process at a time should own a folder.

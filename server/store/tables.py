@@ -162,6 +162,29 @@ class OwnPartRecord(Row, table=True):
     removed_us: int | None = Field(default=None, sa_type=Microseconds)
 
 
+class OptionNoteRecord(Row, table=True):
+    """A note on an option, and when it was put aside; what is in force may be changed."""
+
+    __tablename__ = "option_note"
+    __table_args__ = (STRICT,)
+
+    boat_id: str = Field(sa_type=Text, primary_key=True, foreign_key="boat.id")
+    note: str = Field(sa_type=Text)
+    aside_us: int | None = Field(default=None, sa_type=Microseconds)
+
+
+class PriceListRecord(Row, table=True):
+    """The yard's own prices and hours as entered; triggers forbid changing or deleting a list."""
+
+    __tablename__ = "price_list"
+    __table_args__ = (STRICT,)
+
+    id: str = Field(sa_type=Text, primary_key=True)
+    content: str = Field(sa_type=Text)
+    request_id: str = Field(sa_type=Text, unique=True)
+    at_us: int = Field(sa_type=Microseconds)
+
+
 BOAT: Table = Row.metadata.tables["boat"]
 BODY: Table = Row.metadata.tables["body"]
 REVISION: Table = Row.metadata.tables["revision"]
@@ -169,3 +192,5 @@ DERIVED: Table = Row.metadata.tables["derived"]
 OFFICE_TABLE: Table = Row.metadata.tables["office_table"]
 PHOTO: Table = Row.metadata.tables["photo"]
 OWN_PART: Table = Row.metadata.tables["own_part"]
+OPTION_NOTE: Table = Row.metadata.tables["option_note"]
+PRICE_LIST: Table = Row.metadata.tables["price_list"]

@@ -17,6 +17,8 @@ class BoatRow:
 
     Attributes:
         label: what the edit did whose body is shown: after an undo the one before it, not the one undone.
+        note: what a person says of an option; empty where nothing is said.
+        aside_us: when an option was put aside; None while it stands for choice.
     """
 
     id: str
@@ -31,6 +33,17 @@ class BoatRow:
     deleted_us: int | None
     created_us: int
     updated_us: int
+    note: str = ""
+    aside_us: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PriceListRow:
+    """The yard's own prices and hours as entered; `content` is read by the caller alone."""
+
+    id: str
+    content: str
+    at_us: int
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,7 +27,7 @@ SECOND_STEP = '''"""A made-up second step."""
 import sqlalchemy as sa
 from alembic import op
 
-revision, down_revision, branch_labels, depends_on = "9999", "0003", None, None
+revision, down_revision, branch_labels, depends_on = "9999", "0004", None, None
 
 
 def upgrade() -> None:
@@ -119,7 +119,7 @@ def test_the_steps_also_lead_to_the_same_conditions(tmp_path: Path, database: Pa
 def test_a_step_keeps_every_boat_and_the_old_state_is_backed_up_first(tmp_path: Path, database: Path) -> None:
     before = content(database)
     Repository.open(database.parent, lambda: 77, steps=steps_with_a_second(tmp_path)).close()
-    backup = database.parent / "backups" / "boats-0003-before-9999-77.sqlite3"
+    backup = database.parent / "backups" / "boats-0004-before-9999-77.sqlite3"
 
     assert version_of(database) == "9999"
     with closing(sqlite3.connect(database)) as connection:
@@ -163,7 +163,7 @@ def test_a_newer_folder_is_refused_and_left_alone(tmp_path: Path, database: Path
     Repository.open(database.parent, steps=steps_with_a_second(tmp_path)).close()
     before = content(database)
 
-    with pytest.raises(NewerSchemaError, match="version 9999; this program knows up to 0003"):
+    with pytest.raises(NewerSchemaError, match="version 9999; this program knows up to 0004"):
         Repository.open(database.parent)
     assert content(database) == before
 
