@@ -9,6 +9,7 @@ from server.boat.acceptance import Acceptance
 from server.boat.conductors import Cable, Conductor
 from server.boat.modes import Event, Mode, Observation, Reading
 from server.boat.parts import AnyPart
+from server.boat.photos import Photo
 from server.boat.value import Fraction, Id, Known, Name, Positive, Text, Value, refuse
 from server.practice.office import OfficeTable
 
@@ -122,6 +123,7 @@ class Boat(Value):
     readings: tuple[Reading, ...] = ()
     observations: tuple[Observation, ...] = ()
     not_seen: tuple[NotSeen, ...] = ()
+    photos: Annotated[tuple[Photo, ...], Field(exclude_if=_is_empty)] = ()
     accepted: Annotated[tuple[Acceptance, ...], Field(exclude_if=_is_empty)] = ()
 
     @model_validator(mode="after")

@@ -7,6 +7,7 @@ from server.boat.references import Problem
 
 MOST_PARTS = 2_000
 MOST_CONDUCTORS = 4_000
+MOST_PHOTOS = 300
 
 
 def broken_caps(boat: Boat) -> tuple[Problem, ...]:
@@ -18,6 +19,7 @@ def _problems(boat: Boat) -> Iterator[Problem]:
     for group, count, most in (
         ("parts", len(boat.parts), MOST_PARTS),
         ("conductors", len(boat.conductors), MOST_CONDUCTORS),
+        ("photos", len(boat.photos), MOST_PHOTOS),
     ):
         if count > most:
             message = f"a boat may have {most} {group}, this one has {count}."

@@ -12,6 +12,7 @@ from server.boat.edit_values import (
     AddEvent,
     AddMode,
     AddPart,
+    AddPhoto,
     AnyEdit,
     ChangeValue,
     ClearAssumption,
@@ -24,11 +25,14 @@ from server.boat.edit_values import (
     RemoveEvent,
     RemoveMode,
     RemovePart,
+    RemovePhoto,
+    RemovePin,
     Rename,
     SetAssumption,
     SetLength,
     SetModeHours,
     SetOn,
+    SetPin,
     SetPosition,
     SetSize,
     Several,
@@ -39,6 +43,7 @@ from server.boat.finding_words import finding_words
 from server.boat.leads import lead
 from server.boat.listed import find
 from server.boat.parts import AnyPart, Battery, Contact, Load, Panel
+from server.boat.photos import Photo
 from server.boat.value import Span, TerminalRef
 
 _PLAIN_POLES = frozenset({"positive", "negative"})
@@ -105,6 +110,14 @@ def label(boat: Boat, edit: AnyEdit) -> str:  # noqa: PLR0911, PLR0912 - one lin
             if old is None:
                 return "No longer accepted: a finding"
             return f"No longer accepted: {finding_words(old.code)}, {thing_name(boat, old.subjects[0])}"
+        case AddPhoto(photo=new):
+            return f"Added {_photo_words(boat, new)}"
+        case RemovePhoto():
+            return f"Removed {thing_name(boat, edit.id)}"
+        case SetPin():
+            return f"{thing_name(boat, edit.photo)}: pin {edit.pin.number}"
+        case RemovePin():
+            return f"{thing_name(boat, edit.photo)}: pin {edit.number} taken off"
         case Several():
             return edit.label
         case _:  # pragma: no cover - mypy proves that no kind is left
@@ -117,10 +130,19 @@ def thing_name(boat: Boat, name: str) -> str:
         item = find(boat, name).item
     except EditError:
         return name
+    if isinstance(item, Photo):
+        return _photo_words(boat, item)
     said: str | None = (
         getattr(item, "name", None) or getattr(item, "number", None) or getattr(item, "what", None)
     )
     return said or _cable_words(boat, item) or name
+
+
+def _photo_words(boat: Boat, photo: Photo) -> str:
+    """A photo goes by its caption, else by what it shows."""
+    if photo.caption is not None:
+        return f"photo “{photo.caption}”"
+    return "photo" if photo.subject is None else f"photo of {thing_name(boat, photo.subject)}"
 
 
 def _cable_words(boat: Boat, item: object) -> str:

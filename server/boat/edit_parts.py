@@ -16,7 +16,12 @@ from server.boat.edit_values import (
 from server.boat.forgetting import without
 from server.boat.listed import Group, conductor_of, find, part_of, with_added, with_changed
 
-_NAMED_BY: dict[Group, str | None] = {"cables": "number", "observations": None, "not_seen": "what"}
+_NAMED_BY: dict[Group, str | None] = {
+    "cables": "number",
+    "observations": None,
+    "not_seen": "what",
+    "photos": "caption",
+}
 
 
 def add_part(boat: Boat, edit: AddPart) -> Boat:

@@ -8,6 +8,7 @@ from server.boat.acceptance import Acceptance
 from server.boat.conductors import Cable, Conductor, LengthBasis, Size
 from server.boat.modes import Event, Mode
 from server.boat.parts import AnyPart
+from server.boat.photos import Photo, Pin, PinNumber
 from server.boat.value import Id, Known, Name, NonNegative, Positive, TerminalName, TerminalRef, Text, Value
 
 Side = Literal["tail", "head"]
@@ -243,6 +244,36 @@ class WithdrawAcceptance(Value):
     finding: Annotated[str, Field(max_length=2000)]
 
 
+class AddPhoto(Value):
+    """Add a photo."""
+
+    kind: Literal["add-photo"] = "add-photo"
+    photo: Photo
+
+
+class RemovePhoto(Value):
+    """Take a photo off the boat."""
+
+    kind: Literal["remove-photo"] = "remove-photo"
+    id: Id
+
+
+class SetPin(Value):
+    """Put a pin on a photo, or another in the place of the one of the same number."""
+
+    kind: Literal["set-pin"] = "set-pin"
+    photo: Id
+    pin: Pin
+
+
+class RemovePin(Value):
+    """Take a pin off a photo."""
+
+    kind: Literal["remove-pin"] = "remove-pin"
+    photo: Id
+    number: PinNumber
+
+
 SingleEdit = Annotated[
     MoveLead
     | MoveConductorEnd
@@ -269,6 +300,10 @@ SingleEdit = Annotated[
     | AddEvent
     | RemoveEvent
     | AcceptFinding
+    | AddPhoto
+    | RemovePhoto
+    | SetPin
+    | RemovePin
     | WithdrawAcceptance,
     Field(discriminator="kind"),
 ]

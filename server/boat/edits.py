@@ -5,7 +5,7 @@ from typing import assert_never
 from pydantic import TypeAdapter, ValidationError
 from pydantic_core import from_json
 
-from server.boat import edit_accepting, edit_fields, edit_modes, edit_parts, edit_wiring
+from server.boat import edit_accepting, edit_fields, edit_modes, edit_parts, edit_photos, edit_wiring
 from server.boat.boat import Boat
 from server.boat.caps import broken_caps
 from server.boat.edit_error import EditError
@@ -17,6 +17,7 @@ from server.boat.edit_values import (
     AddEvent,
     AddMode,
     AddPart,
+    AddPhoto,
     AnyEdit,
     ChangeValue,
     ClearAssumption,
@@ -29,11 +30,14 @@ from server.boat.edit_values import (
     RemoveEvent,
     RemoveMode,
     RemovePart,
+    RemovePhoto,
+    RemovePin,
     Rename,
     SetAssumption,
     SetLength,
     SetModeHours,
     SetOn,
+    SetPin,
     SetPosition,
     SetSize,
     Several,
@@ -52,6 +56,7 @@ __all__ = [
     "AddEvent",
     "AddMode",
     "AddPart",
+    "AddPhoto",
     "AnyEdit",
     "ChangeValue",
     "ClearAssumption",
@@ -65,11 +70,14 @@ __all__ = [
     "RemoveEvent",
     "RemoveMode",
     "RemovePart",
+    "RemovePhoto",
+    "RemovePin",
     "Rename",
     "SetAssumption",
     "SetLength",
     "SetModeHours",
     "SetOn",
+    "SetPin",
     "SetPosition",
     "SetSize",
     "Several",
@@ -127,6 +135,8 @@ def read_edit(text: str | bytes) -> AnyEdit:
 # What these bring along was not checked against this boat; all others keep every name in step themselves.
 _MAY_MISNAME = (
     AddPart,
+    AddPhoto,
+    SetPin,
     AddConductor,
     AddMode,
     AddEvent,
@@ -137,7 +147,7 @@ _MAY_MISNAME = (
 )
 
 
-_BROUGHT = {"parts": "part", "conductors": "conductor", "modes": "mode", "events": "event"}
+_BROUGHT = {"parts": "part", "conductors": "conductor", "modes": "mode", "events": "event", "photos": "photo"}
 
 
 def _made(boat: Boat, edit: SingleEdit) -> Boat:  # noqa: PLR0911, PLR0912 - one line a kind reads best
@@ -194,6 +204,14 @@ def _made(boat: Boat, edit: SingleEdit) -> Boat:  # noqa: PLR0911, PLR0912 - one
             return edit_accepting.accept_finding(boat, edit)
         case WithdrawAcceptance():
             return edit_accepting.withdraw_acceptance(boat, edit)
+        case AddPhoto():
+            return edit_photos.add_photo(boat, edit)
+        case RemovePhoto():
+            return edit_photos.remove_photo(boat, edit)
+        case SetPin():
+            return edit_photos.set_pin(boat, edit)
+        case RemovePin():
+            return edit_photos.remove_pin(boat, edit)
         case _:  # pragma: no cover - mypy proves that no kind is left
             assert_never(edit)
 

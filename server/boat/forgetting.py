@@ -9,6 +9,7 @@ from server.boat.conductors import Conductor
 from server.boat.listed import GROUPS
 from server.boat.modes import Event, Mode, Reading
 from server.boat.parts import Alternator, AnyPart
+from server.boat.photos import Photo, Pin
 from server.boat.value import Value
 
 _FEWEST_LINKED = 2
@@ -113,6 +114,17 @@ def _not_seen(it: NotSeen, gone: frozenset[str]) -> NotSeen:
     return _changed(it, subject=_or_none(it.subject, gone))
 
 
+def _photo(it: Photo, gone: frozenset[str]) -> Photo:
+    """A photo stays without what it showed: it is evidence."""
+    pins = tuple(_pin(pin, gone) for pin in it.pins)
+    return _changed(it, subject=_or_none(it.subject, gone), pins=pins)
+
+
+def _pin(it: Pin, gone: frozenset[str]) -> Pin:
+    terminal = None if it.terminal is not None and it.terminal.part in gone else it.terminal
+    return _changed(it, terminal=terminal, conductor=_or_none(it.conductor, gone))
+
+
 _REWRITE: dict[str, Callable[..., Any]] = {
     "conductors": _conductor,
     "parts": _part,
@@ -121,4 +133,5 @@ _REWRITE: dict[str, Callable[..., Any]] = {
     "events": _event,
     "readings": _reading,
     "not_seen": _not_seen,
+    "photos": _photo,
 }

@@ -8,6 +8,7 @@ from server.boat.conductors import Cable, Conductor
 from server.boat.edit_error import EditError
 from server.boat.modes import Event, Mode, Observation, Reading
 from server.boat.parts import AnyPart
+from server.boat.photos import Photo
 
 Group = Literal[
     "islands",
@@ -21,6 +22,7 @@ Group = Literal[
     "readings",
     "observations",
     "not_seen",
+    "photos",
 ]
 GROUPS: tuple[Group, ...] = (
     "islands",
@@ -34,8 +36,22 @@ GROUPS: tuple[Group, ...] = (
     "readings",
     "observations",
     "not_seen",
+    "photos",
 )
-Item = Island | Zone | AnyPart | Cable | Conductor | DataLink | Mode | Event | Reading | Observation | NotSeen
+Item = (
+    Island
+    | Zone
+    | AnyPart
+    | Cable
+    | Conductor
+    | DataLink
+    | Mode
+    | Event
+    | Reading
+    | Observation
+    | NotSeen
+    | Photo
+)
 
 
 class Found(NamedTuple):
@@ -108,4 +124,5 @@ _NOUNS: dict[Group, str] = {
     "readings": "reading",
     "observations": "observation",
     "not_seen": "note of something not seen",
+    "photos": "photo",
 }

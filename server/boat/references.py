@@ -56,6 +56,7 @@ def _problems(boat: Boat) -> Iterator[Problem]:
     yield from _conductor_problems(boat, points)
     yield from _survey_problems(boat, points)
     yield from _subject_problems(boat, ids)
+    yield from _photo_problems(boat, points)
     yield from _acceptance_problems(boat, ids)
     yield from _mode_problems(boat)
     yield from _event_problems(boat)
@@ -75,6 +76,7 @@ def _groups(boat: Boat) -> dict[str, tuple[Any, ...]]:
         "readings": boat.readings,
         "observations": boat.observations,
         "not_seen": boat.not_seen,
+        "photos": boat.photos,
     }
 
 
@@ -167,6 +169,22 @@ def _subject_problems(boat: Boat, ids: Collection[str]) -> Iterator[Problem]:
     for n, key in enumerate(keys):
         if key in keys[:n]:
             yield Problem(f"assumptions[{n}]", f"“{key[0]}” is assumed twice.", "Keep one of the two.")
+
+
+def _photo_problems(boat: Boat, points: Points) -> Iterator[Problem]:
+    conductors = {conductor.id for conductor in boat.conductors} if boat.photos else set()
+    for n, photo in enumerate(boat.photos):
+        if photo.subject is not None and photo.subject not in conductors | _parts(boat).keys():
+            yield _unknown(f"photos[{n}].subject", photo.subject, "part or conductor")
+        numbers = [pin.number for pin in photo.pins]
+        for k, pin in enumerate(photo.pins):
+            spot, path = pin.terminal, f"photos[{n}].pins[{k}]"
+            if spot is not None and (spot.part, spot.terminal) not in points.number:
+                yield _no_terminal(f"{path}.terminal", spot, boat)
+            if pin.conductor is not None and pin.conductor not in conductors:
+                yield _unknown(f"{path}.conductor", pin.conductor, "conductor")
+            if pin.number in numbers[:k]:
+                yield Problem(path, f"pin {pin.number} stands here twice.", "Number each pin once.")
 
 
 def _acceptance_problems(boat: Boat, ids: Collection[str]) -> Iterator[Problem]:
