@@ -7,9 +7,11 @@ from pydantic_core import PydanticCustomError
 
 from server.boat.acceptance import Acceptance
 from server.boat.conductors import Cable, Conductor
+from server.boat.hull import FEWEST_CORNERS, MOST_CORNERS, Hull, Outline
 from server.boat.modes import Event, Mode, Observation, Reading
 from server.boat.parts import AnyPart
 from server.boat.photos import Photo
+from server.boat.runs import Margin, Run, Waypoint
 from server.boat.value import Fraction, Id, Known, Name, Positive, Text, Value, refuse
 from server.practice.office import OfficeTable
 
@@ -65,8 +67,16 @@ class Island(Value):
     nominal_voltage_v: Positive
 
 
+def _is_empty(value: tuple[object, ...]) -> bool:
+    """Documents without such a list keep the bytes they had before there was any."""
+    return not value
+
+
 class Zone(Value):
-    """A space aboard: its temperature class and whether vapour or damp can gather there."""
+    """A space aboard: its temperature class and whether vapour or damp can gather there.
+
+    Its outline on the plan may be left out.
+    """
 
     id: Id
     name: Name
@@ -74,6 +84,13 @@ class Zone(Value):
     battery_space: bool = False
     vapour_risk: bool = False
     damp: bool = False
+    outline: Annotated[Outline, Field(max_length=MOST_CORNERS, exclude_if=_is_empty)] = ()
+
+    @model_validator(mode="after")
+    def _encloses(self) -> Self:
+        if 0 < len(self.outline) < FEWEST_CORNERS:
+            refuse(f"an outline has {FEWEST_CORNERS} corners at least")
+        return self
 
 
 class DataLink(Value):
@@ -95,13 +112,11 @@ class NotSeen(Value):
     share: Fraction | None = None
 
 
-def _is_empty(value: tuple[object, ...]) -> bool:
-    """Documents without acceptances keep the bytes they had before there were any."""
-    return not value
-
-
 class Boat(Value):
-    """The whole document; see the package docstring for its conventions."""
+    """The whole document; see the package docstring for its conventions.
+
+    ``row_order`` names parts whose rows in the picture stand in an order chosen by hand.
+    """
 
     format: Literal["tapchart.boat"]
     version: Literal[1]
@@ -113,6 +128,10 @@ class Boat(Value):
     earthing: Earthing | None = None
     islands: tuple[Island, ...] = ()
     zones: tuple[Zone, ...] = ()
+    hull: Hull | None = None
+    margin: Margin | None = None
+    waypoints: Annotated[tuple[Waypoint, ...], Field(exclude_if=_is_empty)] = ()
+    runs: Annotated[tuple[Run, ...], Field(exclude_if=_is_empty)] = ()
     assumptions: tuple[Override, ...] = ()
     parts: tuple[AnyPart, ...] = ()
     cables: tuple[Cable, ...] = ()
@@ -125,6 +144,7 @@ class Boat(Value):
     not_seen: tuple[NotSeen, ...] = ()
     photos: Annotated[tuple[Photo, ...], Field(exclude_if=_is_empty)] = ()
     accepted: Annotated[tuple[Acceptance, ...], Field(exclude_if=_is_empty)] = ()
+    row_order: Annotated[tuple[Id, ...], Field(exclude_if=_is_empty)] = ()
 
     @model_validator(mode="after")
     def _names_meet_their_things(self) -> Self:

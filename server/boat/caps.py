@@ -8,6 +8,8 @@ from server.boat.references import Problem
 MOST_PARTS = 2_000
 MOST_CONDUCTORS = 4_000
 MOST_PHOTOS = 300
+MOST_WAYPOINTS = 500
+MOST_RUNS = 1_000
 
 
 def broken_caps(boat: Boat) -> tuple[Problem, ...]:
@@ -20,6 +22,8 @@ def _problems(boat: Boat) -> Iterator[Problem]:
         ("parts", len(boat.parts), MOST_PARTS),
         ("conductors", len(boat.conductors), MOST_CONDUCTORS),
         ("photos", len(boat.photos), MOST_PHOTOS),
+        ("waypoints", len(boat.waypoints), MOST_WAYPOINTS),
+        ("runs", len(boat.runs), MOST_RUNS),
     ):
         if count > most:
             message = f"a boat may have {most} {group}, this one has {count}."

@@ -53,7 +53,8 @@ LengthBasis = Literal["measured", "routed", "estimated", "carried-over"]
 class Conductor(Value):
     """One metal path between two terminals; a missing end is a loose end.
 
-    A ``wire`` has a size and a length; a ``link`` is a bolted joint, metal on metal.
+    A ``wire`` has a size and a length; a ``link`` is a bolted joint, metal on metal. Where
+    ``exposure_basis`` says so, ``in_engine_space`` follows from the runs the conductor takes.
     """
 
     id: Id
@@ -73,6 +74,7 @@ class Conductor(Value):
     length_basis: LengthBasis | None = None
     length_fixed: bool = False
     in_engine_space: YesNo | None = None
+    exposure_basis: Literal["routed"] | None = None
     sheathed: YesNo | None = None
     bundle: Name | None = None
     parallel_group: Name | None = None

@@ -14,7 +14,7 @@ from server.boat.value import Value
 
 T = TypeVar("T", bound=Value)
 
-_OWN = ("name", "nominal_voltage_v", "length_m", "notes", "practice", "earthing")
+_OWN = ("name", "nominal_voltage_v", "length_m", "notes", "practice", "earthing", "hull", "margin")
 _FIXED = frozenset({"id", "kind", "format", "version"})
 
 

@@ -20,6 +20,10 @@ from server.boat.edit_values import (
     DuplicatePart,
     MoveConductorEnd,
     MoveLead,
+    PlacePart,
+    PutRun,
+    PutWaypoint,
+    PutZone,
     RemoveCable,
     RemoveConductor,
     RemoveEvent,
@@ -34,9 +38,11 @@ from server.boat.edit_values import (
     SetOn,
     SetPin,
     SetPosition,
+    SetRowOrder,
     SetSize,
     Several,
     Splice,
+    TakeOffPlan,
     WithdrawAcceptance,
 )
 from server.boat.finding_words import finding_words
@@ -89,6 +95,8 @@ def label(boat: Boat, edit: AnyEdit) -> str:  # noqa: PLR0911, PLR0912 - one lin
             return f"{edit.name or edit.new_id}: duplicate of {thing_name(boat, edit.id)}"
         case Splice():
             return f"{edit.part.name} inserted into {thing_name(boat, edit.conductor)}"
+        case SetRowOrder():
+            return "Rows of the picture moved" if edit.parts else "Rows of the picture in their own order"
         case Rename():
             return f"{boat.name if edit.id is None else thing_name(boat, edit.id)} renamed to {edit.name}"
         case ChangeValue():
@@ -102,6 +110,13 @@ def label(boat: Boat, edit: AnyEdit) -> str:  # noqa: PLR0911, PLR0912 - one lin
         case SetModeHours():
             hours = "hours not known" if edit.hours_per_day is None else f"{edit.hours_per_day:g} h a day"
             return f"{thing_name(boat, edit.mode)}: {hours}"
+        case PutWaypoint(waypoint=new) | PutRun(run=new) | PutZone(zone=new):
+            is_there = any(one.id == new.id for one in (*boat.waypoints, *boat.runs, *boat.zones))
+            return f"{new.name} on the plan changed" if is_there else f"{new.name} put on the plan"
+        case TakeOffPlan():
+            return f"{thing_name(boat, edit.id)} taken off the plan"
+        case PlacePart():
+            return f"{thing_name(boat, edit.part)}: {_place(boat, edit)}"
         case AcceptFinding(acceptance=new):
             about = thing_name(boat, new.subjects[0])
             return f"Accepted by {new.by}: {finding_words(new.code)}, {about}"
@@ -217,6 +232,16 @@ def _length(edit: SetLength) -> str:
     if isinstance(edit.length_m, Span):
         return f"{edit.length_m.low:g} to {edit.length_m.high:g} m"
     return f"{edit.length_m:g} m"
+
+
+def _place(boat: Boat, edit: PlacePart) -> str:
+    told = []
+    if edit.waypoint is not None:
+        away = "" if edit.from_waypoint_m is None else f"{edit.from_waypoint_m:g} m from "
+        told.append(f"{away or 'at '}{thing_name(boat, edit.waypoint)}")
+    if edit.place is not None:
+        told.append(f"{edit.place.from_bow_m:g} m from the bow")
+    return ", ".join(told) or "place not known"
 
 
 def _words(field: str) -> str:

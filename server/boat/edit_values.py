@@ -5,11 +5,24 @@ from typing import Annotated, Literal
 from pydantic import Field, JsonValue
 
 from server.boat.acceptance import Acceptance
+from server.boat.boat import Zone
 from server.boat.conductors import Cable, Conductor, LengthBasis, Size
 from server.boat.modes import Event, Mode
 from server.boat.parts import AnyPart
 from server.boat.photos import Photo, Pin, PinNumber
-from server.boat.value import Id, Known, Name, NonNegative, Positive, TerminalName, TerminalRef, Text, Value
+from server.boat.runs import Run, Waypoint
+from server.boat.value import (
+    Id,
+    Known,
+    Name,
+    NonNegative,
+    Place,
+    Positive,
+    TerminalName,
+    TerminalRef,
+    Text,
+    Value,
+)
 
 Side = Literal["tail", "head"]
 AssumptionKey = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]{0,63}$")]
@@ -140,10 +153,11 @@ class RemoveCable(Value):
 
 
 class Splice(Value):
-    """Insert a two-terminal part into a conductor, its first terminal facing the near end.
+    """Insert a part into a conductor, its first terminal facing the near end.
 
     With a distance from the near end the conductor is cut there; without one the part is bolted
-    straight onto that end's terminal.
+    straight onto that end's terminal. Of a cable with a number, the piece that is cut off becomes a cable of
+    its own, ``new_cable``, whose number is that number with the next free letter.
     """
 
     kind: Literal["splice"] = "splice"
@@ -152,6 +166,14 @@ class Splice(Value):
     new_conductor: Id
     near: Side = "tail"
     distance_m: NonNegative | None = None
+    new_cable: Id | None = None
+
+
+class SetRowOrder(Value):
+    """Keep the rows of the picture in an order chosen by hand; without parts, in the picture's own."""
+
+    kind: Literal["set-row-order"] = "set-row-order"
+    parts: tuple[Id, ...] = ()
 
 
 class Rename(Value):
@@ -230,6 +252,44 @@ class RemoveEvent(Value):
     id: Id
 
 
+class PutWaypoint(Value):
+    """Add a waypoint, or give the one of this id another name and place."""
+
+    kind: Literal["put-waypoint"] = "put-waypoint"
+    waypoint: Waypoint
+
+
+class PutRun(Value):
+    """Add a run, or give the one of this id other figures."""
+
+    kind: Literal["put-run"] = "put-run"
+    run: Run
+
+
+class PutZone(Value):
+    """Add a zone, or give the one of this id other properties."""
+
+    kind: Literal["put-zone"] = "put-zone"
+    zone: Zone
+
+
+class TakeOffPlan(Value):
+    """Remove a waypoint with the runs that end there, a run, or a zone."""
+
+    kind: Literal["take-off-plan"] = "take-off-plan"
+    id: Id
+
+
+class PlacePart(Value):
+    """Put a part at a waypoint, on the plan, or nowhere in particular; what is left out is not known."""
+
+    kind: Literal["place-part"] = "place-part"
+    part: Id
+    place: Place | None = None
+    waypoint: Id | None = None
+    from_waypoint_m: NonNegative | None = None
+
+
 class AcceptFinding(Value):
     """Let a finding stand, by whom and why."""
 
@@ -290,6 +350,7 @@ SingleEdit = Annotated[
     | AddCable
     | RemoveCable
     | Splice
+    | SetRowOrder
     | Rename
     | ChangeValue
     | SetAssumption
@@ -299,6 +360,11 @@ SingleEdit = Annotated[
     | SetModeHours
     | AddEvent
     | RemoveEvent
+    | PutWaypoint
+    | PutRun
+    | PutZone
+    | TakeOffPlan
+    | PlacePart
     | AcceptFinding
     | AddPhoto
     | RemovePhoto

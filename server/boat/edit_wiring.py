@@ -1,7 +1,8 @@
 """Edits of conductors: moving leads and ends, sizes and lengths, cutting a part in."""
 
 from server.boat.boat import Boat
-from server.boat.conductors import Conductor, Joint
+from server.boat.cable_numbers import lettered
+from server.boat.conductors import Cable, Conductor, Joint
 from server.boat.edit_error import EditError
 from server.boat.edit_values import (
     MoveConductorEnd,
@@ -10,10 +11,12 @@ from server.boat.edit_values import (
     SetSize,
     Splice,
 )
+from server.boat.following import routed
 from server.boat.leads import End, Landings, Side, lead, lead_parts
 from server.boat.lengths import Allowance, estimated_length
 from server.boat.listed import conductor_of, with_added, with_changed
-from server.boat.parts import AnyPart, Breaker, Connector, Contact, Fuse, MeasuringShunt
+from server.boat.parts import AnyPart, Breaker, Busbar, Connector, Contact, Fuse, MeasuringShunt, Post
+from server.boat.routes import Route, Routes
 from server.boat.terminals import terminals
 from server.boat.value import Known, Place, Span, TerminalRef
 
@@ -57,6 +60,7 @@ def moved_conductor(  # noqa: PLR0913 - what a length depends on
     to: TerminalRef | None,
     places: tuple[Place | None, Place | None],
     allowance: Allowance,
+    route: Route | None = None,
     *,
     length_m: float | None = None,
     keep_length: bool = False,
@@ -64,14 +68,15 @@ def moved_conductor(  # noqa: PLR0913 - what a length depends on
     """The conductor with this end on another terminal, given the places of the parts at its two ends.
 
     What was measured between the old ends no longer holds. A length that was given wins; a fixed one and
-    that of a cable that reaches stay; else it is estimated where both parts have a place, or carried over
-    and marked.
+    that of a cable that reaches stay; else it is that of the route through the runs, estimated where there
+    is none and both parts have a place, or carried over and marked.
     """
     old = end.conductor
     changes: dict[str, object] = {end.side: to, f"{end.side}_joint": _off_its_stack(_joint(end))}
     if to is not None:
         changes |= {"measured_resistance_ohm": None, "reading": None}
-        changes |= _length_after(old, places, allowance, length_m, keep_length=keep_length)
+        changes |= _exposure_after(old, route)
+        changes |= _length_after(old, places, allowance, route, length_m, keep_length=keep_length)
     return old.model_copy(update=changes)
 
 
@@ -94,29 +99,45 @@ def set_length(boat: Boat, edit: SetLength) -> Boat:
 
 
 def splice(boat: Boat, edit: Splice) -> Boat:
-    """Insert a two-terminal part into a conductor."""
+    """Insert a part into a conductor."""
     old = conductor_of(boat, edit.conductor)
     first, second = _two_terminals(edit.part)
     near = End(old, edit.near)
     piece = _piece(near, edit, first)
+    cable = _own_cable(boat, old, edit)
+    if cable is not None:
+        boat = with_added(boat, "cables", cable, "new_cable")
+        piece = piece.model_copy(update={"cable": cable.id, "core": None})
     joint = _off_its_stack(_joint(near)) if edit.distance_m is None else None
     rest = {near.side: second, f"{near.side}_joint": joint, **_length_less(old, edit.distance_m)}
     boat = with_changed(boat, "conductors", old.model_copy(update={**rest, **_no_resistance(old)}))
     return with_added(with_added(boat, "parts", edit.part, "part.id"), "conductors", piece, "new_conductor")
 
 
+def _own_cable(boat: Boat, old: Conductor, edit: Splice) -> Cable | None:
+    """The cable of the piece that is cut off: as the old one, but for one conductor and with its own number."""
+    whole = next((cable for cable in boat.cables if cable.id == old.cable), None)
+    if edit.new_cable is None or edit.distance_m is None or whole is None:
+        return None
+    number = None if whole.number is None else lettered(boat, whole.number)
+    single = {"construction": "single", "cores": 1}
+    return whole.model_copy(update={"id": edit.new_cable, "number": number, "notes": None, **single})
+
+
 def _moved(boat: Boat, landings: Landings, end: End, edit: MoveLead | MoveConductorEnd) -> Conductor:
     places = (_place(landings, end.other.terminal), _place(landings, edit.to))
-    allowance = Allowance.of(boat)
+    kept, to = end.other.terminal, edit.to
+    route = None if kept is None or to is None else Routes.of(boat).between(kept.part, to.part)
     return moved_conductor(
-        end, edit.to, places, allowance, length_m=edit.length_m, keep_length=edit.keep_length
+        end, to, places, Allowance.of(boat), route, length_m=edit.length_m, keep_length=edit.keep_length
     )
 
 
-def _length_after(
+def _length_after(  # noqa: PLR0913 - what a length depends on
     old: Conductor,
     places: tuple[Place | None, Place | None],
     allowance: Allowance,
+    route: Route | None,
     length_m: float | None,
     *,
     keep_length: bool,
@@ -125,11 +146,20 @@ def _length_after(
         return {"length_m": length_m, "length_basis": "estimated", **_stale_resistance(old)}
     if keep_length or old.length_fixed or old.kind == "link":
         return {}
+    if route is not None:
+        return routed(route, old)
     here, there = places
     if here is not None and there is not None:
         length = estimated_length(here, there, allowance)
         return {"length_m": length, "length_basis": "estimated", **_stale_resistance(old)}
     return {} if old.length_m is None else {"length_basis": "carried-over"}
+
+
+def _exposure_after(old: Conductor, route: Route | None) -> dict[str, object]:
+    """What was found of the old route is not known of the new one, where no run tells it."""
+    if route is not None and route.in_engine_space is not None:
+        return {"in_engine_space": route.in_engine_space, "exposure_basis": "routed"}
+    return {} if old.exposure_basis is None else {"in_engine_space": None, "exposure_basis": None}
 
 
 def _stale_resistance(old: Conductor) -> dict[str, object]:
@@ -168,9 +198,13 @@ def _two_terminals(part: AnyPart) -> tuple[TerminalRef, TerminalRef]:
             names = terminals(part)
         case Contact() if len(part.terminals) == _POLES:
             names = part.terminals
+        case Busbar() if part.studs >= _POLES:
+            names = terminals(part)
+        case Post():
+            names = terminals(part) * _POLES
         case _:
-            message = f"“{part.name}” has not just two terminals."
-            mend = "Insert a fuse, breaker, single switch, shunt or one-pin connector."
+            message = f"“{part.name}” has not two terminals that a cut conductor could land on."
+            mend = "Insert a fuse, breaker, single switch, shunt, busbar, post or one-pin connector."
             raise EditError("part", message, mend)
     return (
         TerminalRef(part=part.id, terminal=names[0]),

@@ -5,7 +5,15 @@ from typing import assert_never
 from pydantic import TypeAdapter, ValidationError
 from pydantic_core import from_json
 
-from server.boat import edit_accepting, edit_fields, edit_modes, edit_parts, edit_photos, edit_wiring
+from server.boat import (
+    edit_accepting,
+    edit_fields,
+    edit_modes,
+    edit_parts,
+    edit_photos,
+    edit_runs,
+    edit_wiring,
+)
 from server.boat.boat import Boat
 from server.boat.caps import broken_caps
 from server.boat.edit_error import EditError
@@ -25,6 +33,10 @@ from server.boat.edit_values import (
     DuplicatePart,
     MoveConductorEnd,
     MoveLead,
+    PlacePart,
+    PutRun,
+    PutWaypoint,
+    PutZone,
     RemoveCable,
     RemoveConductor,
     RemoveEvent,
@@ -39,15 +51,19 @@ from server.boat.edit_values import (
     SetOn,
     SetPin,
     SetPosition,
+    SetRowOrder,
     SetSize,
     Several,
     SingleEdit,
     Splice,
+    TakeOffPlan,
     WithdrawAcceptance,
 )
+from server.boat.following import followed
 from server.boat.ids import new_id
 from server.boat.problems import problems_of
 from server.boat.references import broken_references
+from server.boat.value import Span, TerminalRef
 
 __all__ = [
     "AcceptFinding",
@@ -65,6 +81,10 @@ __all__ = [
     "EditError",
     "MoveConductorEnd",
     "MoveLead",
+    "PlacePart",
+    "PutRun",
+    "PutWaypoint",
+    "PutZone",
     "RemoveCable",
     "RemoveConductor",
     "RemoveEvent",
@@ -79,10 +99,12 @@ __all__ = [
     "SetOn",
     "SetPin",
     "SetPosition",
+    "SetRowOrder",
     "SetSize",
     "Several",
     "SingleEdit",
     "Splice",
+    "TakeOffPlan",
     "WithdrawAcceptance",
     "apply",
     "edit_json",
@@ -110,7 +132,17 @@ def apply(boat: Boat, edit: AnyEdit) -> Boat:
     after = _made(boat, edit)
     if isinstance(edit, _MAY_MISNAME):
         _check(after, edit)
-    return after
+    return followed(boat, after, _given(boat, after, edit))
+
+
+def _given(before: Boat, after: Boat, edit: SingleEdit) -> frozenset[str]:
+    """The conductors whose length an edit deals with itself."""
+    match edit:
+        case MoveLead() | MoveConductorEnd(to=TerminalRef()) | SetLength(length_m=float() | Span()):
+            pairs = zip(before.conductors, after.conductors, strict=True)
+            return frozenset(new.id for old, new in pairs if new is not old)
+        case _:
+            return frozenset()
 
 
 def edit_json(edit: AnyEdit) -> str:
@@ -142,12 +174,25 @@ _MAY_MISNAME = (
     AddEvent,
     ChangeValue,
     Splice,
+    SetRowOrder,
     DuplicatePart,
     DuplicateConductor,
+    PutWaypoint,
+    PutRun,
+    PutZone,
 )
 
 
-_BROUGHT = {"parts": "part", "conductors": "conductor", "modes": "mode", "events": "event", "photos": "photo"}
+_BROUGHT = {
+    "waypoints": "waypoint",
+    "runs": "run",
+    "zones": "zone",
+    "parts": "part",
+    "conductors": "conductor",
+    "modes": "mode",
+    "events": "event",
+    "photos": "photo",
+}
 
 
 def _made(boat: Boat, edit: SingleEdit) -> Boat:  # noqa: PLR0911, PLR0912 - one line a kind reads best
@@ -162,6 +207,8 @@ def _made(boat: Boat, edit: SingleEdit) -> Boat:  # noqa: PLR0911, PLR0912 - one
             return edit_wiring.set_length(boat, edit)
         case Splice():
             return edit_wiring.splice(boat, edit)
+        case SetRowOrder():
+            return edit_parts.set_row_order(boat, edit)
         case AddPart():
             return edit_parts.add_part(boat, edit)
         case RemovePart():
@@ -200,6 +247,16 @@ def _made(boat: Boat, edit: SingleEdit) -> Boat:  # noqa: PLR0911, PLR0912 - one
             return edit_modes.set_assumption(boat, edit)
         case ClearAssumption():
             return edit_modes.clear_assumption(boat, edit)
+        case PutWaypoint():
+            return edit_runs.put_waypoint(boat, edit)
+        case PutRun():
+            return edit_runs.put_run(boat, edit)
+        case PutZone():
+            return edit_runs.put_zone(boat, edit)
+        case TakeOffPlan():
+            return edit_runs.take_off_plan(boat, edit)
+        case PlacePart():
+            return edit_runs.place_part(boat, edit)
         case AcceptFinding():
             return edit_accepting.accept_finding(boat, edit)
         case WithdrawAcceptance():

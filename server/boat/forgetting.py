@@ -10,6 +10,7 @@ from server.boat.listed import GROUPS
 from server.boat.modes import Event, Mode, Reading
 from server.boat.parts import Alternator, AnyPart
 from server.boat.photos import Photo, Pin
+from server.boat.runs import Run
 from server.boat.value import Value
 
 _FEWEST_LINKED = 2
@@ -30,6 +31,7 @@ def without(boat: Boat, ids: Iterable[str]) -> Boat:
         group: _kept(getattr(boat, group), gone, _REWRITE.get(group)) for group in GROUPS
     }
     changes["accepted"] = tuple(one for one in boat.accepted if gone.isdisjoint(_named_by(one)))
+    changes["row_order"] = tuple(part for part in boat.row_order if part not in gone)
     changes["assumptions"] = tuple(o for o in boat.assumptions if o.subject not in gone)
     return boat.model_copy(update={k: v for k, v in changes.items() if not _same(v, getattr(boat, k))})
 
@@ -50,7 +52,11 @@ def _orphans(boat: Boat, gone: frozenset[str]) -> set[str]:
     def reading(it: Reading) -> bool:
         return it.plus.part in gone or it.minus.part in gone
 
+    def run(it: Run) -> bool:
+        return it.start in gone or it.end in gone
+
     orphans: tuple[Iterable[Any], ...] = (
+        filter(run, boat.runs),
         filter(link, boat.links),
         filter(event, boat.events),
         filter(reading, boat.readings),
@@ -90,7 +96,13 @@ def _conductor(it: Conductor, gone: frozenset[str]) -> Conductor:
 
 def _part(it: AnyPart, gone: frozenset[str]) -> AnyPart:
     kept = _changed(it, zone=_or_none(it.zone, gone), island=_or_none(it.island, gone))
+    if kept.waypoint in gone:
+        kept = kept.model_copy(update={"waypoint": None, "from_waypoint_m": None})
     return _changed(kept, engine=_or_none(kept.engine, gone)) if isinstance(kept, Alternator) else kept
+
+
+def _run(it: Run, gone: frozenset[str]) -> Run:
+    return _changed(it, zone=_or_none(it.zone, gone))
 
 
 def _link(it: DataLink, gone: frozenset[str]) -> DataLink:
@@ -126,6 +138,7 @@ def _pin(it: Pin, gone: frozenset[str]) -> Pin:
 
 
 _REWRITE: dict[str, Callable[..., Any]] = {
+    "runs": _run,
     "conductors": _conductor,
     "parts": _part,
     "links": _link,

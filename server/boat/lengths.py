@@ -1,10 +1,10 @@
 """How long a conductor is taken to be once an end of it has moved."""
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Self
 
-from server.boat.boat import Boat
+from server.boat.boat import Boat, Override
 from server.boat.value import Place
 from server.practice.assumptions import default
 from server.units import Metre, Ratio
@@ -21,9 +21,28 @@ class Allowance:
     each_end: Metre
 
     @classmethod
-    def of(cls, boat: Boat) -> Self:
+    def of(cls, boat: Boat) -> "Allowance":
         """The boat's own assumptions, else the built-in ones; an allowance never shortens."""
-        return cls(max(1.0, _assumed(boat, ALLOWANCE_KEY)), max(0.0, _assumed(boat, END_ALLOWANCE_KEY)))
+        return allowance_of(boat.assumptions)
+
+
+def allowance_of(assumptions: Iterable[Override]) -> Allowance:
+    """The allowance from a boat's assumptions, else the built-in one; an allowance never shortens."""
+    own = {one.key: one.value for one in assumptions if one.subject is None}
+
+    def assumed(key: str) -> float:
+        return own.get(key, default(key).value)
+
+    return Allowance(max(1.0, assumed(ALLOWANCE_KEY)), max(0.0, assumed(END_ALLOWANCE_KEY)))
+
+
+def straight_line(one: Place, other: Place) -> Metre:
+    """The distance between two places, heights included.
+
+    >>> straight_line(Place(from_bow_m=1.0), Place(from_bow_m=4.0, height_m=4.0))
+    5.0
+    """
+    return math.dist(_coordinates(one), _coordinates(other))
 
 
 def estimated_length(one: Place, other: Place, allowance: Allowance) -> Metre:
@@ -33,16 +52,8 @@ def estimated_length(one: Place, other: Place, allowance: Allowance) -> Metre:
     >>> estimated_length(bow, stern, Allowance(detours=1.2, each_end=0.15))
     11.1
     """
-    line = math.dist(_coordinates(one), _coordinates(other))
-    return round(line * allowance.detours + 2 * allowance.each_end, 2)
+    return round(straight_line(one, other) * allowance.detours + 2 * allowance.each_end, 2)
 
 
 def _coordinates(place: Place) -> tuple[float, float, float]:
     return place.from_bow_m, place.from_centreline_m, place.height_m
-
-
-def _assumed(boat: Boat, key: str) -> float:
-    own = (
-        override.value for override in boat.assumptions if override.key == key and override.subject is None
-    )
-    return next(own, default(key).value)

@@ -9,10 +9,13 @@ from server.boat.edit_error import EditError
 from server.boat.modes import Event, Mode, Observation, Reading
 from server.boat.parts import AnyPart
 from server.boat.photos import Photo
+from server.boat.runs import Run, Waypoint
 
 Group = Literal[
     "islands",
     "zones",
+    "waypoints",
+    "runs",
     "parts",
     "cables",
     "conductors",
@@ -27,6 +30,8 @@ Group = Literal[
 GROUPS: tuple[Group, ...] = (
     "islands",
     "zones",
+    "waypoints",
+    "runs",
     "parts",
     "cables",
     "conductors",
@@ -41,6 +46,8 @@ GROUPS: tuple[Group, ...] = (
 Item = (
     Island
     | Zone
+    | Waypoint
+    | Run
     | AnyPart
     | Cable
     | Conductor
@@ -115,6 +122,8 @@ def with_added(boat: Boat, group: Group, item: Item, field: str) -> Boat:
 _NOUNS: dict[Group, str] = {
     "islands": "island",
     "zones": "zone",
+    "waypoints": "waypoint",
+    "runs": "run",
     "parts": "part",
     "cables": "cable",
     "conductors": "conductor",

@@ -41,7 +41,10 @@ Outputs = Annotated[int, Field(ge=1, le=4)]
 
 
 class Part(Value):
-    """What every part can say about itself."""
+    """What every part can say about itself.
+
+    ``waypoint`` is where it is reached from, ``from_waypoint_m`` how far a conductor goes between the two.
+    """
 
     kind: str
     id: Id
@@ -49,6 +52,8 @@ class Part(Value):
     tag: Name | None = None
     notes: Text | None = None
     place: Place | None = None
+    waypoint: Id | None = None
+    from_waypoint_m: NonNegative | None = None
     zone: Id | None = None
     island: Id | None = None
     ignition_protected: YesNo | None = None

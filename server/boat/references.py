@@ -52,6 +52,7 @@ def _problems(boat: Boat) -> Iterator[Problem]:
     points = points_of(boat.parts)
     if not points.is_named_once:
         yield from _repeated_terminals(boat)
+    yield from _run_problems(boat)
     yield from _part_problems(boat)
     yield from _conductor_problems(boat, points)
     yield from _survey_problems(boat, points)
@@ -60,6 +61,16 @@ def _problems(boat: Boat) -> Iterator[Problem]:
     yield from _acceptance_problems(boat, ids)
     yield from _mode_problems(boat)
     yield from _event_problems(boat)
+    yield from _row_problems(boat)
+
+
+def _row_problems(boat: Boat) -> Iterator[Problem]:
+    parts = _parts(boat) if boat.row_order else {}
+    for n, name in enumerate(boat.row_order):
+        if name not in parts:
+            yield _unknown(f"row_order[{n}]", name, "part")
+        elif name in boat.row_order[:n]:
+            yield Problem(f"row_order[{n}]", f"“{name}” has two places.", "Keep one of the two.")
 
 
 def _groups(boat: Boat) -> dict[str, tuple[Any, ...]]:
@@ -67,6 +78,8 @@ def _groups(boat: Boat) -> dict[str, tuple[Any, ...]]:
     return {
         "islands": boat.islands,
         "zones": boat.zones,
+        "waypoints": boat.waypoints,
+        "runs": boat.runs,
         "parts": boat.parts,
         "cables": boat.cables,
         "conductors": boat.conductors,
@@ -100,9 +113,23 @@ def _repeated_terminals(boat: Boat) -> Iterator[Problem]:
             )
 
 
+def _run_problems(boat: Boat) -> Iterator[Problem]:
+    zones, waypoints = {z.id for z in boat.zones}, {w.id for w in boat.waypoints}
+    for n, run in enumerate(boat.runs):
+        for side, name in (("start", run.start), ("end", run.end)):
+            if name not in waypoints:
+                message = f"there is no waypoint “{name}”."
+                yield Problem(f"runs[{n}].{side}", message, "Name a waypoint that exists.")
+        if run.zone is not None and run.zone not in zones:
+            yield _unknown(f"runs[{n}].zone", run.zone, "zone")
+
+
 def _part_problems(boat: Boat) -> Iterator[Problem]:
     zones, islands = {z.id for z in boat.zones}, {i.id for i in boat.islands}
+    waypoints = {w.id for w in boat.waypoints}
     for n, part in enumerate(boat.parts):
+        if part.waypoint is not None and part.waypoint not in waypoints:
+            yield _unknown(f"parts[{n}].waypoint", part.waypoint, "waypoint")
         if part.zone is not None and part.zone not in zones:
             yield _unknown(f"parts[{n}].zone", part.zone, "zone")
         if part.island is not None and part.island not in islands:

@@ -11,6 +11,7 @@ from server.boat.conductors import Conductor
 from server.boat.edit_wiring import moved_conductor
 from server.boat.leads import End, Lead
 from server.boat.parts import Charger, Converter, Load
+from server.boat.routes import Route
 from server.boat.value import Place, TerminalRef, nominal
 from server.engine.answer import Break
 from server.engine.bands import LeadOhm
@@ -201,8 +202,13 @@ class HeldLead:
                 TerminalRef(part=terminal[0], terminal=terminal[1]),
                 (self._place_of_kept, self.solution.parts[terminal[0]].place),
                 self.places.allowance,
+                self._route_to(terminal[0]),
             )
         return found
+
+    def _route_to(self, part: str) -> Route | None:
+        kept = self.end.other.terminal
+        return None if kept is None else self.places.routes.between(kept.part, part)
 
     @cached_property
     def _moved(self) -> dict[str, Conductor]:

@@ -18,6 +18,7 @@ from server.boat.parts import (
     Panel,
     Post,
 )
+from server.boat.routes import Routes
 from server.boat.terminals import terminals
 from server.boat.value import TerminalRef
 from server.engine.netlist_rows import Terminal
@@ -52,6 +53,11 @@ class Places:
     def allowance(self) -> Allowance:
         """How much longer a lead is than the straight line."""
         return Allowance.of(self.boat)
+
+    @property
+    def routes(self) -> Routes:
+        """The ways that conductors take through the runs."""
+        return Routes.of(self.boat)
 
     @cached_property
     def blocks(self) -> frozenset[str]:

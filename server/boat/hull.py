@@ -1,0 +1,106 @@
+"""The hull in plan view: an outline of our own from length, beam and the shapes of bow and stern."""
+
+from types import MappingProxyType
+from typing import Literal
+
+from server.boat.value import NonNegative, Positive, Value
+from server.units import Metre
+
+Bow = Literal["fine", "full", "square"]
+Stern = Literal["broad", "narrow", "pointed"]
+Point = tuple[Metre, Metre]
+"""Metres from the bow, and from the centreline with starboard positive."""
+
+WIDEST = 0.55
+"""Where the beam is reached, as a share of the length; our own choice, for a picture and nothing else."""
+_STATIONS = 24
+_BOWS = MappingProxyType({"fine": (0.0, 1.5), "full": (0.0, 2.4), "square": (0.5, 2.4)})
+"""Breadth at the very bow, and how soon it fills out."""
+_STERNS = MappingProxyType({"broad": 0.85, "narrow": 0.5, "pointed": 0.0})
+"""Breadth at the stern; shares of the beam, our own choice as above."""
+
+
+class Hull(Value):
+    """The shape of the hull on the plan; its length is the boat's."""
+
+    beam_m: Positive
+    bow: Bow = "fine"
+    stern: Stern = "broad"
+
+
+class Corner(Value):
+    """A corner of an outline on the plan, measured as a ``Place`` is."""
+
+    from_bow_m: NonNegative
+    from_centreline_m: float
+
+
+Outline = tuple[Corner, ...]
+MOST_CORNERS = 40
+FEWEST_CORNERS = 3
+
+
+def half_breadth(hull: Hull, share: float) -> Metre:
+    """Half the breadth at a share of the length from the bow.
+
+    >>> half_breadth(Hull(beam_m=3.0), 0.0), half_breadth(Hull(beam_m=3.0), WIDEST)
+    (0.0, 1.5)
+    """
+    start, fullness = _BOWS[hull.bow]
+    if share <= WIDEST:
+        breadth: float = start + (1 - start) * (1 - (1 - share / WIDEST) ** fullness)
+    else:
+        aft = (share - WIDEST) / (1 - WIDEST)
+        breadth = 1 - (1 - _STERNS[hull.stern]) * aft**2
+    return hull.beam_m / 2 * breadth
+
+
+def hull_outline(hull: Hull, length_m: Metre) -> tuple[Point, ...]:
+    """The outline from the bow along starboard to the stern and back along port."""
+    shares = [n / _STATIONS for n in range(_STATIONS + 1)]
+    starboard = [(share * length_m, half_breadth(hull, share)) for share in shares]
+    return (*starboard, *((x, -y) for x, y in reversed(starboard)))
+
+
+def rectangle(from_bow_m: Metre, to_bow_m: Metre, port_m: Metre, starboard_m: Metre) -> Outline:
+    """The outline of a space between two frames and two lines along the boat."""
+    return tuple(
+        Corner(from_bow_m=x, from_centreline_m=y)
+        for x, y in (
+            (from_bow_m, port_m),
+            (to_bow_m, port_m),
+            (to_bow_m, starboard_m),
+            (from_bow_m, starboard_m),
+        )
+    )
+
+
+def is_inside(point: Point, outline: Outline) -> bool:
+    """Whether a point lies within an outline: a line from it crosses the edge an odd number of times."""
+    x, y = point
+    inside = False
+    for one, other in _edges(outline):
+        if (one[1] > y) != (other[1] > y):
+            at = one[0] + (y - one[1]) / (other[1] - one[1]) * (other[0] - one[0])
+            inside ^= x < at
+    return inside
+
+
+def is_touched(start: Point, end: Point, outline: Outline) -> bool:
+    """Whether a straight line between two points runs through an outline, be it for a part of its way."""
+    if is_inside(start, outline) or is_inside(end, outline):
+        return True
+    return any(_cross(start, end, one, other) for one, other in _edges(outline))
+
+
+def _edges(outline: Outline) -> list[tuple[Point, Point]]:
+    points = [(corner.from_bow_m, corner.from_centreline_m) for corner in outline]
+    return list(zip(points, [*points[1:], *points[:1]], strict=True))
+
+
+def _cross(a: Point, b: Point, c: Point, d: Point) -> bool:
+    return _side(a, b, c) * _side(a, b, d) < 0 and _side(c, d, a) * _side(c, d, b) < 0
+
+
+def _side(a: Point, b: Point, at: Point) -> float:
+    return (b[0] - a[0]) * (at[1] - a[1]) - (b[1] - a[1]) * (at[0] - a[0])

@@ -1,0 +1,252 @@
+"""The way a conductor takes between two parts: the shortest through the runs of a boat."""
+
+import heapq
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
+
+from server.boat.boat import Boat, Override, Zone
+from server.boat.hull import is_inside, is_touched
+from server.boat.latest import Latest
+from server.boat.lengths import allowance_of, straight_line
+from server.boat.parts import AnyPart
+from server.boat.runs import Run, Waypoint
+from server.boat.value import Place, YesNo
+from server.units import Metre
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """Where the conductors of a part leave for the runs: a waypoint, and how far it is.
+
+    ``metres`` is None where nobody said, and the plan does not tell; ``is_nearest`` where no waypoint was
+    named for the part and the nearest on the plan stands for it.
+    """
+
+    waypoint: str
+    metres: Metre | None
+    is_nearest: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """The shortest way between two parts.
+
+    ``length_m`` has the allowance for both ends in it and is to the centimetre; ``in_engine_space`` is None
+    where the zones along the way do not tell.
+    """
+
+    length_m: Metre
+    waypoints: tuple[str, ...]
+    runs: tuple[str, ...]
+    in_engine_space: YesNo | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Step:
+    """The last run of the shortest way to a waypoint."""
+
+    metres: Metre
+    before: str
+    run: str
+
+
+class Routes:
+    """The shortest ways through the runs of one boat, each worked out when it is first asked for."""
+
+    def __init__(
+        self,
+        parts: tuple[AnyPart, ...],
+        waypoints: tuple[Waypoint, ...],
+        runs: tuple[Run, ...],
+        zones: tuple[Zone, ...],
+        assumptions: tuple[Override, ...],
+    ) -> None:
+        """The lists of a boat that its ways follow from."""
+        self._parts = {part.id: part for part in parts}
+        self.waypoints = {one.id: one for one in waypoints}
+        self.runs = {run.id: run for run in runs}
+        self._zones = zones
+        self.allowance = allowance_of(assumptions)
+        self._reached: dict[str, Mapping[str, _Step]] = {}
+        self._found: dict[tuple[str, str], Route | None] = {}
+
+    @classmethod
+    def of(cls, boat: Boat) -> "Routes":
+        """The ways of a boat, the same ones again for as long as nothing that they follow from changes."""
+        return _ROUTES(boat.parts, boat.waypoints, boat.runs, boat.zones, boat.assumptions)
+
+    def between(self, one: str, other: str) -> Route | None:
+        """The shortest way from part to part; None where there is none, see ``why_not``."""
+        if not self.runs or one == other:
+            return None
+        if (one, other) not in self._found:
+            self._found[one, other] = self._between(one, other)
+        return self._found[one, other]
+
+    def why_not(self, one: str, other: str) -> str:
+        """Why there is no way from part to part, in words; empty where there is one."""
+        if self.between(one, other) is not None:
+            return ""
+        here, there = self.spot(one), self.spot(other)
+        if here is None or there is None:
+            return f"{self._parts[one if here is None else other].name} is at no waypoint"
+        start, end = self.waypoints[here.waypoint].name, self.waypoints[there.waypoint].name
+        if self._path(here.waypoint, there.waypoint) is None:
+            return f"no runs of known length lead from {start} to {end}"
+        if here.metres is None or there.metres is None:
+            return f"both ends are at {start}: give their distances from it"
+        return "the ends are nearer to each other than to their waypoints"
+
+    def spot(self, part: str) -> Spot | None:
+        """Where a part's conductors leave for the runs; None where neither list nor plan tells."""
+        own = self._parts[part]
+        if own.waypoint is not None:
+            waypoint = self.waypoints[own.waypoint]
+            metres = own.from_waypoint_m
+            return Spot(waypoint.id, _apart(own.place, waypoint.place) if metres is None else metres)
+        placed = own.place
+        if placed is None:
+            return None
+        near = [
+            (straight_line(placed, one.place), n, one.id)
+            for n, one in enumerate(self.waypoints.values())
+            if one.place is not None
+        ]
+        return Spot(min(near)[2], min(near)[0], is_nearest=True) if near else None
+
+    def run_length(self, run: str) -> Metre | None:
+        """The length of a run with its drop; None where neither list nor plan tells."""
+        return self._lengths[run]
+
+    def is_in_engine_space(self, run: str) -> YesNo | None:
+        """Whether a run goes through an engine space, by its zone or else by the plan."""
+        own = self.runs[run]
+        if own.zone is not None:
+            return _yes(self._is_engine[own.zone])
+        ends = [self.waypoints[name].place for name in (own.start, own.end)]
+        return self._by_plan(*ends)
+
+    @cached_property
+    def _lengths(self) -> dict[str, Metre | None]:
+        return {run.id: self._length_of(run) for run in self.runs.values()}
+
+    def _length_of(self, run: Run) -> Metre | None:
+        if run.length_m is not None:
+            return run.length_m + (run.vertical_drop_m or 0.0)
+        start, end = self.waypoints[run.start].place, self.waypoints[run.end].place
+        if start is None or end is None:
+            return None
+        if run.vertical_drop_m is None:
+            return straight_line(start, end)
+        flat = math.hypot(start.from_bow_m - end.from_bow_m, start.from_centreline_m - end.from_centreline_m)
+        return flat + run.vertical_drop_m
+
+    def _between(self, one: str, other: str) -> Route | None:
+        here, there = self.spot(one), self.spot(other)
+        if here is None or there is None:
+            return None
+        if here.waypoint == there.waypoint and (here.metres is None or there.metres is None):
+            return None
+        path = self._path(here.waypoint, there.waypoint)
+        if path is None or self._is_nearer(one, other, here, there):
+            return None
+        runs = tuple(step.run for step in path)
+        metres = path[-1].metres if path else 0.0
+        metres += sum(step for step in (here.metres, there.metres) if step is not None)
+        return Route(
+            round(metres + 2 * self.allowance.each_end, 2),
+            (here.waypoint, *_onwards(path, there.waypoint)),
+            runs,
+            self._exposure(one, other, runs),
+        )
+
+    def _is_nearer(self, one: str, other: str, here: Spot, there: Spot) -> bool:
+        """Whether two parts lie nearer to each other than to where they would leave for the runs."""
+        places = self._parts[one].place, self._parts[other].place
+        if places[0] is None or places[1] is None or here.metres is None or there.metres is None:
+            return False
+        direct = straight_line(places[0], places[1]) * self.allowance.detours
+        return direct <= here.metres + there.metres
+
+    def _path(self, start: str, end: str) -> list[_Step] | None:
+        """The runs from waypoint to waypoint, in order; None where no runs of known length join them."""
+        if start not in self._reached:
+            self._reached[start] = self._reach(start)
+        steps, at, path = self._reached[start], end, []
+        while at != start:
+            if at not in steps:
+                return None
+            path.append(steps[at])
+            at = steps[at].before
+        return path[::-1]
+
+    def _reach(self, start: str) -> Mapping[str, _Step]:
+        """The shortest ways to all waypoints (Dijkstra 1959); of equal ones that of fewer, earlier runs."""
+        found: dict[str, _Step] = {}
+        waiting: list[tuple[Metre, int, int, str, str, str]] = [(0.0, 0, 0, start, "", "")]
+        seen: set[str] = set()
+        while waiting:
+            metres, count, _, at, before, run = heapq.heappop(waiting)
+            if at in seen:
+                continue
+            seen.add(at)
+            if run:
+                found[at] = _Step(metres, before, run)
+            for number, name, beyond, length in self._joined.get(at, ()):
+                if beyond not in seen:
+                    heapq.heappush(waiting, (metres + length, count + 1, number, beyond, at, name))
+        return found
+
+    @cached_property
+    def _joined(self) -> dict[str, list[tuple[int, str, str, Metre]]]:
+        """By waypoint, the runs of known length that leave it: place in the list, id, other end, length."""
+        joined: dict[str, list[tuple[int, str, str, Metre]]] = {}
+        for number, run in enumerate(self.runs.values()):
+            length = self._lengths[run.id]
+            if length is not None:
+                joined.setdefault(run.start, []).append((number, run.id, run.end, length))
+                joined.setdefault(run.end, []).append((number, run.id, run.start, length))
+        return joined
+
+    @cached_property
+    def _is_engine(self) -> dict[str, bool]:
+        return {zone.id: zone.engine_space for zone in self._zones}
+
+    def _exposure(self, one: str, other: str, runs: Iterable[str]) -> YesNo | None:
+        """Yes where any stretch lies in an engine space, no where all are known to lie outside."""
+        told = [self._part_exposure(one), self._part_exposure(other)]
+        told += [self.is_in_engine_space(run) for run in runs]
+        return "yes" if "yes" in told else None if None in told else "no"
+
+    def _part_exposure(self, part: str) -> YesNo | None:
+        own = self._parts[part]
+        return _yes(self._is_engine[own.zone]) if own.zone is not None else self._by_plan(own.place)
+
+    def _by_plan(self, *places: Place | None) -> YesNo | None:
+        """Whether a straight line on the plan touches an engine space; None where either is not drawn."""
+        spaces = [zone.outline for zone in self._zones if zone.engine_space]
+        if None in places or not spaces or not all(spaces):
+            return None
+        points = [(one.from_bow_m, one.from_centreline_m) for one in places if one is not None]
+        if len(points) == 1:
+            return _yes(any(is_inside(points[0], space) for space in spaces))
+        return _yes(any(is_touched(a, b, space) for space in spaces for a, b in pairwise(points)))
+
+
+def _onwards(path: list[_Step], end: str) -> tuple[str, ...]:
+    """The waypoints after the first, in order."""
+    return (*(step.before for step in path[1:]), end) if path else ()
+
+
+def _apart(one: Place | None, other: Place | None) -> Metre | None:
+    return None if one is None or other is None else straight_line(one, other)
+
+
+def _yes(is_so: bool) -> YesNo:
+    return "yes" if is_so else "no"
+
+
+_ROUTES = Latest(Routes, 8)
