@@ -4,6 +4,7 @@ import hashlib
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from server.actions.takings import taken_over
 from server.actions.yard import AUTHOR, OpenBoat, Yard, document, open_boat, revision_of
 from server.boat.boat import Boat
 from server.boat.document import boat_bytes
@@ -22,7 +23,7 @@ from server.boat.edits import (
     label,
 )
 from server.boat.parts import Load
-from server.store.values import Revision, RevisionEntry
+from server.store.values import Revision, RevisionEntry, Role
 
 
 @dataclass(frozen=True)
@@ -137,8 +138,25 @@ def take_back(
     """
     base = revision_of(yard, boat_id, base_rev)
     step = yard.store.undo if way == "undo" else yard.store.redo
-    revision = step(boat_id, base_rev, author=AUTHOR, request_id=request_id, request_sha=_sha(way, boat_id))
+    revision = step(
+        boat_id,
+        base_rev,
+        author=AUTHOR,
+        request_id=request_id,
+        request_sha=_sha(way, boat_id),
+        role=_role_after(yard, boat_id, base_rev, way),
+    )
     return Change(document(yard, base), base.sha, open_boat(yard, boat_id), revision.label)
+
+
+def _role_after(yard: Yard, boat_id: str, base_rev: int, way: Literal["undo", "redo"]) -> Role | None:
+    """What a boat is again when an option's taking over is undone or done again; None for other steps."""
+    ask = yard.store.can_undo if way == "undo" else yard.store.can_redo
+    step = ask(boat_id, base_rev)
+    made = None if step is None else taken_over(revision_of(yard, boat_id, step.rev))
+    if made is None:
+        return None
+    return made.role_before if way == "undo" else made.role_after
 
 
 def changed_meanwhile(since: tuple[RevisionEntry, ...]) -> tuple[str, ...]:

@@ -1,6 +1,7 @@
 """Changes of boats: each names the request it answers, so that a request sent twice is done once."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from sqlalchemy import Connection
 
@@ -94,10 +95,11 @@ class Changes(Opened):
         request_id: str,
         request_sha: str,
         name: str | None = None,
+        role: Role | None = None,
     ) -> Revision:
         """Add the revision that an edit of `base_rev` led to; a repeated request answers the same revision.
 
-        `name` is the boat's name from now on, if the edit changed it.
+        `name` is the boat's name and `role` what it is from now on, if the edit changed it.
 
         Raises:
             StaleError: the boat has moved on since `base_rev`.
@@ -108,15 +110,24 @@ class Changes(Opened):
 
         def edited(connection: Connection, head: RevisionEntry) -> Content:
             put_body(connection, sha, body)
-            return Content(sha, body, head.name if name is None else name, label, edit)
+            return Content(sha, body, head.name if name is None else name, label, edit, role=role)
 
         require_storable(edit, label, author, request_id, request_sha, name)
         return self._step(boat_id, base_rev, Request(request_id, request_sha, author), edited)
 
-    def undo(
-        self, boat_id: str, base_rev: int, *, author: str, request_id: str, request_sha: str
+    def undo(  # noqa: PLR0913  (each names one thing of the new revision)
+        self,
+        boat_id: str,
+        base_rev: int,
+        *,
+        author: str,
+        request_id: str,
+        request_sha: str,
+        role: Role | None = None,
     ) -> Revision:
         """Add a revision with the body that stood before the edit shown now; it bears that edit's label.
+
+        `role` is what the boat is from now on, if the edit had changed it.
 
         Raises:
             NothingToUndoError: the boat stands as it was created.
@@ -128,15 +139,24 @@ class Changes(Opened):
             step = stepping.next_undo(connection, head)
             if step is None:
                 raise NothingToUndoError(f"{boat_id} stands as it was created")
-            return restored(connection, boat_id, step)
+            return replace(restored(connection, boat_id, step), role=role)
 
         require_storable(author, request_id, request_sha)
         return self._step(boat_id, base_rev, Request(request_id, request_sha, author), undone)
 
-    def redo(
-        self, boat_id: str, base_rev: int, *, author: str, request_id: str, request_sha: str
+    def redo(  # noqa: PLR0913  (each names one thing of the new revision)
+        self,
+        boat_id: str,
+        base_rev: int,
+        *,
+        author: str,
+        request_id: str,
+        request_sha: str,
+        role: Role | None = None,
     ) -> Revision:
         """Add a revision that brings back the edit last undone; it bears that edit's label.
+
+        `role` is what the boat is from now on, if the edit had changed it.
 
         Raises:
             NothingToRedoError: the newest revision is an edit, or all is redone.
@@ -148,7 +168,7 @@ class Changes(Opened):
             step = stepping.next_redo(connection, head)
             if step is None:
                 raise NothingToRedoError(f"there is nothing to redo on {boat_id}")
-            return restored(connection, boat_id, step)
+            return replace(restored(connection, boat_id, step), role=role)
 
         require_storable(author, request_id, request_sha)
         return self._step(boat_id, base_rev, Request(request_id, request_sha, author), redone)
@@ -209,7 +229,8 @@ class Changes(Opened):
                 raise stale(connection, head, base_rev)
             content = content_at(connection, head)
             made = add_revision(connection, boat_id, head, content, request, self._clock_us())
-            mark(connection, boat_id, head=made.rev, name=made.name, updated_us=made.at_us)
+            role = {} if content.role is None else {"role": content.role}
+            mark(connection, boat_id, head=made.rev, name=made.name, updated_us=made.at_us, **role)
             return made
 
 

@@ -41,6 +41,8 @@ class Content:
     label: str
     edit: str | None = None
     restores: int | None = None
+    role: Role | None = None
+    """What the boat is from now on; None leaves it what it was."""
 
 
 def require_storable(*texts: str | None) -> None:
