@@ -144,6 +144,8 @@ def _length_after(  # noqa: PLR0913 - what a length depends on
 ) -> dict[str, object]:
     if length_m is not None:
         return {"length_m": length_m, "length_basis": "estimated", **_stale_resistance(old)}
+    if keep_length and old.length_basis == "routed":
+        return {"length_basis": "carried-over"}
     if keep_length or old.length_fixed or old.kind == "link":
         return {}
     if route is not None:

@@ -138,6 +138,8 @@ def apply(boat: Boat, edit: AnyEdit) -> Boat:
 def _given(before: Boat, after: Boat, edit: SingleEdit) -> frozenset[str]:
     """The conductors whose length an edit deals with itself."""
     match edit:
+        case SetLength(basis="routed"):
+            return frozenset()
         case MoveLead() | MoveConductorEnd(to=TerminalRef()) | SetLength(length_m=float() | Span()):
             pairs = zip(before.conductors, after.conductors, strict=True)
             return frozenset(new.id for old, new in pairs if new is not old)

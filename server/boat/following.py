@@ -123,7 +123,7 @@ def _length_after(one: Conductor, known: Conductor | None, was: _Laid, now: _Lai
 
 
 def _exposure_after(one: Conductor, was: _Laid, now: _Laid) -> dict[str, object]:
-    if now.route is None:
+    if now.route is None or now.route.in_engine_space is None:
         gone = one.exposure_basis is not None
         return {"in_engine_space": None, "exposure_basis": None} if gone else {}
     if one.exposure_basis is None and one.in_engine_space is not None and now.route == was.route:

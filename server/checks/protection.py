@@ -8,6 +8,7 @@ from functools import cache
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.boat.finding import Figure, Finding
+from server.boat.laid import Bundle, Laid
 from server.boat.latest import Latest
 from server.boat.leads import Landings, lead
 from server.boat.parts import Battery, Load, Outboard
@@ -16,7 +17,13 @@ from server.checks.feeds import Device, between, devices_of, feeding, pieces
 from server.checks.paths import Paths, Pieces, node, source_posts
 from server.checks.spoken import rule_kind
 from server.checks.words import conductor_words
-from server.practice.ampacity import INSULATION_RATINGS_C, ambient, ampacity, engine_space_factor
+from server.practice.ampacity import (
+    BUNDLED_BEYOND_M,
+    INSULATION_RATINGS_C,
+    ambient,
+    ampacity,
+    engine_space_factor,
+)
 from server.practice.office import office_ampacity
 from server.practice.profiles import RULE_SET_NAMES, RuleSet, profile
 from server.practice.protection import RatingLimit, location_limit, rating_limit
@@ -146,6 +153,7 @@ def conductor_ampacity(boat: Boat, conductor: Conductor) -> Sourced | NoFigure:
         conductor.insulation_c,
         _standard(boat),
         engine_space=conductor.in_engine_space == "yes",
+        bundled_conductors=_bundled_long(boat, conductor),
         circuit_v=boat.nominal_voltage_v,
     )
 
@@ -165,8 +173,15 @@ def _makers_figure(boat: Boat, conductor: Conductor) -> Sourced | NoFigure | Non
 
 
 def _bundled(boat: Boat, conductor: Conductor) -> int:
-    """How many wires run in a wire's bundle, as far as the boat names it."""
-    return 1 if conductor.bundle is None else _BUNDLES(boat)[conductor.bundle]
+    """How many wires run in a wire's bundle, as far as the boat names it or its runs tell."""
+    named = 1 if conductor.bundle is None else _BUNDLES(boat)[conductor.bundle]
+    return max(named, Laid.of(boat).bundles.get(conductor.id, Bundle()).wires)
+
+
+def _bundled_long(boat: Boat, conductor: Conductor) -> int:
+    """How many wires lie beside a wire for long enough to count as a bundle; only runs tell how long."""
+    bundle = Laid.of(boat).bundles.get(conductor.id, Bundle())
+    return bundle.wires if bundle.metres > BUNDLED_BEYOND_M else 1
 
 
 LEAST_RATING_C: Celsius = INSULATION_RATINGS_C[0]

@@ -9,11 +9,14 @@ from server.practice.rules import rule_figure
 from server.practice.sizes import ConductorSize, sizes
 from server.practice.sourced import NoFigure, Sourced
 from server.practice.tables import figure, rows
-from server.units import Ampere, Celsius, Volt
+from server.units import Ampere, Celsius, Metre, Volt
 
 INSULATION_RATINGS_C: tuple[int, ...] = (60, 75, 80, 90, 105, 125, 200)
 BUNDLING_THRESHOLD_V: Volt = 50.0
 """33 CFR 183.435 asks for a bundling factor from this voltage on."""
+
+BUNDLED_BEYOND_M: Metre = 0.610
+"""How long conductors lie together before they count as bundled: 24 in, of ABYC E-11 (2008) 11.14.3.7.1."""
 
 _NO_BUNDLING_LIMIT = 3
 _NO_METRIC_TABLE = (

@@ -20,6 +20,10 @@ from server.boat.edits import (
     DuplicatePart,
     MoveConductorEnd,
     MoveLead,
+    PlacePart,
+    PutRun,
+    PutWaypoint,
+    PutZone,
     RemoveCable,
     RemoveConductor,
     RemoveEvent,
@@ -36,6 +40,7 @@ from server.boat.edits import (
     Several,
     SingleEdit,
     Splice,
+    TakeOffPlan,
     WithdrawAcceptance,
 )
 from server.boat.leads import lead_terminals
@@ -51,6 +56,7 @@ from server.boat.modes import (
 )
 from server.boat.parts import Alternator, AnyPart, Battery, Busbar, EngineBlock, Load, MeasuringShunt, Panel
 from server.boat.presets import on_off, selector
+from server.boat.runs import Run, Waypoint
 from server.boat.terminals import terminals
 from server.boat.value import Place, Span, TerminalRef
 
@@ -179,6 +185,7 @@ def boats(draw: st.DrawFn, most_loads: int = 5) -> Boat:
         event="cold-start",
     )
     conductors[0] = conductors[0].model_copy(update={"cable": "cable1", "reading": "reading1"})
+    waypoints, runs = _plan(draw)
     return Boat(
         format="tapchart.boat",
         version=1,
@@ -186,7 +193,9 @@ def boats(draw: st.DrawFn, most_loads: int = 5) -> Boat:
         nominal_voltage_v=12.0,
         islands=(Island(id="main-island", name="12 V", nominal_voltage_v=12.0),),
         zones=(Zone(id="engine-room", name="Engine room", engine_space=True),),
-        parts=tuple(parts),
+        waypoints=waypoints,
+        runs=runs,
+        parts=tuple(_at_waypoint(draw, part, waypoints) for part in parts),
         cables=(cable,),
         conductors=tuple(conductors),
         links=(DataLink(id="data1", name="Backbone", parts=("starter", "alt")),),
@@ -211,8 +220,28 @@ def _any_id(draw: st.DrawFn, items: tuple[object, ...]) -> str:
     return draw(st.sampled_from([*ids, "nowhere"]))
 
 
+def _plan(draw: st.DrawFn) -> tuple[tuple[Waypoint, ...], tuple[Run, ...]]:
+    """A few waypoints and runs, or none."""
+    names = [f"way{n}" for n in range(draw(st.integers(0, 4)))]
+    waypoints = tuple(Waypoint(id=name, name=name, place=draw(st.none() | places)) for name in names)
+    pairs = [(one, other) for n, one in enumerate(names) for other in names[n + 1 :] if draw(st.booleans())]
+    metres, zones = st.none() | st.floats(0.1, 9.0), st.sampled_from([None, "engine-room"])
+    runs = tuple(
+        Run(id=f"{one}-{other}", name="Run", start=one, end=other, length_m=draw(metres), zone=draw(zones))
+        for one, other in pairs
+    )
+    return waypoints, runs
+
+
+def _at_waypoint(draw: st.DrawFn, part: AnyPart, waypoints: tuple[Waypoint, ...]) -> AnyPart:
+    if not waypoints:
+        return part
+    place = {"waypoint": draw(st.sampled_from([None, *(one.id for one in waypoints)]))}
+    return part.model_copy(update=place)
+
+
 @st.composite
-def edits(draw: st.DrawFn, boat: Boat, fresh: str) -> SingleEdit:  # noqa: PLR0911, PLR0912 - one a kind
+def edits(draw: st.DrawFn, boat: Boat, fresh: str) -> SingleEdit:  # noqa: PLR0911, PLR0912, PLR0915 - one a kind
     """An edit that fits the boat more often than not; new things are called after ``fresh``."""
     kind = draw(st.sampled_from(KINDS))
     mode, part = _any_id(draw, boat.modes), _any_id(draw, boat.parts)
@@ -307,6 +336,23 @@ def edits(draw: st.DrawFn, boat: Boat, fresh: str) -> SingleEdit:  # noqa: PLR09
         case "add-event":
             heavy = HeavyInput(part=part, input="main")
             return AddEvent(event=Event(id=fresh, name="New event", mode=mode, heavy=heavy))
+        case "put-waypoint":
+            where = draw(st.none() | places)
+            return PutWaypoint(waypoint=Waypoint(id=fresh, name=draw(words), place=where))
+        case "put-run":
+            ends = draw(st.permutations([*(one.id for one in boat.waypoints), "here", "there"]))
+            return PutRun(run=Run(id=fresh, name="Run", start=ends[0], end=ends[1], length_m=length))
+        case "put-zone":
+            return PutZone(zone=Zone(id=fresh, name="Zone", engine_space=keep))
+        case "take-off-plan":
+            return TakeOffPlan(id=_any_id(draw, (*boat.waypoints, *boat.runs, *boat.zones)))
+        case "place-part":
+            return PlacePart(
+                part=part,
+                place=draw(st.none() | places),
+                waypoint=draw(st.none() | st.just(_any_id(draw, boat.waypoints))),
+                from_waypoint_m=length,
+            )
         case "accept-finding":
             return AcceptFinding(acceptance=_acceptance(part, draw(st.none() | st.just(mode))))
         case "withdraw-acceptance":
@@ -352,6 +398,11 @@ KINDS = (
     "set-mode-hours",
     "add-event",
     "remove-event",
+    "put-waypoint",
+    "put-run",
+    "put-zone",
+    "take-off-plan",
+    "place-part",
     "accept-finding",
     "withdraw-acceptance",
 )

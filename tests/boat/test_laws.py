@@ -1,6 +1,7 @@
 """Laws that hold for every boat and every edit."""
 
 import os
+from contextlib import suppress
 
 import hypothesis.strategies as st
 from hypothesis import HealthCheck, given, settings
@@ -8,8 +9,10 @@ from hypothesis import HealthCheck, given, settings
 from server.boat.boat import Boat
 from server.boat.document import boat_bytes, read_boat
 from server.boat.edits import EditError, MoveLead, apply, edit_json, label, read_edit
+from server.boat.following import followed
 from server.boat.leads import Landings, lead, leads
 from server.boat.references import broken_references
+from server.boat.routes import Routes
 from server.boat.terminals import terminals
 from server.boat.value import TerminalRef
 from tests.boat.strategies import boats, edits, several
@@ -93,6 +96,27 @@ def test_moving_a_lead_keeps_what_is_in_line_and_moves_one_end_only(data: st.Dat
     assert after.parts is before.parts
     shared = [a is b for a, b in zip(after.conductors, before.conductors, strict=True)]
     assert shared.count(False) <= 1
+
+
+@LAW
+@given(st.data())
+def test_after_any_edit_what_is_routed_is_as_long_as_its_way_and_nothing_is_left_to_follow(
+    data: st.DataObject,
+) -> None:
+    boat = data.draw(boats(3))
+    boat = followed(boat.model_copy(update={"runs": (), "waypoints": ()}), boat)
+    for step in range(data.draw(st.integers(1, 6))):
+        edit = data.draw(edits(boat, f"new{step}") | several(boat, f"new{step}"))
+        with suppress(EditError):
+            boat = apply(boat, edit)
+        routes = Routes.of(boat)
+        routed = [one for one in boat.conductors if one.length_basis == "routed" and not one.length_fixed]
+
+        assert followed(boat, boat) is boat
+        for one in routed:
+            route = routes.between(one.tail.part, one.head.part) if one.tail and one.head else None
+            assert route is not None
+            assert one.length_m == route.length_m
 
 
 @LAW

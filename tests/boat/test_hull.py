@@ -1,0 +1,80 @@
+"""The hull's outline and what lies inside of a drawn space."""
+
+import hypothesis.strategies as st
+import pytest
+from hypothesis import given
+
+from server.boat.hull import (
+    WIDEST,
+    Bow,
+    Corner,
+    Hull,
+    Stern,
+    half_breadth,
+    hull_outline,
+    is_inside,
+    is_touched,
+    rectangle,
+)
+from tests.boat.test_laws import LAW
+
+SHAPES: tuple[tuple[Bow, Stern], ...] = (
+    ("fine", "broad"),
+    ("full", "narrow"),
+    ("square", "pointed"),
+)
+ROOM = rectangle(2.0, 5.0, -1.0, 1.0)
+
+
+@pytest.mark.parametrize(("bow", "stern"), SHAPES)
+def test_the_outline_is_as_long_and_as_broad_as_stated_and_the_same_on_both_sides(
+    bow: Bow, stern: Stern
+) -> None:
+    hull = Hull(beam_m=3.2, bow=bow, stern=stern)
+    outline = hull_outline(hull, 10.0)
+
+    assert (min(x for x, _ in outline), max(x for x, _ in outline)) == (0.0, 10.0)
+    assert max(half_breadth(hull, n / 1000) for n in range(1001)) == pytest.approx(1.6)
+    assert half_breadth(hull, WIDEST) == pytest.approx(1.6)
+    assert {(x, -y) for x, y in outline} == set(outline)
+
+
+def test_bows_and_sterns_differ_as_their_names_say() -> None:
+    bows = [half_breadth(Hull(beam_m=2.0, bow=bow), 0.1) for bow in ("fine", "full", "square")]
+    sterns = [half_breadth(Hull(beam_m=2.0, stern=one), 1.0) for one in ("broad", "narrow", "pointed")]
+
+    assert bows == sorted(bows)
+    assert len(set(bows)) == 3
+    assert sterns == [0.85, 0.5, 0.0]
+
+
+@LAW
+@given(st.floats(0, 8), st.floats(-3, 3))
+def test_inside_a_rectangle_is_between_its_sides(x: float, y: float) -> None:
+    if min(abs(x - 2.0), abs(x - 5.0), abs(y - 1.0), abs(y + 1.0)) > 1e-9:
+        assert is_inside((x, y), ROOM) == (2.0 < x < 5.0 and -1.0 < y < 1.0)
+
+
+def test_a_polygon_may_have_a_bay() -> None:
+    corners = [(0, 0), (6, 0), (6, 4), (4, 4), (4, 2), (2, 2), (2, 4), (0, 4)]
+    outline = tuple(Corner(from_bow_m=x, from_centreline_m=y) for x, y in corners)
+
+    assert is_inside((1, 3), outline)
+    assert not is_inside((3, 3), outline)
+    assert is_inside((5, 3), outline)
+
+
+@pytest.mark.parametrize(
+    ("start", "end", "touched"),
+    [
+        ((3.0, 0.0), (9.0, 0.0), True),
+        ((9.0, 0.0), (3.0, 0.0), True),
+        ((1.0, 0.0), (9.0, 0.5), True),
+        ((1.0, 2.0), (9.0, 2.0), False),
+        ((1.0, -3.0), (1.5, 3.0), False),
+    ],
+)
+def test_a_line_through_a_space_touches_it(
+    start: tuple[float, float], end: tuple[float, float], touched: bool
+) -> None:
+    assert is_touched(start, end, ROOM) is touched
