@@ -43,18 +43,7 @@ def followed(before: Boat, after: Boat, given: frozenset[str] = frozenset()) -> 
 def routed(route: Route, conductor: Conductor) -> dict[str, object]:
     """The changes that lay a conductor along a route; a resistance stated for another length goes."""
     changes: dict[str, object] = {"length_m": route.length_m, "length_basis": "routed"}
-    return changes | exposed(route, conductor) | without_stale_resistance(conductor, route.length_m)
-
-
-def exposed(route: Route, conductor: Conductor) -> dict[str, object]:
-    """The changes that put a conductor into the engine space or out of it; none where the way does not tell.
-
-    What was found on board beside a measured length stands.
-    """
-    told = conductor.in_engine_space is not None and conductor.exposure_basis is None
-    if route.in_engine_space is None or (told and is_kept(conductor)):
-        return {}
-    return {"in_engine_space": route.in_engine_space, "exposure_basis": "routed"}
+    return changes | without_stale_resistance(conductor, route.length_m)
 
 
 def without_stale_resistance(conductor: Conductor, length_m: Known) -> dict[str, object]:
@@ -102,7 +91,7 @@ def _may_follow(before: Boat, after: Boat) -> bool:
 
 def _followed(one: Conductor, known: Conductor | None, old: _Laying, laid: _Laying) -> Conductor:
     was, now = old.of(known), laid.of(one)
-    changes = _exposure_after(one, was, now) | (_length_after(one, known, was, now))
+    changes = _exposure_after(one, known, was, now) | _length_after(one, known, was, now)
     changes = {name: value for name, value in changes.items() if getattr(one, name) != value}
     return one.model_copy(update=changes) if changes else one
 
@@ -122,10 +111,24 @@ def _length_after(one: Conductor, known: Conductor | None, was: _Laid, now: _Lai
     return {"length_basis": "carried-over"} if was_routed else {}
 
 
-def _exposure_after(one: Conductor, was: _Laid, now: _Laid) -> dict[str, object]:
+def _exposure_after(one: Conductor, known: Conductor | None, was: _Laid, now: _Laid) -> dict[str, object]:
+    is_said = known is not None and one.in_engine_space not in {None, known.in_engine_space}
+    if is_said and one.exposure_basis is not None:
+        return {"exposure_basis": None}
     if now.route is None or now.route.in_engine_space is None:
         gone = one.exposure_basis is not None
         return {"in_engine_space": None, "exposure_basis": None} if gone else {}
     if one.exposure_basis is None and one.in_engine_space is not None and now.route == was.route:
         return {}
-    return exposed(now.route, one)
+    return _exposed(now.route, one)
+
+
+def _exposed(route: Route, conductor: Conductor) -> dict[str, object]:
+    """The changes that put a conductor into the engine space or out of it; none where the way does not tell.
+
+    What was found on board beside a measured length stands.
+    """
+    told = conductor.in_engine_space is not None and conductor.exposure_basis is None
+    if route.in_engine_space is None or (told and is_kept(conductor)):
+        return {}
+    return {"in_engine_space": route.in_engine_space, "exposure_basis": "routed"}

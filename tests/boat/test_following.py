@@ -179,7 +179,6 @@ def test_what_was_found_beside_a_measured_length_stands() -> None:
 
 def test_what_is_said_of_the_engine_space_stands_until_the_way_changes() -> None:
     said = apply(BOAT, ChangeValue(id="out", field="in_engine_space", value="no"))
-    said = apply(said, ChangeValue(id="out", field="exposure_basis"))
     kept = apply(said, PlacePart(part="lamp", waypoint="saloon"))
     moved = apply(kept, PlacePart(part="plotter", waypoint="mast"))
     open_ended = apply(moved, TakeOffPlan(id="engine-room"))

@@ -1,0 +1,77 @@
+"""What the runs of a boat tell the checks: bundles, engine spaces, and how far a fuse sits from a battery."""
+
+from typing import Any
+
+import pytest
+
+from server.boat.boat import Boat
+from server.boat.edits import PlacePart, PutRun, apply
+from server.checks.location import distant_devices
+from server.checks.protection import conductor_ampacity
+from server.practice.sourced import Sourced
+from tests.checks.small import read, small
+
+RUN = {"id": "run", "name": "Starboard side", "start": "aft", "end": "fore", "length_m": 3.0, "zone": "cabin"}
+PLACED = {"fuse": "aft", "switch": "aft", "plus": "aft", "minus": "aft", "radio": "fore", "house": "aft"}
+
+
+def laid(run: dict[str, Any] | None = None, **figures: Any) -> Boat:  # noqa: ANN401 - figures of the boat
+    """The small boat with its radio at the other end of a run from all else."""
+    body = small() | figures
+    body["zones"] = [{"id": "cabin", "name": "Cabin"}, {"id": "hot", "name": "Engine", "engine_space": True}]
+    body["waypoints"] = [{"id": "aft", "name": "Aft"}, {"id": "fore", "name": "Fore"}]
+    body["parts"] = [
+        part | ({"waypoint": PLACED[part["id"]], "zone": "cabin"} if part["id"] in PLACED else {})
+        for part in body["parts"]
+    ]
+    third = body["conductors"][3] | {"id": "third"}
+    body["conductors"] = [*body["conductors"], third]
+    boat = read(body)
+    return apply(boat, PutRun.model_validate({"run": RUN | (run or {})}))
+
+
+def amps(boat: Boat, name: str = "c4") -> float:
+    found = conductor_ampacity(boat, next(one for one in boat.conductors if one.id == name))
+    assert isinstance(found, Sourced)
+    return found.value
+
+
+def test_three_wires_in_a_run_are_a_bundle_and_derated() -> None:
+    """ABYC E-11 (2008) 11.14.3.7.1, from memory: × 0.7 beyond 610 mm, whatever the count."""
+    bundled, alone = laid(), laid({"length_m": 0.5})
+
+    assert amps(alone) == 60.0
+    assert amps(bundled) == pytest.approx(60.0 * 0.7)
+    assert amps(bundled, "c1") == 60.0
+    found = conductor_ampacity(bundled, bundled.conductors[3])
+    assert isinstance(found, Sourced)
+    assert found.status == "memory"
+    assert "11.14.3.7.1" in found.source
+
+
+def test_at_mains_like_voltages_the_law_derates_by_the_count() -> None:
+    """33 CFR 183.425 Table 5 note 2: three conductors × 0.70, four to six × 0.60."""
+    high = laid(nominal_voltage_v=60.0)
+
+    assert amps(high) == pytest.approx(60.0 * 0.7)
+
+
+def test_a_run_through_the_engine_space_derates_what_goes_through_it() -> None:
+    """33 CFR 183.425 Table 5 note 1: × 0.85 for 105 °C insulation."""
+    hot, alone = laid({"zone": "hot", "length_m": 0.5}), laid({"length_m": 0.5})
+
+    assert amps(hot) == pytest.approx(amps(alone) * 0.85)
+    assert amps(hot, "c2") == amps(alone, "c2")
+
+
+def test_a_fuse_that_is_put_away_from_the_battery_is_too_far_by_its_way() -> None:
+    """ABYC E-11 11.10.1: 1.83 m (72 in) in a sheath from a battery; the way is 0.5 + 3 + 0.1 m and ends."""
+    near = apply(laid(), PlacePart(part="house", waypoint="aft", from_waypoint_m=0.5))
+    near = apply(near, PlacePart(part="fuse", waypoint="aft", from_waypoint_m=0.1))
+    far = apply(near, PlacePart(part="fuse", waypoint="fore", from_waypoint_m=0.1))
+
+    assert list(distant_devices(near)) == []
+    found = next(iter(distant_devices(far)))
+    assert found.subjects[0] == "fuse"
+    assert found.figure is not None
+    assert found.figure.value == pytest.approx(0.5 + 3.0 + 0.1 + 2 * 0.2)
