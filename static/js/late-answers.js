@@ -8,8 +8,14 @@
  */
 
 document.addEventListener("htmx:beforeRequest", (event) => {
-  const { target } = /** @type {CustomEvent} */ (event).detail;
-  if (target instanceof Element) target.addEventListener("htmx:beforeSwap", discardLate, { once: true });
+  const { target, xhr } = /** @type {CustomEvent} */ (event).detail;
+  if (!(target instanceof Element)) return;
+  const seen = new AbortController();
+  target.addEventListener("htmx:beforeSwap", (/** @type {Event} */ swap) => {
+    if (/** @type {CustomEvent} */ (swap).detail.xhr !== xhr) return;
+    seen.abort();
+    discardLate(swap);
+  }, { signal: seen.signal });
 });
 
 document.addEventListener("htmx:beforeSwap", (event) => {

@@ -13,6 +13,8 @@ const A_YEAR_S = 31536000;
 
 /** Whether the picture is being fetched in a new shape. */
 let drawing = false;
+/** Whether a change was made before the new shape had come. */
+let overtaken = false;
 /** What a hand asked to pick up meanwhile: an answer for the old picture would not fit the new one. @type {{form: string, values: Record<string, string>} | null} */
 let asked = null;
 
@@ -23,6 +25,10 @@ export function watchShape() {
   for (const end of ["htmx:afterSettle", "htmx:responseError", "htmx:sendError", "htmx:timeout"]) {
     document.addEventListener(end, drawn);
   }
+  document.addEventListener("htmx:beforeSwap", letPass);
+  document.addEventListener("htmx:afterRequest", () => {
+    if (overtaken) follow();
+  });
   document.addEventListener("htmx:afterSettle", follow);
   document.addEventListener("htmx:afterSettle", offerOther);
   document.getElementById("turn-over")?.addEventListener("click", () => {
@@ -60,21 +66,35 @@ function follow() {
   if (matchMedia("print").matches || document.querySelector(".htmx-request:not([hx-trigger*='load'])")) return;
   const held = document.querySelector("#taps[data-part]:not([data-part=''])");
   const shape = NARROW.matches ? "portrait" : "landscape";
-  if (!held && keep("shape", shape)) {
-    drawing = true;
+  if (!held && (keep("shape", shape) || overtaken)) {
+    [drawing, overtaken] = [true, false];
     submit("put-back-form", {});
   } else document.getElementById("scene")?.setAttribute("data-shape", shape);
 }
 
-/** Hold back a pick-up until the new picture is there. @param {Event} event */
+/**
+ * Hold back a pick-up until the new picture is there. A change goes first, as the new picture would take its form
+ * away, and the shape is asked for again after it.
+ * @param {Event} event
+ */
 function wait(event) {
-  const { pathInfo } = /** @type {CustomEvent} */ (event).detail;
+  const { pathInfo, requestConfig } = /** @type {CustomEvent} */ (event).detail;
+  if (drawing && requestConfig.verb !== "get") {
+    overtaken = true;
+    return;
+  }
   const { pathname, searchParams } = new URL(pathInfo.finalRequestPath, location.href);
   const form = pathname.slice(pathname.lastIndexOf("/") + 1);
   if (!drawing || !PICK_UPS.includes(form)) return;
   event.preventDefault();
   const [part, terminal] = [searchParams.get("part") ?? "", searchParams.get("terminal") ?? ""];
   asked = { form, values: { part, terminal } };
+}
+
+/** A picture that a change has overtaken is not put in: it would take the form of that change away. @param {Event} event */
+function letPass(event) {
+  const { detail } = /** @type {CustomEvent} */ (event);
+  if (overtaken && detail.requestConfig.elt.id === "put-back-form") detail.shouldSwap = false;
 }
 
 /** The new picture has come, or will not come: what was asked meanwhile is asked now. @param {Event} event */

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Literal, TypedDict
 
 import pytest
+from coverage import Coverage
 from fastapi import FastAPI
 from playwright.sync_api import Browser, Page, ViewportSize, sync_playwright
 
@@ -55,6 +56,13 @@ class LiveServer:
 
     url: str
     app: FastAPI
+
+
+@pytest.fixture(scope="session", autouse=True)
+def untraced() -> None:
+    """Pages are tried at the speed a person meets: the tests below the browser carry the coverage."""
+    if (tracing := Coverage.current()) is not None:
+        tracing.stop()
 
 
 @pytest.fixture(scope="session")
