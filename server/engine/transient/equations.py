@@ -18,7 +18,7 @@ from scipy.sparse import csr_array
 
 from server.engine.arrays import Floats, Indices
 from server.engine.transient.circuit import MotorDrive
-from server.engine.transient.modes import Complexes, Modes
+from server.engine.transient.modes import Modes
 from server.engine.transient.wiring import Wiring, products
 
 
@@ -32,10 +32,10 @@ class Lines:
 
 @dataclass(frozen=True, eq=False)
 class Outputs:
-    """Readings of the state and the inputs: y = C x + D w, and C in modes."""
+    """Readings of the state and the inputs: y = C x + D w, and C in the parts of modes."""
 
     state: Floats
-    modal: Complexes
+    modal: Floats
     direct: Floats
 
 
@@ -79,8 +79,8 @@ class System:
         return Modes.of(self.A, self.size)
 
     @cached_property
-    def modal_inputs(self) -> Complexes:
-        """H in modes."""
+    def modal_inputs(self) -> Floats:
+        """H in the parts of modes."""
         return self.modes.project(self.H)
 
     def voltages(self, path: csr_array) -> Outputs:
@@ -128,7 +128,7 @@ class System:
 
     def outputs(self, C: Floats, D: Floats) -> Outputs:
         """Readings y = C x + D w."""
-        return Outputs(C, C @ self.modes.shape, D)
+        return Outputs(C, C @ self.modes.basis, D)
 
 
 class Equations:

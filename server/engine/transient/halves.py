@@ -5,8 +5,8 @@ from typing import NamedTuple
 import numpy as np
 
 from server.engine.arrays import Floats, Indices
-from server.engine.transient.modes import Complexes, Numbers, phis
-from server.engine.transient.points import FACTORIALS
+from server.engine.transient.modes import Kind, Numbers, phis, stacked
+from server.engine.transient.points import FACTORIALS, bending
 
 
 class Instants(NamedTuple):
@@ -18,20 +18,19 @@ class Instants(NamedTuple):
 
 
 class Half(NamedTuple):
-    """Some of a stretch's modes: which, their rates, states at every piece's start, and forcings there.
+    """A kind of a stretch's modes: their parts at every piece's start, and forcings there.
 
     Forcings are by powers of σ, modes, pieces.
     """
 
-    rows: slice
-    rate: Numbers
+    kind: Kind
     m0: Numbers
     F: Numbers
 
     def modes(self, here: Instants, order: int = 0) -> Numbers:
         """Modes at instants (columns); with ``order`` 1 their integrals from the pieces' starts."""
         at, tau, sigma = here
-        found = phis(self.rate[:, None] * tau, len(self.F) + order)
+        found = phis(self.kind.rate[:, None] * tau, len(self.F) + order)
         modes = found[order]
         modes *= self.m0.take(at, axis=1)
         modes *= tau**order
@@ -45,7 +44,7 @@ class Half(NamedTuple):
     def sloped(self, here: Instants) -> tuple[Numbers, Numbers]:
         """Modes at instants and their rates of change."""
         at, tau, sigma = here
-        found = phis(self.rate[:, None] * tau, len(self.F))
+        found = phis(self.kind.rate[:, None] * tau, len(self.F))
         modes, rising = found[0], np.zeros_like(found[0])
         modes *= self.m0.take(at, axis=1)
         for k, forcing in enumerate(self.F):
@@ -55,19 +54,31 @@ class Half(NamedTuple):
             now *= FACTORIALS[k] * tau
             now *= found[k + 1]
             modes += now
-        rising += self.rate[:, None] * modes
+        rising += self.kind.rate[:, None] * modes
         return modes, rising
 
-    def read(self, modal: Complexes, modes: Numbers) -> Floats:
+    def bend(self, modal: Floats, here: Instants, spans: Floats) -> Floats:
+        """A bound of what the modes add to the second derivative of each reading, at instants.
+
+        What a mode has of it at its piece's start fades with the mode; what the inputs bend adds for as long
+        as the mode remembers.
+        """
+        rate, rising = self.kind.rate[:, None], self.F[1] / spans if len(self.F) > 1 else 0.0
+        fading = np.abs(rate * (rate * self.m0 + self.F[0]) + rising)
+        memory = np.minimum(spans, 1 / np.maximum(np.abs(rate), 1e-300))
+        kept = bending(self.F.transpose(1, 2, 0), spans) * memory
+        left = fading.take(here.at, axis=1)
+        left *= np.exp(rate.real * here.tau)
+        left += kept.take(here.at, axis=1)
+        bound: Floats = self.kind.weights(modal) @ left
+        return bound
+
+    def read(self, modal: Floats, modes: Numbers) -> Floats:
         """What the modes add to each reading."""
-        found: Floats = (self._weights(modal) @ modes).real
+        found: Floats = modal[:, self.kind.rows] @ stacked(modes)
         return found
 
-    def read_paired(self, modal: Complexes, modes: Numbers) -> Floats:
+    def read_paired(self, modal: Floats, modes: Numbers) -> Floats:
         """What the modes at instant k add to reading k."""
-        found: Floats = (self._weights(modal).T * modes).sum(axis=0).real
+        found: Floats = (modal[:, self.kind.rows].T * stacked(modes)).sum(axis=0)
         return found
-
-    def _weights(self, modal: Complexes) -> Numbers:
-        weights: Numbers = modal[:, self.rows]
-        return weights.real if self.rate.dtype == np.float64 else weights

@@ -15,7 +15,7 @@ from scipy.optimize import brentq
 from server.engine.arrays import Floats
 from server.engine.transient.circuit import TransientError
 from server.engine.transient.graph import rows_named
-from server.engine.transient.modes import Complexes, phis
+from server.engine.transient.modes import Kind, phis, stacked
 from server.engine.transient.motors import MotorState
 from server.engine.transient.points import COUNT, FACTORIALS, POINTS, POWERS, TO_POWERS
 from server.engine.transient.segment import Motion, PhaseKind
@@ -52,7 +52,7 @@ class Track:
 
     starts: list[float] = field(default_factory=list)
     spans: list[float] = field(default_factory=list)
-    m0: list[Complexes] = field(default_factory=list)
+    m0: list[Floats] = field(default_factory=list)
     Q: list[Floats] = field(default_factory=list)
     edges: list[float] = field(default_factory=list)
 
@@ -80,7 +80,7 @@ class March:
     @property
     def state(self) -> Floats:
         """The state now."""
-        x: Floats = (self.system.modes.shape @ self.now.m).real
+        x: Floats = self.system.modes.basis @ self.now.m
         return x
 
     @cached_property
@@ -143,10 +143,10 @@ class March:
         names += [rows_named("draw", rows)] if rows else []
         return f"no voltage settles at {time:.6g} s: {', '.join(names)}"
 
-    def _after_an_edge(self, time: Second, m: Complexes) -> Now:
+    def _after_an_edge(self, time: Second, m: Floats) -> Now:
         """A beginning whose inputs settle with the voltages they move at once."""
         stepper = self.stepper
-        free = (stepper.watched.modal @ m).real[:, None]
+        free = (stepper.watched.modal @ m)[:, None]
         angles, times = np.array([[motor.angle] for motor in self.motors]), np.array([time])
         U = np.zeros((self.system.H.shape[1], 1))
         U[0] = 1.0
@@ -204,18 +204,24 @@ class March:
 
     def _within(self, step: Step, number: int, sigma: Floats) -> tuple[Floats, Floats, Floats]:
         """A motor's current, speed and angle anywhere within a step."""
-        i, s = (self.stepper.watched.modal[self.stepper.motor_rows(number)] @ self._modes(step, sigma)).real
+        i, s = self.stepper.watched.modal[self.stepper.motor_rows(number)] @ self._modes(step, sigma)
         speeds, powers = self._at_points(step, number)[1], POWERS + 1
         summed = (sigma[:, None] ** powers / powers) @ (speeds @ TO_POWERS)
         return i, s, self.motors[number].angle + step.table.span * summed
 
-    def _modes(self, step: Step, sigma: Floats) -> Complexes:
+    def _modes(self, step: Step, sigma: Floats) -> Floats:
+        """The modes' parts anywhere within a step."""
         tau = sigma * step.table.span
-        found = phis(self.system.modes.rate[:, None] * tau, COUNT)
-        modes: Complexes = found[0] * self.now.m[:, None]
-        for k in range(COUNT):
-            modes += step.F[:, k : k + 1] * found[k + 1] * (FACTORIALS[k] * tau * sigma**k)
-        return modes
+        shares = FACTORIALS[:, None] * tau * sigma ** POWERS[:, None]
+        return np.concatenate([self._of_kind(kind, step, tau, shares) for kind in self.system.modes.kinds])
+
+    def _of_kind(self, kind: Kind, step: Step, tau: Floats, shares: Floats) -> Floats:
+        found = phis(kind.rate[:, None] * tau, COUNT)
+        forcing = kind.picked(step.F)
+        modes = found[0] * kind.picked(self.now.m)[:, None]
+        for k, share in enumerate(shares):
+            modes += forcing[:, k : k + 1] * found[k + 1] * share
+        return stacked(modes)
 
     def _take(self, step: Step, event: Event, end: Second) -> None:
         """Go to where a step ends, and keep it as a piece."""
@@ -244,7 +250,7 @@ class March:
         time = end if end - arrived <= SAME_TIME * max(abs(end), span) else arrived
         U = step.U[:, -1] if whole else step.Q @ event.at**POWERS
         watched = self.stepper.watched
-        z = step.z[:, -1] if whole else (watched.modal @ m).real + watched.direct @ U
+        z = step.z[:, -1] if whole else watched.modal @ m + watched.direct @ U
         self.now = Now(time, m, z, U, step.Q, event.at, span)
 
     def _turn_or_hold(self, motor: MotorState) -> None:

@@ -7,22 +7,23 @@ Acta Numerica 19, 2010, section 2): ∫₀^τ e^{λ(τ-s)} sᵏ/k! ds = τᵏ⁺
 
 import math
 from dataclasses import dataclass
-from typing import Any
+from functools import cache
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg.lapack import zgecon, zgetrf, zgetrs
+from scipy.linalg.lapack import dgecon, dgetrf, dgetrs
 
-from server.engine.arrays import Floats, Indices
+from server.engine.arrays import Floats
 
 Complexes = NDArray[np.complex128]
 Numbers = NDArray[Any]
 """Real ones where all are, else complex ones."""
 
 NEAR_ZERO = 2.0
-"""Below this |z| the highest φ is summed as a series and the recurrence run down: upwards it would cancel."""
+"""Below this |z| each φ is summed as a series: the recurrence would cancel."""
 SERIES_TERMS = 20
-"""2²¹/22! is below 2e-15: what is left out is rounding, more so of higher ones."""
+"""2²¹/22! is below 2e-15: what is left out of φ₁ is rounding, and less of higher ones."""
 DEFECTIVE = 1e-5
 """Reciprocal condition of the mode shapes below which two modes are taken to have run into one.
 
@@ -34,19 +35,46 @@ SPREAD = (math.sqrt(5) - 1) / 2
 """Multiples of the golden section, less their whole part, are nowhere close together."""
 
 
+class Kind(NamedTuple):
+    """The real modes or the turning ones: their rates, and where their parts stand among the stacked ones."""
+
+    rate: Numbers
+    rows: slice
+
+    def picked(self, parts: Floats) -> Numbers:
+        """Their parts; of turning modes as complex numbers."""
+        own, count = parts[self.rows], len(self.rate)
+        return own if self.rate.dtype == np.float64 else own[:count] + 1j * own[count:]
+
+    def read(self, modal: Floats) -> Numbers:
+        """What readings are made of: the real part of these times their parts."""
+        own, count = modal[:, self.rows], len(self.rate)
+        return own if self.rate.dtype == np.float64 else own[:, :count] - 1j * own[:, count:]
+
+    def weights(self, modal: Floats) -> Floats:
+        """How much each of them may move each reading, at the most."""
+        own, count = np.abs(modal[:, self.rows]), len(self.rate)
+        return own if self.rate.dtype == np.float64 else np.hypot(own[:, :count], own[:, count:])
+
+
+def stacked(modes: Numbers) -> Floats:
+    """Parts of modes of one kind in real numbers."""
+    return modes if modes.dtype == np.float64 else np.concatenate([modes.real, modes.imag])
+
+
 @dataclass(frozen=True, eq=False)
 class Modes:
-    """Rates λ and shapes V, of each conjugate pair only one with its share doubled: x = Re(shape·m).
+    """Rates λ, and states as x = basis·parts in real numbers.
 
-    The first ``reals`` of them are real. ``factor`` is of the shapes of states scaled by ``size``.
+    The parts of the real modes come first, then the real and then the imaginary parts of the turning ones: of
+    each conjugate pair only one, with its share doubled. ``factor`` is of the basis of states scaled by
+    ``size``.
     """
 
-    rate: Complexes
-    shape: Complexes
-    factor: Complexes
+    kinds: tuple[Kind, Kind]
+    basis: Floats
+    factor: Floats
     pivot: NDArray[np.int32]
-    kept: Indices
-    reals: int
     size: Floats
 
     @classmethod
@@ -55,35 +83,41 @@ class Modes:
 
         ``size`` scales the states to one kind of unit (roots of energy), which conditions the shapes.
         """
-        if not len(A):  # a network without loops, as one whose only loop is an open contact's
-            nothing = np.zeros((0, 0), np.complex128)
-            none = np.zeros(0, np.intp)
-            return cls(np.zeros(0, np.complex128), nothing, nothing, np.zeros(0, np.int32), none, 0, size)
         alike = A * size[:, None] / size
-        rate, shape = _eig(alike)
-        factor, pivot, _ = zgetrf(shape)
-        if zgecon(factor, np.linalg.norm(shape, 1))[0] < DEFECTIVE:
+        kinds, basis = _shapes(alike)
+        factor, pivot, _ = _factored(basis)
+        if len(A) and dgecon(factor, np.linalg.norm(basis, 1))[0] < DEFECTIVE:
             shift = APART * (SPREAD * np.arange(1, len(A) + 1) % 1.0)
-            rate, shape = _eig(alike * (1.0 + shift)[:, None])
-            factor, pivot, _ = zgetrf(shape)
-        real, turning = np.flatnonzero(rate.imag == 0), np.flatnonzero(rate.imag > 0)
-        kept = np.concatenate([real, turning])
-        doubled = np.where(rate.imag > 0, 2.0, 1.0)
-        shares = (shape * doubled / size[:, None])[:, kept]
-        return cls(rate[kept], shares, factor, pivot, kept, len(real), size)
+            kinds, basis = _shapes(alike * (1.0 + shift)[:, None])
+            factor, pivot, _ = _factored(basis)
+        return cls(kinds, basis / size[:, None], factor, pivot, size)
 
-    def project(self, x: Floats) -> Complexes:
-        """The modal parts of states (columns, or one vector)."""
-        if not self.kept.size:
-            return x.astype(np.complex128)
-        scaled = (x.T * self.size).T.astype(np.complex128)
-        parts: Complexes = zgetrs(self.factor, self.pivot, scaled)[0][self.kept]
+    @property
+    def rate(self) -> Complexes:
+        """The rates of all kept modes."""
+        return np.concatenate([kind.rate for kind in self.kinds]).astype(np.complex128)
+
+    def project(self, x: Floats) -> Floats:
+        """The parts of states (columns, or one vector)."""
+        if not len(x):  # a network without loops, as one whose only loop is an open contact's
+            return x
+        parts: Floats = dgetrs(self.factor, self.pivot, (x.T * self.size).T)[0]
         return parts
 
 
-def _eig(A: Floats) -> tuple[Complexes, Complexes]:
+def _shapes(A: Floats) -> tuple[tuple[Kind, Kind], Floats]:
     rate, shape = np.linalg.eig(A)
-    return rate.astype(np.complex128), shape.astype(np.complex128)
+    real, turning = np.flatnonzero(rate.imag == 0), np.flatnonzero(rate.imag > 0)
+    turns = 2.0 * shape[:, turning]
+    kinds = (
+        Kind(rate[real].real, slice(len(real))),
+        Kind(rate[turning].astype(np.complex128), slice(len(real), None)),
+    )
+    return kinds, np.hstack([shape[:, real].real, turns.real, -turns.imag])
+
+
+def _factored(basis: Floats) -> tuple[Floats, NDArray[np.int32], int]:
+    return dgetrf(basis) if len(basis) else (basis, np.zeros(0, np.int32), 0)
 
 
 def phis(z: Numbers, highest: int) -> list[Numbers]:
@@ -96,12 +130,17 @@ def phis(z: Numbers, highest: int) -> list[Numbers]:
         following /= divisor
         found.append(following)
     if near.any():
-        small = z[near]
-        total = np.zeros_like(small)
-        for j in range(SERIES_TERMS, -1, -1):
-            total *= small
-            total += 1 / math.factorial(j + highest)
-        for k in range(highest, 0, -1):
-            found[k][near] = total
-            total = total * small + 1 / math.factorial(k - 1)
+        powers = np.empty((SERIES_TERMS + 1, np.count_nonzero(near)), z.dtype)
+        powers[0], powers[1:] = 1.0, z[near]
+        np.multiply.accumulate(powers, axis=0, out=powers)
+        for phi, summed in zip(found[1:], _series(highest) @ powers, strict=True):
+            phi[near] = summed
     return found
+
+
+@cache
+def _series(highest: int) -> Floats:
+    """What stands before the powers of z in φ₁ … φ_highest (rows)."""
+    return np.array(
+        [[1 / math.factorial(j + k) for j in range(SERIES_TERMS + 1)] for k in range(1, highest + 1)]
+    )

@@ -46,5 +46,6 @@ def bending(powers: NDArray[Any], spans: Floats) -> Floats:
     A polynomial lies within the hull of its Bernstein coefficients (Farouki, The Bernstein polynomial basis,
     Computer Aided Geometric Design 29, 2012).
     """
-    bound: Floats = np.abs(powers[..., 2:] @ _BENT).max(axis=-1) / spans**2
+    bent = powers[..., 2:]
+    bound: Floats = np.abs(bent @ _BENT[: bent.shape[-1]]).max(axis=-1) / spans**2
     return bound

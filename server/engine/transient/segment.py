@@ -14,7 +14,7 @@ import numpy as np
 from server.engine.arrays import Floats
 from server.engine.transient.equations import Outputs, System
 from server.engine.transient.halves import Half, Instants
-from server.engine.transient.modes import Complexes
+from server.engine.transient.modes import Numbers
 from server.engine.transient.points import bending
 from server.units import Second, Volt
 
@@ -103,17 +103,9 @@ class Motion:
     system: System
     starts: Floats
     spans: Floats
-    m0: Complexes
+    m0: Floats
     Q: Floats
     edges: Floats
-
-    @cached_property
-    def F(self) -> Complexes:  # noqa: N802 - the letter of the formula
-        """The forcing of each mode (rows) in each piece, by powers of σ."""
-        pieces, inputs, powers = self.Q.shape
-        flat = self.Q.transpose(1, 0, 2).reshape(inputs, pieces * powers)
-        forcing: Complexes = (self.system.modal_inputs @ flat).reshape(-1, pieces, powers)
-        return forcing
 
     @cached_property
     def powers(self) -> int:
@@ -122,15 +114,18 @@ class Motion:
         return int(used[-1]) + 1 if used.size else 1
 
     @cached_property
-    def halves(self) -> tuple[Half, Half]:
+    def halves(self) -> tuple[Half, ...]:
         """The real modes in real numbers, and the turning ones."""
-        reals, rate = self.system.modes.reals, self.system.modes.rate
-        forcing = np.ascontiguousarray(self.F[:, :, : self.powers].transpose(2, 0, 1))
-        real, turning = slice(reals), slice(reals, None)
-        return (
-            Half(real, rate[real].real, self.m0[real].real, forcing[:, real].real.copy()),
-            Half(turning, rate[turning], self.m0[turning], forcing[:, turning]),
+        flat = self._by_power.transpose(1, 0, 2).reshape(self.Q.shape[1], -1)
+        forcing = self.system.modal_inputs @ flat
+        return tuple(
+            Half(kind, kind.picked(self.m0), self._forcing(kind.picked(forcing)))
+            for kind in self.system.modes.kinds
         )
+
+    def _forcing(self, flat: Numbers) -> Numbers:
+        by_mode = flat.reshape(len(flat), self.powers, len(self.starts))
+        return np.ascontiguousarray(by_mode.transpose(1, 0, 2))
 
     @cached_property
     def _by_power(self) -> Floats:
@@ -235,23 +230,11 @@ class Motion:
         return np.unique(np.concatenate([self.start_s + length * scale, inside, [self.end_s]]))
 
     def _bend(self, outputs: Outputs, times: Floats) -> Floats:
-        """A bound of the second derivative of all readings at instants.
-
-        What a mode has of it at its piece's start fades with the mode; what the inputs bend adds for as long
-        as the mode remembers.
-        """
-        rate, weight = self.system.modes.rate[:, None], np.abs(outputs.modal)
-        F0, F1 = self.F[:, :, 0], self.F[:, :, 1] / self.spans
-        fading = np.abs(rate * (rate * self.m0 + F0) + F1)
-        memory = np.minimum(self.spans, 1 / np.maximum(np.abs(rate), 1e-300))
-        kept = weight @ (bending(self.F, self.spans) * memory)
-        kept += np.abs(outputs.direct) @ bending(self.Q.swapaxes(0, 1), self.spans)
+        """A bound of the second derivative of all readings at instants."""
         here = self._instants(times)
-        total: Floats = np.empty(len(times))
-        for first in range(0, len(times), CHUNK):
-            part = slice(first, first + CHUNK)
-            at = here.at[part]
-            left = fading.take(at, axis=1)
-            left *= np.exp(rate.real * here.tau[part])
-            total[part] = (weight @ left + kept.take(at, axis=1)).max(axis=0, initial=0.0)
-        return total
+        bends = np.abs(outputs.direct) @ bending(self.Q.swapaxes(0, 1), self.spans)
+        total = bends.take(here.at, axis=1)
+        for half in self.halves:
+            total += half.bend(outputs.modal, here, self.spans)
+        most: Floats = total.max(axis=0, initial=0.0)
+        return most

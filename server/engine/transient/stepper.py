@@ -7,6 +7,7 @@ What a quintic would have given instead bounds the error, in volts at the draws 
 """
 
 import math
+from collections.abc import Iterator, Sequence
 from functools import cached_property
 
 import numpy as np
@@ -15,7 +16,7 @@ from scipy.linalg.lapack import dgesv
 from server.engine.arrays import Floats
 from server.engine.transient.draws import DrawLaws
 from server.engine.transient.equations import Lines, Outputs, System
-from server.engine.transient.modes import Complexes, phis
+from server.engine.transient.modes import Kind, Numbers, phis
 from server.engine.transient.motors import MotorState, Wanted
 from server.engine.transient.points import (
     COUNT,
@@ -26,7 +27,7 @@ from server.engine.transient.points import (
     SUMMED,
     TO_POWERS,
 )
-from server.engine.transient.steps import Now, Step, Table
+from server.engine.transient.steps import Now, Replies, Step, Table
 from server.units import Second, Volt
 
 AGREED_V = 5e-7
@@ -78,10 +79,10 @@ class Stepper:
         self._tables: dict[int, Table] = {}
 
     @cached_property
-    def reach(self) -> Floats:
-        """For each mode the most it moves any watched voltage."""
-        found: Floats = (np.abs(self.watched.modal) * self.volts).max(axis=0, initial=0.0)
-        return found
+    def _reach(self) -> list[Floats]:
+        """For each mode of each kind the most it moves any watched voltage."""
+        modal = self.watched.modal * self.volts
+        return [kind.weights(modal).max(axis=0, initial=0.0) for kind in self.system.modes.kinds]
 
     @cached_property
     def growth_s(self) -> Second:
@@ -97,44 +98,49 @@ class Stepper:
         """The table for steps of a length."""
         if exponent not in self._tables:
             span = span_of(exponent)
-            found = phis((self.system.modes.rate[:, None] * span) * LATER, COUNT)
-            forced: Complexes = (np.stack(found[1:], axis=2) * (span * FORCING)).astype(np.complex128)
-            replies = tuple(self._replies(forced))
-            self._tables[exponent] = Table(
-                span, found[0], forced, forced @ DROPPED, replies, self._swing_v(span)
-            )
+            kinds = tuple(_replies(kind, span) for kind in self.system.modes.kinds)
+            self._tables[exponent] = Table(span, kinds, tuple(self._own(kinds)), self._swing_v(span))
         return self._tables[exponent]
 
-    def _replies(self, forced: Complexes) -> list[Floats]:
-        by_value = forced @ TO_POWERS[1:].T
-        replies = []
+    def _own(self, kinds: Sequence[Replies]) -> Iterator[Floats]:
+        """For each motor how its current and speed follow its two inputs at the points."""
+        by_value = [replies.forced @ TO_POWERS[1:].T for replies in kinds]
         for number in range(len(self.system.places)):
-            reply = (self._own[number] @ by_value.reshape(len(by_value), -1)).real
-            reply = reply.reshape(2, 2, WANTED, WANTED)
-            replies.append(reply.transpose(0, 2, 1, 3).reshape(2, WANTED, 2 * WANTED))
-        return replies
+            ways = self._ways[number]
+            reply = np.zeros((4, WANTED * WANTED))
+            for way, values in zip(ways, by_value, strict=True):
+                reply += (way @ values.reshape(len(values), WANTED * WANTED)).real
+            each = reply.reshape(2, 2, WANTED, WANTED).transpose(0, 2, 1, 3)
+            yield each.reshape(2, WANTED, 2 * WANTED)
 
     @cached_property
-    def _own(self) -> list[Complexes]:
+    def _ways(self) -> list[list[Numbers]]:
         """For each motor how its current and speed follow its two inputs by way of every mode: four rows."""
         found = []
         for number in range(len(self.system.places)):
             at = self.motor_rows(number)
             rows, columns = self.watched.modal[at], self.system.modal_inputs[:, at.start + 1 : at.stop + 1]
-            found.append((rows[:, None, :] * columns.T).reshape(4, -1))
+            found.append(
+                [
+                    (kind.read(rows)[:, None, :] * kind.picked(columns).T).reshape(4, -1)
+                    for kind in self.system.modes.kinds
+                ]
+            )
         return found
 
     @cached_property
-    def _fastness(self) -> Floats:
-        """How fast each mode turns or fades, at least a little."""
-        fastness: Floats = np.maximum(np.abs(self.system.modes.rate), 1e-300)
-        return fastness
+    def _fastness(self) -> list[Floats]:
+        """How fast each mode of each kind turns or fades, at least a little."""
+        return [np.maximum(np.abs(kind.rate), 1e-300) for kind in self.system.modes.kinds]
 
     @cached_property
-    def _strength(self) -> Floats:
+    def _strength(self) -> list[Floats]:
         """The most by which each input drives each mode's part of any watched voltage."""
-        strength: Floats = self.reach[:, None] * np.abs(self.system.modal_inputs)
-        return strength
+        inputs = self.system.modal_inputs
+        return [
+            reach[:, None] * np.abs(kind.picked(inputs))
+            for kind, reach in zip(self.system.modes.kinds, self._reach, strict=True)
+        ]
 
     @cached_property
     def _at_once(self) -> Floats:
@@ -144,23 +150,28 @@ class Stepper:
 
     def _swing_v(self, span: Second) -> Floats:
         """|∫ e^λ(τ-s) ds| is no more than the span, nor than 2/|λ| for a mode that does not grow."""
-        fading = np.minimum(span, 2 / self._fastness)
-        longest = np.where(self.system.modes.rate.real > 0, span, fading)
-        swing_v: Floats = self._at_once + longest @ self._strength
+        swing_v = self._at_once.copy()
+        for kind, fastness, strength in zip(
+            self.system.modes.kinds, self._fastness, self._strength, strict=True
+        ):
+            fading = np.minimum(span, 2 / fastness)
+            swing_v += np.where(kind.rate.real > 0, span, fading) @ strength
         return swing_v
 
     def bend(self, now: Now) -> float:
         """A bound of the second derivative of all watched voltages, but for what fades below notice."""
-        rate = self.system.modes.rate
-        forcing = self.system.modal_inputs @ np.array((now.U, now.rising)).T
-        bends = np.abs(rate * (rate * now.m + forcing[:, 0]) + forcing[:, 1]) * self.reach
-        return float(bends @ (bends > UNNOTICED_V * self._fastness**2))
+        forcing, bound = self.system.modal_inputs @ np.array((now.U, now.rising)).T, 0.0
+        for kind, fastness, reach in zip(self.system.modes.kinds, self._fastness, self._reach, strict=True):
+            level, slope = kind.picked(forcing).T
+            bends = np.abs(kind.rate * (kind.rate * kind.picked(now.m) + level) + slope) * reach
+            bound += float(bends @ (bends > UNNOTICED_V * fastness**2))
+        return bound
 
     def step(self, now: Now, motors: list[MotorState], exponent: int) -> Step | None:
         """Inputs and laws made to agree over a step; None where they do not come together."""
         table = self.table(exponent)
         times = now.time + table.span * LATER
-        free = table.decay * now.m[:, None]
+        free = table.free(now.m)
         angles_now = np.array([motor.angle for motor in motors])[:, None]
         angles_now = angles_now + table.span * now.z[self.speeds, None] * SUMMED[:, 0]
         U = now.foreseen(table.span)
@@ -169,7 +180,7 @@ class Stepper:
             Q = U @ TO_POWERS
             F = self.system.modal_inputs @ Q
             modes = free + table.driven(F)
-            z = (self.watched.modal @ modes).real + self.watched.direct @ U[:, 1:]
+            z = self.watched.modal @ modes + self.watched.direct @ U[:, 1:]
             angles = angles_now + table.span * (z[self.speeds] @ SUMMED[:, 1:].T)
             if left_v < LEFT_V:
                 return Step(table, U, Q, F, z, angles, modes[:, -1])
@@ -195,7 +206,7 @@ class Stepper:
             own[0], own[1] = wanted.volts, wanted.power_w
             own -= U[at.start + 1 : at.stop + 1, 1:]
             if motor.bends:
-                own[:] = _newton(own, wanted, table.replies[number])
+                own[:] = _newton(own, wanted, table.own[number])
         return missing
 
     def _drawn(self, v: Floats) -> Floats:
@@ -220,8 +231,14 @@ class Stepper:
         highest = step.F[:, -1]
         if not highest.any():
             return 0.0
-        moved = self.watched.modal @ (highest[:, None] * step.table.dropped)
-        return float((np.abs(moved.real) * self.volts).max(initial=0.0))
+        moved = self.watched.modal @ step.table.missed(highest)
+        return float((np.abs(moved) * self.volts).max(initial=0.0))
+
+
+def _replies(kind: Kind, span: Second) -> Replies:
+    found = phis((kind.rate[:, None] * span) * LATER, COUNT)
+    forced = np.stack(found[1:], axis=2) * (span * FORCING)
+    return Replies(kind, found[0], forced, forced @ DROPPED)
 
 
 def _newton(missing: Floats, wanted: Wanted, reply: Floats) -> Floats:

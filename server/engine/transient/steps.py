@@ -1,36 +1,65 @@
 """A step of a stretch: where it begins, what its length does to the modes, and what came of it."""
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
 from server.engine.arrays import Floats
-from server.engine.transient.modes import Complexes
+from server.engine.transient.modes import Kind, Numbers, stacked
 from server.engine.transient.points import COUNT, POINTS, POWERS
 from server.units import Second
 
 
-@dataclass(frozen=True, eq=False)
-class Table:
-    """What a step of one length does to the modes until its later points.
+class Replies(NamedTuple):
+    """What a step of one length does to the modes of a kind until its later points.
 
     ``forced`` is by modes, points, and powers of the inputs, ``dropped`` what the highest power would have
-    done had it been fitted by the lower ones; ``replies`` tell for each motor how its current
-    and speed at the points follow its own two inputs there; ``swing_v`` bounds by how many watched volts one
-    unit of each input moves anything.
+    done had it been fitted by the lower ones.
+    """
+
+    kind: Kind
+    decay: Numbers
+    forced: Numbers
+    dropped: Numbers
+
+    def free(self, parts: Floats) -> Floats:
+        """Their parts at the points where nothing drives them."""
+        return stacked(self.decay * self.kind.picked(parts)[:, None])
+
+    def driven(self, forcing: Floats) -> Floats:
+        """Their parts at the points that a forcing brings about."""
+        return stacked((self.forced @ self.kind.picked(forcing)[:, :, None])[:, :, 0])
+
+    def missed(self, highest: Floats) -> Floats:
+        """What of them is missing at the points without the highest power of a forcing."""
+        return stacked(self.dropped * self.kind.picked(highest)[:, None])
+
+
+@dataclass(frozen=True, eq=False)
+class Table:
+    """What a step of one length does.
+
+    ``own`` tells for each motor how its current and speed at the points follow its own two inputs there;
+    ``swing_v`` bounds by how many watched volts one unit of each input moves anything.
     """
 
     span: Second
-    decay: Complexes
-    forced: Complexes
-    dropped: Complexes
-    replies: tuple[Floats, ...]
+    kinds: tuple[Replies, ...]
+    own: tuple[Floats, ...]
     swing_v: Floats
 
-    def driven(self, F: Complexes) -> Complexes:
-        """The modes at the points that a forcing brings about."""
-        found: Complexes = (self.forced @ F[:, :, None])[:, :, 0]
-        return found
+    def free(self, parts: Floats) -> Floats:
+        """The modes' parts at the points where nothing drives them."""
+        return np.concatenate([kind.free(parts) for kind in self.kinds])
+
+    def driven(self, forcing: Floats) -> Floats:
+        """The modes' parts at the points that a forcing brings about."""
+        return np.concatenate([kind.driven(forcing) for kind in self.kinds])
+
+    def missed(self, highest: Floats) -> Floats:
+        """What of the modes' parts is missing at the points without the highest power of a forcing."""
+        return np.concatenate([kind.missed(highest) for kind in self.kinds])
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,7 +67,7 @@ class Now:
     """Where a step begins: instant, modes, watched readings, inputs, and their polynomials from before."""
 
     time: Second
-    m: Complexes
+    m: Floats
     z: Floats
     U: Floats
     before: Floats | None
@@ -71,8 +100,8 @@ class Step:
     table: Table
     U: Floats
     Q: Floats
-    F: Complexes
+    F: Floats
     z: Floats
     angles: Floats
-    ends: Complexes
-    """The modes at its end."""
+    ends: Floats
+    """The modes' parts at its end."""
