@@ -26,6 +26,7 @@ from server.web.patience import PatientProtocol, allow_many_connections
 from server.web.routes import (
     api,
     boats,
+    complaint,
     events,
     findings,
     fitting,
@@ -46,6 +47,7 @@ _ROUTERS = (
     start.router,
     boats.router,
     new_boats.router,
+    complaint.router,
     workbench.router,
     values.router,
     events.router,

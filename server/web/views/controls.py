@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from server.actions.complaint_states import is_complaint
 from server.actions.yard import OpenBoat
 from server.boat.boat import Boat
 from server.boat.events import events_of
@@ -104,6 +105,8 @@ def head_view(opened: OpenBoat, here: str) -> HeadView:
         ("lists", "Lists", "/lists"),
         ("findings", "Findings", "/findings"),
     )
+    if is_complaint(opened.boat):
+        places = (*places, ("complaint", "Complaint", "/complaint"))
     survey = opened.row.forked_from if opened.row.role == "option" else None
     views = tuple(
         PlaceView(f"place-{key}", title, state.url(below), key == here) for key, title, below in places

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from server.actions.boats import TEACHING_BOAT
 from server.boat.boat import Boat
 from server.boat.events import events_of
 from server.checks.words import agreed, listed, need_words, the, when
@@ -33,7 +34,8 @@ CAUTION = "Only as sure as what was entered: see what was assumed and what was n
 class GuideView:
     """``workbench/_guide.html``: what happens, in words, and where to go on.
 
-    ``fitting_url`` is where parts are put in, on a boat that has nothing to be computed yet.
+    ``fitting_url`` is where parts are put in, on a boat that has nothing to be computed yet;
+    ``complaint_url`` stands on the teaching boat, which a first visit opens.
     """
 
     sentence: str
@@ -45,6 +47,7 @@ class GuideView:
     figures: str = ""
     basis: str = ""
     fitting_url: str = ""
+    complaint_url: str = ""
 
 
 def guide_view(
@@ -60,6 +63,8 @@ def guide_view(
     for until the event itself is known.
     """
     view = _guide(boat, state, answer)
+    if state.boat == TEACHING_BOAT:
+        view = replace(view, complaint_url="/complaint")
     worst = None if answer is None else worst_hit(answer, state.event)
     if worst is not None and view.button:
         view = replace(view, advice=advice_view(worst, moves, state, standing))

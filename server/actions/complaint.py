@@ -1,0 +1,109 @@
+"""From “it restarts when the engine starts” to the suspect stretch and the best place for its leads."""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from server.actions import answers, in_time
+from server.actions.choices import Chosen, UnknownChoiceError
+from server.actions.complaint_answers import Complaint
+from server.actions.complaint_boat import complaint_boat
+from server.actions.complaint_legs import BrokenWayError, Legs, legs
+from server.actions.complaint_measured import sound, with_measured
+from server.actions.complaint_states import DEVICE, START, STARTING
+from server.actions.events_in_time import UnsolvedEventError
+from server.actions.pick_ups import leads_met
+from server.actions.yard import AUTHOR, BoatRow, OpenBoat, Yard
+from server.boat.boat import Boat
+from server.boat.document import boat_bytes
+
+if TYPE_CHECKING:
+    from server.engine.answer import EventAnswer, PickUp
+
+
+class NoComplaintError(UnknownChoiceError):
+    """A boat whose complaint cannot be answered; the message says why."""
+
+
+@dataclass(frozen=True)
+class Answered:
+    """Where the start's volts go, what the device has of it, and what its leads would meet elsewhere."""
+
+    legs: Legs
+    device: str
+    seen: "EventAnswer"
+    leads: "tuple[PickUp, ...]"
+    cranked_v: float | None
+
+
+def begin(yard: Yard, said: Complaint, request_id: str) -> BoatRow:
+    """Make a boat of a complaint and keep it, to go on with.
+
+    A stretch that its readings show to be bad has the resistance that they give it.
+    """
+    boat = complaint_boat(said)
+    if boat.readings:
+        boat = _measured(boat)
+    return yard.store.create(
+        body=boat_bytes(boat),
+        name=boat.name,
+        role="working",
+        author=AUTHOR,
+        request_id=request_id,
+        label=f"Begun: {said.device} restarts as the engine starts"[:120],
+    )
+
+
+def _measured(boat: Boat) -> Boat:
+    """The boat after its readings; as it was where its start cannot be followed, which its page then says."""
+    from server.engine.transient.circuit import TransientError
+
+    try:
+        return with_measured(boat)
+    except (TransientError, BrokenWayError):
+        return boat
+
+
+def answer(yard: Yard, opened: OpenBoat) -> Answered:
+    """The answer to the complaint as the boat stands now.
+
+    Raises:
+        NoComplaintError: it was not begun from a complaint, or was changed too far.
+    """
+    from server.engine.solution import UnknownModeError
+    from server.engine.transient.circuit import TransientError
+
+    try:
+        found = legs(sound(opened.boat))
+    except (UnknownModeError, BrokenWayError, TransientError) as error:
+        raise NoComplaintError(f"The complaint cannot be answered: {error}.") from None
+    chosen = Chosen(STARTING, START)
+    solved = in_time.over(
+        yard,
+        opened.sha,
+        opened.boat,
+        answers.answer(yard, opened.sha, opened.boat, STARTING, START),
+        (START,),
+    )
+    load = next((one for one in solved.loads if one.part == DEVICE), None)
+    seen = None if load is None else next((one for one in load.events if one.event == START), None)
+    if load is None or seen is None:
+        raise NoComplaintError("The device of the complaint is not there, not on, or not fed.")
+    return Answered(
+        legs=found,
+        device=load.name,
+        seen=seen,
+        leads=leads_met(yard, opened, load, chosen, waits=True),
+        cranked_v=_cranked(yard, opened, load.id),
+    )
+
+
+def _cranked(yard: Yard, opened: OpenBoat, key: str) -> float | None:
+    """What a hand meter would show at the device while the engine cranks."""
+    from server.actions.events_in_time import event_in_time, wave_of
+
+    try:
+        run = event_in_time(yard, opened.sha, opened.boat, STARTING, START)
+    except UnsolvedEventError:
+        return None
+    phase = next(one for one in run.phases if one.name == "run")
+    return wave_of(run, key).mean(phase.start_s, phase.end_s)

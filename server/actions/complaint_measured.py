@@ -1,0 +1,64 @@
+"""What a complaint's readings make of its boat: a suspect stretch at the resistance it was measured to."""
+
+from collections.abc import Iterator, Sequence
+
+from server.actions.complaint_legs import Leg, Legs, in_a_row, legs
+from server.actions.complaint_states import PROBES
+from server.boat.boat import Boat
+from server.boat.conductors import Conductor
+from server.boat.value import Span
+
+
+def sound(boat: Boat) -> Boat:
+    """The boat as its copper would be: without what the readings of the complaint made of it."""
+    own = {f"reading-{word}" for word in PROBES}
+    conductors = tuple(
+        one.model_copy(update={"measured_resistance_ohm": None, "reading": None})
+        if one.reading in own
+        else one
+        for one in boat.conductors
+    )
+    return boat.model_copy(update={"conductors": conductors})
+
+
+def with_measured(boat: Boat) -> Boat:
+    """The boat with the resistance that its readings give the suspect side of the starter's way.
+
+    A meter across several cables does not tell which of them is bad: each may have all of it, or none.
+
+    Raises:
+        UnknownModeError, TransientError, BrokenWayError: see ``legs``.
+    """
+    found = legs(boat)
+    for leg in (found.positive, found.negative):
+        if leg.is_suspect and leg.measured_v is not None:
+            boat = _taken_over(boat, leg, found)
+    return boat
+
+
+def _taken_over(boat: Boat, leg: Leg, found: Legs) -> Boat:
+    wires = [one for one in boat.conductors if one.id in leg.elements and one.kind == "wire"]
+    taken = {one.id: span for one, span in zip(wires, _shares(wires, leg, found), strict=True)}
+    conductors = tuple(
+        one.model_copy(update={"measured_resistance_ohm": taken[one.id], "reading": f"reading-{leg.word}"})
+        if one.id in taken
+        else one
+        for one in boat.conductors
+    )
+    return boat.model_copy(update={"conductors": conductors})
+
+
+def _shares(wires: Sequence[Conductor], leg: Leg, found: Legs) -> Iterator[Span]:
+    """The resistance of each wire of a suspect stretch: the excess by their sound shares, and its ends."""
+    whole = in_a_row(found.ohms[element] for element in leg.elements)
+    measured_v = leg.measured_v or 0.0
+    least, likely, most = (
+        measured_v / a for a in (found.current.high_a, found.current.value_a, found.current.low_a)
+    )
+    among = sum(found.ohms[one.id].value for one in wires)
+    for one in wires:
+        own = found.ohms[one.id]
+        value = own.value + (likely - whole.value) * own.value / among
+        low = least - (whole.high - own.high) if len(wires) == 1 else own.low
+        high = most - (whole.low - own.low)
+        yield Span(low=max(min(low, value), 0.0), value=value, high=max(high, value))
