@@ -104,6 +104,7 @@ def head_view(opened: OpenBoat, here: str) -> HeadView:
         ("fitting", "Put in", "/fitting"),
         ("lists", "Lists", "/lists"),
         ("findings", "Findings", "/findings"),
+        ("options", "Options", "/options"),
     )
     if is_complaint(opened.boat):
         places = (*places, ("complaint", "Complaint", "/complaint"))
