@@ -1,6 +1,7 @@
 """Events in time: a heavy load's start, run and release solved, what meters show of it, and load dump."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -10,7 +11,14 @@ from server.boat.boat import Boat
 from server.boat.document import read_boat
 
 if TYPE_CHECKING:
-    from server.engine.transient.answer import EventRun, LinkOffsetInTime, PointAnswer, PointPair
+    from server.engine.transient.answer import (
+        DeviceCurrent,
+        EventFigures,
+        EventRun,
+        LinkOffsetInTime,
+        PointAnswer,
+        PointPair,
+    )
     from server.engine.transient.coil_release import CoilRelease
     from server.engine.transient.load_dump import LostBattery
     from server.engine.transient.meters import Instrument, Reading
@@ -27,12 +35,13 @@ class UnsolvedEventError(ValueError):
 
 @dataclass(frozen=True)
 class Figures:
-    """What every load and data link has in an event in time, without waveforms; ``why`` says why not."""
+    """What every load, data link and device has in an event in time; ``why`` says why it has nothing."""
 
     points: "Mapping[str, PointAnswer]" = field(default_factory=dict)
     inrush_a: float | None = None
     why: str = ""
     links: "tuple[LinkOffsetInTime, ...]" = ()
+    devices: "tuple[DeviceCurrent, ...]" = ()
 
 
 def figures_of(results: Results, sha: str, boat: Boat, mode: str, event: str) -> Figures:
@@ -44,16 +53,26 @@ def figures_of(results: Results, sha: str, boat: Boat, mode: str, event: str) ->
 
     def made() -> Figures:
         try:
-            run = event_in_time(results, sha, boat, mode, event)
+            if results.explains:
+                return _figures(event_in_time(results, sha, boat, mode, event))
+            return _figures(_judged(boat, mode, event))
         except UnsolvedEventError as error:
             return Figures(why=str(error))
-        return _figures(run)
 
     return results.figures.get((sha, mode, event), made)
 
 
-def _figures(run: "EventRun") -> Figures:
-    return Figures({point.key: point for point in run.points}, run.inrush_a.value, links=run.links)
+def _figures(of: "EventRun | EventFigures") -> Figures:
+    return Figures(
+        {point.key: point for point in of.points}, of.inrush_a.value, links=of.links, devices=of.devices
+    )
+
+
+def _judged(boat: Boat, mode: str, event: str) -> "EventFigures":
+    from server.engine.transient.event_run import event_figures
+
+    with _told():
+        return event_figures(boat, mode, event)
 
 
 def event_in_time(  # noqa: PLR0913, PLR0917 - each names one thing of the question
@@ -80,10 +99,19 @@ def event_in_time(  # noqa: PLR0913, PLR0917 - each names one thing of the quest
 
 
 def _solve(boat: Boat, mode: str, event: str, probes: "tuple[PointPair, ...]", *, bands: bool) -> "EventRun":
-    from server.engine.transient.event_run import TransientError, UnknownModeError, event_run
+    from server.engine.transient.event_run import event_run
+
+    with _told():
+        return event_run(boat, mode, event, probes, bands=bands)
+
+
+@contextmanager
+def _told() -> Iterator[None]:
+    """Says the engine's refusals as those of an action."""
+    from server.engine.transient.event_run import TransientError, UnknownModeError
 
     try:
-        return event_run(boat, mode, event, probes, bands=bands)
+        yield
     except UnknownModeError as error:
         raise UnknownChoiceError(str(error)) from None
     except TransientError as error:

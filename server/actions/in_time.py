@@ -148,7 +148,7 @@ def _seen(load: "InputAnswer", seen: "EventAnswer", figures: Figures | None) -> 
 
 
 def _info(info: "EventInfo", loads: "tuple[InputAnswer, ...]", figures: Figures) -> "EventInfo":
-    """The event with its inrush, worst-hit load, restarts and data links by its own figures."""
+    """The event with its inrush, worst-hit load, restarts, data links and devices by its own figures."""
     hit = [
         (load, seen)
         for load in loads
@@ -164,4 +164,5 @@ def _info(info: "EventInfo", loads: "tuple[InputAnswer, ...]", figures: Figures)
         worst_lowest_v=None if worst is None else worst[1].lowest.value,
         restarts=sum(seen.verdict == "restarts" for _, seen in hit),
         links=figures.links,
+        devices=figures.devices,
     )

@@ -9,7 +9,7 @@ from server.store.values import Revision, TakeBack
 
 if TYPE_CHECKING:
     from server.actions.events_in_time import Figures
-    from server.actions.mending import Offer
+    from server.actions.trying import Trial
     from server.boat.finding import Finding, Mend
     from server.checks.ground import Ground
     from server.drawing.shapes import Layout
@@ -37,7 +37,11 @@ class Results:
     """Caches; every value in them follows from the hash of a document and from the question alone.
 
     Revisions, and what undo and redo would do at them, are kept by boat and number: they never change.
+    Without ``explains`` events are worked out as far as they are judged by, which is quicker: no waveforms
+    and no causes.
     """
+
+    explains: bool = True
 
     revisions: "Kept[tuple[str, int], Revision]" = field(default_factory=lambda: Kept(32))
     take_backs: "Kept[tuple[str, int], tuple[TakeBack | None, TakeBack | None]]" = field(
@@ -49,7 +53,7 @@ class Results:
     wholes: "Kept[tuple[str, str], ModeAnswer]" = field(default_factory=lambda: Kept(8))
     findings: "Kept[FoundKey, tuple[Finding, ...]]" = field(default_factory=lambda: Kept(64))
     whole_findings: "Kept[tuple[str, str], tuple[Finding, ...]]" = field(default_factory=lambda: Kept(64))
-    offers: "Kept[tuple[str, str], tuple[Offer, ...]]" = field(default_factory=lambda: Kept(256))
+    trials: "Kept[tuple[str, str], Trial]" = field(default_factory=lambda: Kept(256))
     moves: "Kept[LeadKey, tuple[Mend, ...]]" = field(default_factory=lambda: Kept(256))
     unjudged: "Kept[str, tuple[str, ...]]" = field(default_factory=lambda: Kept(64))
     pick_ups: "Kept[LeadKey, PickUp]" = field(default_factory=lambda: Kept(64))

@@ -7,16 +7,33 @@ from server.boat.edits import AnyEdit
 from server.boat.figure import Basis, Figure, Severity
 from server.boat.value import Value
 
-__all__ = ["Basis", "Figure", "Finding", "Mend", "RuleKind", "Severity"]
+__all__ = ["Basis", "Figure", "Finding", "Mend", "MendStep", "RuleKind", "Severity"]
 
 RuleKind = Literal["law", "standard", "yardstick"]
 
 
+class MendStep(Value):
+    """A step of a mend that is done by hand: what to do, and which loads are then alive and which dead.
+
+    ``goes_dead`` are those that the step takes the power from, ``blinks`` those that lose it on the way alone.
+    """
+
+    what: str
+    alive: tuple[str, ...] = ()
+    dead: tuple[str, ...] = ()
+    goes_dead: tuple[str, ...] = ()
+    blinks: tuple[str, ...] = ()
+
+
 class Mend(Value):
-    """A way to mend a finding: what to do in words, and the edits that do it."""
+    """A way to mend a finding: what to do in words, and the edits that do it.
+
+    One that changes nothing on the boat, as an order of turning switches, has steps in the place of edits.
+    """
 
     label: str
     edits: tuple[AnyEdit, ...] = ()
+    steps: tuple[MendStep, ...] = ()
 
 
 class Finding(Value):

@@ -42,8 +42,9 @@ from server.checks.two_sources import (
     one_end_unprotected,
     sources_without_device,
 )
+from server.checks.way_round import turned_through_off
 from server.checks.worse import SEVERITIES, is_worse
-from server.engine.answer import ModeAnswer
+from server.engine.answer import BranchFlow, ModeAnswer
 
 BOAT_CHECKS = (
     full_studs,
@@ -57,6 +58,7 @@ BOAT_CHECKS = (
     charging_too_high,
     banks_joined,
     turns_that_lose,
+    turned_through_off,
     banks_without_switch,
     switches_below_feeders,
     panels_below_load,
@@ -72,10 +74,15 @@ BOAT_CHECKS = (
     breakers_below_table,
     alternators_own_end,
 )
-MODE_CHECKS = (
+EVENT_CHECKS = (
     event_findings,
     high_spikes,
     low_dips,
+    links_pulled_apart,
+    opening_for_nothing,
+)
+"""Those that judge by the events in time where these are known."""
+MODE_CHECKS = (
     state_findings,
     drop_findings,
     trouble_findings,
@@ -85,7 +92,6 @@ MODE_CHECKS = (
     overloaded_parts,
     idle_devices,
     overdrawn_packs,
-    links_pulled_apart,
     burning_in_its_place,
     overloaded_switches,
     cranking_through_switches,
@@ -96,7 +102,6 @@ MODE_CHECKS = (
     sources_alone,
     friction_joints,
     burning_before_opening,
-    opening_for_nothing,
     stalled_motors,
     opening_out_of_turn,
     devices_above_returns,
@@ -104,6 +109,7 @@ MODE_CHECKS = (
     charge_leads_that_feed,
     fed_twice,
 )
+"""Those that the event in time changes nothing for."""
 
 
 _FIRST = ("shorted", "cannot-run", "not-connected", "restarts", "device-above-conductor", "unprotected-lead")
@@ -117,8 +123,8 @@ def _rank(finding: Finding) -> tuple[int, int, str]:
 
 def findings(boat: Boat, answer: ModeAnswer) -> tuple[Finding, ...]:
     """Everything found on the boat in the mode that was answered, worst first, each once."""
-    found = [finding for check in MODE_CHECKS for finding in check(boat, answer)]
-    return merged([*found, *boat_findings(boat)])
+    found = [finding for check in EVENT_CHECKS for finding in check(boat, answer)]
+    return merged([*found, *_mode_findings(boat, answer), *boat_findings(boat)])
 
 
 LATE: frozenset[Callable[..., Iterable[Finding]]] = frozenset(
@@ -133,6 +139,7 @@ LATE: frozenset[Callable[..., Iterable[Finding]]] = frozenset(
         burning_in_its_place,
         banks_joined,
         turns_that_lose,
+        turned_through_off,
         banks_without_switch,
         switches_below_feeders,
         panels_below_load,
@@ -159,7 +166,8 @@ LATE: frozenset[Callable[..., Iterable[Finding]]] = frozenset(
 
 def findings_at_once(boat: Boat, answer: ModeAnswer) -> tuple[Finding, ...]:
     """The same without those of the slower checks."""
-    found = [finding for check in MODE_CHECKS if check not in LATE for finding in check(boat, answer)]
+    checks = (*EVENT_CHECKS, *MODE_CHECKS)
+    found = [finding for check in checks if check not in LATE for finding in check(boat, answer)]
     found += [finding for check in BOAT_CHECKS if check not in LATE for finding in check(boat)]
     return merged(found)
 
@@ -174,6 +182,17 @@ def boat_findings(boat: Boat) -> tuple[Finding, ...]:
     return found
 
 
+def _mode_findings(boat: Boat, answer: ModeAnswer) -> tuple[Finding, ...]:
+    """What the events in time change nothing for: an answer keeps its flows when they are laid over it."""
+    for known, mode, flows, found in tuple(_RECENT_MODES):
+        if known is boat and mode == answer.mode and flows is answer.flows:
+            return found
+    found = tuple(finding for check in MODE_CHECKS for finding in check(boat, answer))
+    _RECENT_MODES.append((boat, answer.mode, answer.flows, found))
+    return found
+
+
+_RECENT_MODES: deque[tuple[Boat, str, tuple[BranchFlow, ...], tuple[Finding, ...]]] = deque(maxlen=16)
 _RECENT: deque[tuple[Boat, tuple[Finding, ...]]] = deque(maxlen=8)
 """Boats still held by someone: a frozen boat has only one answer, so this changes none."""
 

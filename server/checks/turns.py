@@ -24,7 +24,7 @@ def banks_joined(boat: Boat) -> Iterator[Finding]:
     except TooManySwitchesError:
         return
     told = set[tuple[Group, ...]]()
-    for here in _asked(boat, switching):
+    for here in asked(boat, switching):
         for turn in switching.turns(here):
             for groups in joined_groups(switching, turn.before, turn.after):
                 if groups not in told:
@@ -47,7 +47,7 @@ def turns_that_lose(boat: Boat) -> Iterator[Finding]:
     except TooManySwitchesError:
         return
     parts, told = {part.id: part for part in boat.parts}, set[tuple[str, str]]()
-    for here in _asked(boat, switching):
+    for here in asked(boat, switching):
         for turn in switching.turns(here):
             for source in sorted(turn.lone):
                 if (turn.switch, source) not in told:
@@ -71,7 +71,8 @@ def _loses(switch: AnyPart, source: AnyPart, *, certain: bool) -> Finding:
     )
 
 
-def _asked(boat: Boat, switching: Switching) -> Iterator[Positions]:
+def asked(boat: Boat, switching: Switching) -> Iterator[Positions]:
+    """The combinations that are gone through: all, or of too many those in which the modes put them."""
     count = 1
     for switch in switching.switches:
         count *= len(switch.positions)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal
 from server.boat.value import TerminalRef
 
 if TYPE_CHECKING:
-    from server.engine.transient.answer import LinkOffsetInTime, PointAnswer
+    from server.engine.transient.answer import DeviceCurrent, LinkOffsetInTime, PointAnswer
 
 Verdict = Literal["keeps-running", "restarts", "too-close-to-call", "limit-not-known"]
 LoadState = Literal["fed", "not-connected", "switched-off", "shorted", "cannot-run", "not-solved"]
@@ -216,7 +216,8 @@ class InputAnswer:
 class EventInfo:
     """One event as solved: its heavy load, the current it draws at the first instant, its worst-hit load.
 
-    ``links`` are the offsets of the data links where the event was solved in time, else None.
+    ``links`` are the offsets of the data links, and ``devices`` the currents of the fuses and breakers on its
+    way, where the event was solved in time, else None.
     """
 
     event: str
@@ -231,6 +232,7 @@ class EventInfo:
     restarts: int
     conditions: str
     links: "tuple[LinkOffsetInTime, ...] | None" = None
+    devices: "tuple[DeviceCurrent, ...] | None" = None
 
 
 @dataclass(frozen=True, slots=True)

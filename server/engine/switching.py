@@ -116,6 +116,11 @@ class Switching:
         """The state of one combination."""
         return self._joined(self._pairs(positions))
 
+    def turn(self, switch: str, before: Positions, position: str) -> Turn:
+        """One switch turned from a combination to a neighbour on its dial."""
+        number = [one.id for one in self.switches].index(switch)
+        return self._turn(number, before, position)
+
     def lone_without(self, battery: str) -> frozenset[str]:
         """The charging sources that lose their last battery where one battery drops out as things stand."""
         others = {name: posts for name, posts in self._copper.batteries.items() if name != battery}
@@ -133,12 +138,17 @@ class Switching:
     def _turn(self, number: int, positions: Positions, neighbour: str) -> Turn:
         switch = self.switches[number]
         after = (*positions[:number], neighbour, *positions[number + 1 :])
-        a, b = self._closed[number][positions[number]], self._closed[number][neighbour]
-        halfway = a | b if switch.order == "make-before-break" else a & b
-        between = [pairs if n != number else halfway for n, pairs in enumerate(self._pairs(positions))]
         kept = self.state(positions).lone | self.state(after).lone
-        lone = self._joined(tuple(between)).lone - kept
+        lone = self.between(positions, after).lone - kept
         return Turn(switch.id, positions, after, lone, certain=switch.order is not None)
+
+    def between(self, before: Positions, after: Positions) -> SwitchState:
+        """The state on the way of a turn; a switch of unknown order is taken to break first."""
+        halfway = tuple(
+            a | b if switch.order == "make-before-break" else a & b
+            for switch, a, b in zip(self.switches, self._pairs(before), self._pairs(after), strict=True)
+        )
+        return self._joined(halfway)
 
     def safe_way(self, start: Positions, goal: Positions, running: frozenset[str]) -> tuple[Turn, ...] | None:
         """The fewest turns between two combinations that never take the battery off a running source.

@@ -1,5 +1,6 @@
 """Puts lists of findings together, and one finding opened."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
@@ -7,8 +8,9 @@ from typing import TYPE_CHECKING
 from server.actions import in_time
 from server.actions.answers import answer
 from server.actions.findings import all_findings, not_assessed
-from server.actions.mending import finding_of, offers
+from server.actions.mending import finding_of, trial
 from server.actions.yard import OpenBoat, Yard
+from server.units import Second
 from server.web.views.finding_filter import FindingFilter
 from server.web.views.finding_opened import (
     MendsView,
@@ -41,6 +43,8 @@ def findings_view(
     )
 
 
+BUDGET_S: Second = 0.7
+"""For so long mends are tried before those that were found are shown."""
 _NOT_SEEN = "not seen: "
 """How an answer marks what the document itself says was not seen, which has a heading of its own."""
 
@@ -65,7 +69,7 @@ def opened_finding(  # noqa: PLR0913 - each names one thing of the finding
     waits: bool = False,
     typed: "Typed | None" = None,
 ) -> OpenedView:
-    """One finding with its arithmetic; its mends follow, unless the page waits for them.
+    """One finding with its arithmetic; its mends follow, unless who asks ``waits`` for all of them.
 
     ``kept`` is what its forms carry along, so that the same choice of findings comes back after them.
 
@@ -82,11 +86,14 @@ def opened_finding(  # noqa: PLR0913 - each names one thing of the finding
     if finding.accepted is not None:
         mends = MendsView(f"mends-{finding.id}")
     elif waits:
-        mends = mends_of(yard, opened, state, finding_id, in_place=in_place)
+        mends = mends_of(yard, opened, state, finding_id, in_place=in_place, budget_s=math.inf)
     else:
-        more = {"bench": "yes"} if in_place else {}
-        more_url = state.url("/findings/mends", finding=finding_id, **more)
-        mends = MendsView(f"mends-{finding.id}", more_url=more_url, in_place=in_place)
+        mends = MendsView(
+            f"mends-{finding.id}",
+            more_url=_mends_url(state, finding_id, 0, in_place=in_place),
+            wait_url=state.url("/findings/one", finding=finding_id, mends="all", **dict(kept)),
+            in_place=in_place,
+        )
     return opened_view(
         state,
         boat,
@@ -100,15 +107,31 @@ def opened_finding(  # noqa: PLR0913 - each names one thing of the finding
     )
 
 
-def mends_of(yard: Yard, opened: OpenBoat, state: ViewState, finding_id: str, *, in_place: bool) -> MendsView:
-    """The mends of a finding, each with what it does to all others.
+def mends_of(  # noqa: PLR0913 - each names one thing of the finding
+    yard: Yard,
+    opened: OpenBoat,
+    state: ViewState,
+    finding_id: str,
+    *,
+    in_place: bool,
+    shown: int = 0,
+    budget_s: Second = BUDGET_S,
+) -> MendsView:
+    """The mends of a finding beyond those ``shown`` that are found within some time; the rest follows.
 
     Raises:
         UnknownChoiceError: there is no such finding.
     """
     finding = finding_of(yard, opened.sha, opened.boat, finding_id)
-    offered = offers(yard, opened.sha, opened.boat, finding_id)
-    return mends_view(state, opened.rev, finding, offered, in_place=in_place)
+    tried = trial(yard, opened.sha, opened.boat, finding_id)
+    found = tried.go_on(budget_s)
+    more_url = "" if tried.is_over else _mends_url(state, finding_id, len(found), in_place=in_place)
+    return mends_view(state, opened.rev, finding, found, shown=shown, more_url=more_url, in_place=in_place)
+
+
+def _mends_url(state: ViewState, finding_id: str, shown: int, *, in_place: bool) -> str:
+    more = {"bench": "yes"} if in_place else {}
+    return state.url("/findings/mends", finding=finding_id, shown=str(shown), **more)
 
 
 def _in_time(yard: Yard, opened: OpenBoat, mode: str) -> "ModeAnswer":

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from server.boat.boat import Boat
 from server.boat.document import boat_bytes, read_boat
-from server.checks.judge import BOAT_CHECKS, MODE_CHECKS, findings
+from server.checks.judge import BOAT_CHECKS, EVENT_CHECKS, MODE_CHECKS, findings
 from server.engine.analysis import analyse_mode
 from server.engine.answer import ModeAnswer
 from server.engine.netlist import netlist
@@ -66,7 +66,7 @@ def _solved(boat: Boat) -> OperatingPoint:
 def _slowest(boat: Boat, answer: ModeAnswer) -> tuple[float, str]:
     """The check that takes longest, each run once in its turn, and how long that is."""
     took = list[tuple[float, str]]()
-    for check in MODE_CHECKS:
+    for check in (*EVENT_CHECKS, *MODE_CHECKS):
         begun = time.perf_counter()
         tuple(check(boat, answer))
         took.append((time.perf_counter() - begun, check.__name__))

@@ -2,7 +2,7 @@
 
 import pytest
 
-from server.checks.judge import BOAT_CHECKS, LATE, MODE_CHECKS, findings, findings_at_once
+from server.checks.judge import BOAT_CHECKS, EVENT_CHECKS, LATE, MODE_CHECKS, findings, findings_at_once
 from server.engine.analysis import analyse_mode
 from tests.engine.demo import DEMO_BOATS, demo_boat
 
@@ -18,5 +18,5 @@ def test_what_is_found_at_once_stays_when_the_rest_has_come(name: str) -> None:
 
 
 def test_only_known_checks_come_late_and_none_of_what_an_event_does() -> None:
-    assert {*BOAT_CHECKS, *MODE_CHECKS} >= LATE
+    assert {*BOAT_CHECKS, *EVENT_CHECKS, *MODE_CHECKS} >= LATE
     assert "event_findings" not in {check.__name__ for check in LATE}

@@ -233,6 +233,7 @@ _KINDS: Mapping[str, Kind] = {
     "start-beside-its-way": _thicker,
     "one-end-unprotected": _plain(fuses.fuse_at_source),
     "source-without-device": _plain(fuses.fuse_at_source),
+    "turn-loses-battery": _plain(devices.making_first),
     "switch-continuous": _plain(devices.continuous_enough),
     "switch-intermittent": _plain(devices.carrying_more),
     "interrupting-too-low": _plain(devices.breaking_more),

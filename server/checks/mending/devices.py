@@ -130,6 +130,15 @@ def carrying_more(patient: Patient) -> Iterator[Mend]:
             yield Mend(label=f"A {noun} {words} in place of {the(part.name)}", edits=edits)
 
 
+def making_first(patient: Patient) -> Iterator[Mend]:
+    """A switch that makes before it breaks in the place of one that is known to break first."""
+    part = patient.parts[patient.finding.subjects[0]]
+    if isinstance(part, Contact) and part.order == "break-before-make":
+        label = f"A switch that makes before it breaks in place of {the(part.name)}"
+        edit = ChangeValue(id=part.id, field="order", value="make-before-break")
+        yield Mend(label=label, edits=(edit,))
+
+
 def continuous_enough(patient: Patient) -> Iterator[Mend]:
     """A switch whose continuous rating covers what is let through it."""
     part, limit = patient.parts[patient.finding.subjects[0]], patient.finding.limit

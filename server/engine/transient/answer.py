@@ -119,11 +119,31 @@ class LinkOffsetInTime:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class DeviceCurrent:
+    """The current through a fuse or breaker, without its sign, from the press on; straight lines between."""
+
+    element: str
+    time_s: Floats
+    current_a: Floats
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class EventFigures:
+    """What an event in time is judged by: see ``EventRun``; its points are without causes."""
+
+    inrush_a: Instant
+    points: tuple[PointAnswer, ...]
+    links: tuple[LinkOffsetInTime, ...]
+    devices: tuple[DeviceCurrent, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class EventRun:
     """An event solved in time: phases, every load, the heavy current, and what was assumed or left out.
 
     ``inrush_a`` is the largest current of the heavy load, ``settled_a`` its current at the end of the run.
-    ``waveforms`` holds one in volts for every point and one in amperes, ``heavy-current``.
+    ``waveforms`` holds one in volts for every point and one in amperes, ``heavy-current``; ``devices`` the
+    currents of the fuses and breakers that the event runs through.
     """
 
     event: str
@@ -141,3 +161,4 @@ class EventRun:
     troubles: tuple[Trouble, ...]
     not_assessed: tuple[str, ...]
     links: tuple[LinkOffsetInTime, ...] = ()
+    devices: tuple[DeviceCurrent, ...] = ()

@@ -11,6 +11,7 @@ from server.engine.analysis import UnknownModeError
 from server.engine.answer import AssumedValue
 from server.engine.solution import Solution
 from server.engine.transient.answer import (
+    EventFigures,
     EventRun,
     Instant,
     Phase,
@@ -21,6 +22,7 @@ from server.engine.transient.answer import (
 )
 from server.engine.transient.circuit import TransientError
 from server.engine.transient.conditions import conditions_in_words, not_computed
+from server.engine.transient.device_currents import device_currents
 from server.engine.transient.event_causes import EventCauses
 from server.engine.transient.event_in_time import EventInTime
 from server.engine.transient.event_verdicts import EventVerdicts
@@ -30,7 +32,7 @@ from server.engine.transient.spoken import spoken
 from server.engine.transient.states_left import states_left
 from server.units import Second
 
-__all__ = ["TransientError", "UnknownModeError", "event_run"]
+__all__ = ["TransientError", "UnknownModeError", "event_figures", "event_run"]
 
 HEAVY_CURRENT = "heavy-current"
 
@@ -53,11 +55,31 @@ def event_run(
     return _Answer(event, EventVerdicts(event, bands), EventCauses(event)).whole()
 
 
+def event_figures(boat: Boat, mode_id: str, event_id: str) -> EventFigures:
+    """What an event in time is judged by, without its waveforms and without the causes of dips and kicks.
+
+    Raises:
+        UnknownModeError, TransientError: see ``event_run``.
+    """
+    solution = Solution.of(boat, mode_id)
+    event = EventInTime(solution, solution.event(event_id))
+    return _Answer(event, EventVerdicts(event), None).figures()
+
+
 @dataclass(frozen=True, eq=False)
 class _Answer:
     event: EventInTime
     verdicts: EventVerdicts
-    causes: EventCauses
+    causes: EventCauses | None
+
+    def figures(self) -> EventFigures:
+        """What the event is judged by."""
+        return EventFigures(
+            inrush_a=self._inrush,
+            points=tuple(self._point(number) for number in range(len(self.event.points))),
+            links=tuple(link_offsets(self.event.model, self.event.waves)),
+            devices=tuple(device_currents(self.event)),
+        )
 
     def whole(self) -> EventRun:
         """The whole answer."""
@@ -83,6 +105,7 @@ class _Answer:
                 *self.verdicts.why_not_drawn,
             ),
             links=tuple(link_offsets(self.event.model, self.event.waves)),
+            devices=tuple(device_currents(self.event)),
         )
 
     @cached_property
@@ -173,8 +196,8 @@ class _Answer:
             below_need_s=judgement.below_need_s,
             verdict=judgement.verdict,
             reason=judgement.reason,
-            dip_causes=self.causes.of(number, lowest, of_rise=False),
-            kick_causes=self.causes.of(number, released, of_rise=True),
+            dip_causes=() if self.causes is None else self.causes.of(number, lowest, of_rise=False),
+            kick_causes=() if self.causes is None else self.causes.of(number, released, of_rise=True),
             band_basis="drawn" if drawn is not None else "none" if band is None else "first-instant",
             matters_most=None if drawn is None else drawn.matters_most,
         )

@@ -1,6 +1,8 @@
 """All findings of a boat, in all its modes and events; one opened; let stand, or no longer."""
 
-from fastapi import APIRouter, Request
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request
 from pydantic import ValidationError
 from starlette.responses import Response
 
@@ -23,6 +25,8 @@ from server.web.views.lists import as_of_words
 from server.web.views.state import ViewState
 
 router = APIRouter()
+Shown = Annotated[int, Query(ge=0, le=1000)]
+"""How many mends of a finding stand there already."""
 
 INCOMPLETE = "Enter who accepts this and why: both are printed beside it, in up to 120 and 2,000 characters."
 
@@ -39,25 +43,29 @@ def findings(request: Request, boat_id: BoatId, yard: Yard) -> Response:
 
 
 @router.get("/boats/{boat_id}/findings/one")
-def one(request: Request, boat_id: BoatId, yard: Yard, finding: str = "", bench: str = "") -> Response:
-    """One finding opened: in its row, or in the page of all."""
+def one(  # noqa: PLR0913, PLR0917 - what the address may hold
+    request: Request, boat_id: BoatId, yard: Yard, finding: str = "", bench: str = "", mends: str = ""
+) -> Response:
+    """One finding opened: in its row, or in the page of all; with ``mends=all`` once all mends were tried."""
     opened = open_boat(yard, boat_id)
     state, chosen = state_of(request, boat_id, request.query_params), FindingFilter.of(request.query_params)
-    waits = not is_htmx(request)
+    waits = mends == "all"
     view = opened_finding(
         yard, opened, state, finding, kept=chosen.pairs, in_place=bench == "yes", waits=waits
     )
-    if waits:
+    if not is_htmx(request):
         return page(request, "findings/page", _page_view(yard, opened, state, chosen, view))
     return fragments(request, ("findings/opened", view), page_url=state.url("/findings"), is_late=True)
 
 
 @router.get("/boats/{boat_id}/findings/mends")
-def mends(request: Request, boat_id: BoatId, yard: Yard, finding: str = "", bench: str = "") -> Response:
-    """The mends of a finding, each with what it does to the others; they follow once it was opened."""
+def mends(  # noqa: PLR0913, PLR0917 - what the address may hold
+    request: Request, boat_id: BoatId, yard: Yard, finding: str = "", bench: str = "", shown: Shown = 0
+) -> Response:
+    """The next mends of a finding, each with what it does to the others; they follow once it was opened."""
     opened = open_boat(yard, boat_id)
     state = state_of(request, boat_id, request.query_params)
-    view = mends_of(yard, opened, state, finding, in_place=bench == "yes")
+    view = mends_of(yard, opened, state, finding, in_place=bench == "yes", shown=shown)
     page_url = state.url("/findings/one", finding=finding)
     return fragments(request, ("findings/mends", view), page_url=page_url, is_late=True)
 
@@ -127,7 +135,5 @@ def _refused(request: Request, yard: ActionsYard, boat_id: str, fields: Fields, 
     """The page with the finding opened and what was typed kept (422)."""
     opened, chosen = open_boat(yard, boat_id), FindingFilter.of(fields)
     state = state_of(request, boat_id, fields)
-    shown = opened_finding(
-        yard, opened, state, fields.get("finding", ""), kept=chosen.pairs, waits=True, typed=typed
-    )
+    shown = opened_finding(yard, opened, state, fields.get("finding", ""), kept=chosen.pairs, typed=typed)
     return page(request, "findings/page", _page_view(yard, opened, state, chosen, shown), status=422)

@@ -71,6 +71,7 @@ KIND_OF = {
     "pack-opens": "switching",
     "source-alone": "switching",
     "turn-loses-battery": "switching",
+    "turn-through-off": "switching",
     "midpoint-fed": "switching",
     "switched-off": "switching",
     "leaves-its-state": "switching",

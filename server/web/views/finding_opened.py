@@ -5,13 +5,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from server.boat.boat import Boat
+from server.checks.words import listed
 from server.web.views.findings import RULE_WORDS, SEVERITIES, STATUS_WORDS
 from server.web.views.forms import FormView, change_form
 from server.web.views.state import ViewState
 
 if TYPE_CHECKING:
     from server.actions.mending import Offer
-    from server.boat.finding import Finding
+    from server.boat.finding import Finding, MendStep
     from server.checks.copper import Bought
     from server.checks.working import Step
 
@@ -40,23 +41,37 @@ class EffectView:
 
 
 @dataclass(frozen=True)
+class MendStepView:
+    """A step that is done by hand: what to do, and what it does to the loads, in one line each."""
+
+    what: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class OfferView:
-    """A mend as a form with one button, and what it does to the other findings."""
+    """A mend as a form with one button, and what it does to the others; one by hand has steps alone."""
 
     form: FormView
     button_id: str
     label: str
     effects: tuple[EffectView, ...]
     cable: str
+    steps: tuple[MendStepView, ...] = ()
 
 
 @dataclass(frozen=True)
 class MendsView:
-    """``findings/_mends.html``: ``more_url`` is where they come from while they are worked out."""
+    """``findings/_mends.html``: ``more_url`` is where the rest comes from while they are worked out.
+
+    ``wait_url`` is the page that waits for all of them, for who has no script; ``shown`` how many there are.
+    """
 
     id: str
     offers: tuple[OfferView, ...] = ()
     more_url: str = ""
+    wait_url: str = ""
+    shown: int = 0
     in_place: bool = False
 
 
@@ -137,12 +152,19 @@ def accept_view(
     return AcceptView(f"accept-{finding.id}", form, typed, warning)
 
 
-def mends_view(
-    state: ViewState, revision: int, finding: "Finding", offered: "Sequence[Offer]", *, in_place: bool
+def mends_view(  # noqa: PLR0913 - what was found, and what is shown of it
+    state: ViewState,
+    revision: int,
+    finding: "Finding",
+    offered: "Sequence[Offer]",
+    *,
+    shown: int,
+    more_url: str,
+    in_place: bool,
 ) -> MendsView:
-    """The mends of a finding; ``in_place`` where the workbench is swapped rather than loaded."""
+    """The mends of a finding from a number on; ``in_place`` where the workbench is swapped, not loaded."""
     return MendsView(
-        id=f"mends-{finding.id}",
+        id=f"mends-{finding.id}" + (f"-{shown}" if shown else ""),
         offers=tuple(
             OfferView(
                 form=change_form(state, "/mend", revision, finding=finding.id, mend=str(number)),
@@ -150,11 +172,25 @@ def mends_view(
                 label=one.mend.label,
                 effects=tuple(_effects(one, finding.id)),
                 cable=_cable(one.bought),
+                steps=tuple(_by_hand(step) for step in one.mend.steps),
             )
             for number, one in enumerate(offered)
+            if number >= shown
         ),
+        more_url=more_url,
+        shown=len(offered),
         in_place=in_place,
     )
+
+
+def _by_hand(step: "MendStep") -> MendStepView:
+    groups = (
+        ("Goes dead", step.goes_dead),
+        ("Without power for an instant", step.blinks),
+        ("Then alive", step.alive),
+        ("Then dead", step.dead),
+    )
+    return MendStepView(step.what, tuple(f"{title}: {listed(names)}." for title, names in groups if names))
 
 
 def _effects(offer: "Offer", mended: str) -> list[EffectView]:
