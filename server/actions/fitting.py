@@ -113,7 +113,7 @@ def _wire(cable: Cable, answers: CableAnswers) -> Conductor:
     )
 
 
-def take_out_part(part: str) -> AnyEdit:
+def take_out_part(part: str) -> RemovePart:
     """Take a part out; what hung on it has loose ends."""
     return RemovePart(id=part)
 

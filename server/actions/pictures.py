@@ -19,6 +19,10 @@ if TYPE_CHECKING:
     from server.store.values import Revision
 
 
+FEW_PLATES = 24
+"""A picture of so few rows needs no overview to move about in it."""
+
+
 def drawn_side(portrait: bool, wished: "Polarity | None", held: "Polarity | None") -> "Portrait":
     """The one polarity that a narrow picture shows: that of what is in the hand, else the wished one.
 
@@ -37,15 +41,15 @@ def diagram(  # noqa: PLR0913 - each names one thing of the picture
     event: str | None,
     selected: "InputAnswer | None",
     earlier: "Revision | None",
-    unfolded: str | None = None,
+    folds: "Folds | None" = None,
     portrait: "Portrait" = None,
     instant: "InstantAnswer | None" = None,
+    chosen: str | None = None,
 ) -> "Svg":
     """The wiring diagram of the mode, with the selected load's path lit and the moved lead's ghost.
 
-    ``unfolded`` is a bar or panel whose loads are to be seen one by one on a boat of many loads;
-    ``portrait`` the one side that a narrow picture shows. With an ``instant`` of the event its figures are
-    those of then; such a picture is not kept.
+    ``portrait`` is the one side that a narrow picture shows, ``chosen`` the part or conductor whose card is
+    open. With an ``instant`` of the event its figures are those of then; such a picture is not kept.
     """
     from server.drawing.diagram import diagram_of
 
@@ -53,7 +57,7 @@ def diagram(  # noqa: PLR0913 - each names one thing of the picture
         None if answer is None else answer.mode,
         event,
         None if selected is None else selected.part,
-        unfolded,
+        folds or Folds(),
         portrait,
     )
 
@@ -67,12 +71,13 @@ def diagram(  # noqa: PLR0913 - each names one thing of the picture
             ghost=None if earlier is None else _ghost(yard, opened.boat, earlier),
             findings=_findings(yard, opened, view),
             instant=instant,
+            chosen=chosen,
         )
 
     if instant is not None:
         return drawn()
     before = None if earlier is None else earlier.sha
-    return yard.diagrams.get((opened.sha, before, view, _in_time(answer)), drawn)
+    return yard.diagrams.get((opened.sha, before, view, chosen, _in_time(answer)), drawn)
 
 
 def _in_time(answer: "ModeAnswer | None") -> frozenset[str]:
@@ -82,21 +87,35 @@ def _in_time(answer: "ModeAnswer | None") -> frozenset[str]:
 
 
 @dataclass(frozen=True, slots=True)
+class Folds:
+    """Which bars and panels show their loads one by one, and which in one row; ``seen`` is shown in any case.
+
+    Bars, panels and whatever is seen are named by the ids of their parts or conductors.
+    """
+
+    opened: frozenset[str] = frozenset()
+    shut: frozenset[str] = frozenset()
+    seen: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class _View:
     """What decides where everything stands."""
 
     mode: str | None
     event: str | None
     selected: str | None
-    unfolded: str | None
+    folds: Folds
     portrait: "Portrait"
 
 
-def _loads_on(boat: Boat, part: str | None) -> frozenset[str]:
-    """The loads whose leads land on a bar or panel; none where no part is named."""
-    if part is None:
-        return frozenset()
-    return frozenset(one.part for one in leads(boat) if one.tap is not None and one.tap.part == part)
+def _shown_one_by_one(boat: Boat, folds: Folds) -> frozenset[str]:
+    """The loads whose leads land on an opened bar or panel, and what is to be seen in any case."""
+    seen = frozenset() if folds.seen is None else frozenset({folds.seen})
+    bars = folds.opened | (seen - folds.shut)
+    if not bars:
+        return seen
+    return seen | {one.part for one in leads(boat) if one.tap is not None and one.tap.part in bars}
 
 
 def _ghost(yard: Yard, now: Boat, earlier: "Revision") -> "ConductorGhost | None":
@@ -125,7 +144,7 @@ def overlay(  # noqa: PLR0913 - each names one thing of the picture
     event: str | None,
     selected: "InputAnswer | None",
     held: "PickUp | tuple[PartAnswer, ...] | None",
-    unfolded: str | None = None,
+    folds: "Folds | None" = None,
     portrait: "Portrait" = None,
 ) -> "Svg":
     """What every tap or part answers, on the very layout of the diagram; empty while nothing is held."""
@@ -136,8 +155,26 @@ def overlay(  # noqa: PLR0913 - each names one thing of the picture
     if held is None or answer is None:
         return finished(root(1, 1, id="tap-answers", class_="tap-answers", aria_hidden="true"), 1, 1)
     part = None if selected is None else selected.part
-    layout = _layout(yard, opened, _View(answer.mode, event, part, unfolded, portrait))
+    layout = _layout(yard, opened, _View(answer.mode, event, part, folds or Folds(), portrait))
     return part_overlay(layout, part or "", held) if isinstance(held, tuple) else tap_overlay(layout, held)
+
+
+def overview(  # noqa: PLR0913 - the same as of the picture
+    yard: Yard,
+    opened: OpenBoat,
+    answer: "ModeAnswer | None",
+    *,
+    event: str | None,
+    selected: "InputAnswer | None",
+    folds: Folds,
+    portrait: "Portrait" = None,
+) -> "Svg | None":
+    """The whole picture in small, on the diagram's own layout; none where the picture itself is small."""
+    from server.drawing.card import overview as drawn
+
+    mode, part = (None if answer is None else answer.mode), (None if selected is None else selected.part)
+    layout = _layout(yard, opened, _View(mode, event, part, folds, portrait))
+    return drawn(layout) if len(layout.plates) > FEW_PLATES else None
 
 
 def _layout(yard: Yard, opened: OpenBoat, view: _View) -> "Layout":
@@ -150,7 +187,8 @@ def _layout(yard: Yard, opened: OpenBoat, view: _View) -> "Layout":
             opened.boat,
             mode_id=view.mode,
             selected=view.selected,
-            unfolded=_loads_on(opened.boat, view.unfolded),
+            unfolded=_shown_one_by_one(opened.boat, view.folds),
+            shut=view.folds.shut,
             findings=_findings(yard, opened, view),
             portrait=view.portrait,
         ),

@@ -12,6 +12,7 @@ from server.boat.edit_values import (
     RemoveConductor,
     RemovePart,
     Rename,
+    SetRowOrder,
 )
 from server.boat.forgetting import without
 from server.boat.listed import Group, conductor_of, find, part_of, with_added, with_changed
@@ -73,6 +74,11 @@ def add_cable(boat: Boat, edit: AddCable) -> Boat:
 def remove_cable(boat: Boat, edit: RemoveCable) -> Boat:
     """Remove a cable; its conductors stay as single ones."""
     return without(boat, [find(boat, edit.id, "id", ("cables",)).item.id])
+
+
+def set_row_order(boat: Boat, edit: SetRowOrder) -> Boat:
+    """Keep the rows of the picture in this order."""
+    return boat.model_copy(update={"row_order": edit.parts})
 
 
 def rename(boat: Boat, edit: Rename) -> Boat:

@@ -1,5 +1,7 @@
 """The small picture of a boat's wiring for its card: the ladder's lines without a word."""
 
+from xml.etree.ElementTree import Element
+
 from server.boat.boat import Boat
 from server.drawing.ladder import ladder
 from server.drawing.shapes import Layout, Point
@@ -7,6 +9,8 @@ from server.drawing.svg import Svg, add, finished, number, root
 
 CARD_WIDTH = 320.0
 CARD_HEIGHT = 180.0
+OVERVIEW_LINE = 8.0
+"""Drawn at the picture's own size, and shown about eight times smaller."""
 
 
 def card_picture(boat: Boat) -> Svg:
@@ -19,18 +23,28 @@ def card_picture(boat: Boat) -> Svg:
         role="img",
         aria_label=f"Small picture of the wiring of {boat.name}",
     )
-    sx, sy = CARD_WIDTH / layout.width, CARD_HEIGHT / layout.bottom
+    _put_silhouette(svg, layout, CARD_WIDTH / layout.width, CARD_HEIGHT / layout.bottom)
+    return finished(svg, CARD_WIDTH, CARD_HEIGHT)
+
+
+def overview(layout: Layout) -> Svg:
+    """The whole of a large picture in small: the same lines and plates without words, to move about by."""
+    svg = root(layout.width, layout.height, id="overview-lines", class_="card-wiring", aria_hidden="true")
+    _put_silhouette(svg, layout, 1.0, 1.0, line=OVERVIEW_LINE)
+    return finished(svg, layout.width, layout.height)
+
+
+def _put_silhouette(svg: Element, layout: Layout, sx: float, sy: float, line: float = 1.2) -> None:
     for side in ("negative", "positive"):
-        add(svg, "path", d=_lines(layout, side, sx, sy), class_=side, fill="none", stroke_width="1.2")
-        add(svg, "path", d=_bars(layout, side, sx, sy), class_=side, fill="none", stroke_width="2.4")
+        add(svg, "path", d=_lines(layout, side, sx, sy), class_=side, fill="none", stroke_width=line)
+        add(svg, "path", d=_bars(layout, side, sx, sy), class_=side, fill="none", stroke_width=2 * line)
     boxes = [p.box for p in layout.plates if p.rung.kind != "tie"] + [b.box for b in layout.batteries]
     plates = "".join(
         f"M{number(b.x * sx)} {number(b.y * sy)}h{number(b.width * sx)}v{number(max(b.height * sy - 1, 1))}"
         f"h{number(-b.width * sx)}z"
         for b in boxes
     )
-    add(svg, "path", d=plates, class_="plates", stroke_width="0.8")
-    return finished(svg, CARD_WIDTH, CARD_HEIGHT)
+    add(svg, "path", d=plates, class_="plates", stroke_width=line / 1.5)
 
 
 def _path(points: tuple[Point, ...], sx: float, sy: float) -> str:

@@ -66,17 +66,18 @@ def picture_layout(  # noqa: PLR0913 - the same as of the picture
     mode_id: str | None,
     selected: str | None = None,
     unfolded: frozenset[str] = frozenset(),
+    shut: frozenset[str] = frozenset(),
     findings: Sequence[Finding] = (),
     portrait: Portrait = None,
 ) -> Layout:
     """The layout that ``wiring_diagram`` draws for the same arguments; overlays are drawn on it.
 
-    A selected load is always unfolded.
+    A selected load is always unfolded; the loads of the parts in ``shut`` are folded on a small boat as well.
     """
     marks = _marks(findings)
     notes = {p.id: marks[p.id][1] for p in boat.parts if p.id in marks and p.kind in NOTED}
     seen = unfolded | {selected} if selected else unfolded
-    return ladder(boat, mode_id, seen, notes=notes, portrait=portrait)
+    return ladder(boat, mode_id, seen, shut=shut, notes=notes, portrait=portrait)
 
 
 def diagram_of(  # noqa: PLR0913 - the same as of the picture
@@ -89,10 +90,12 @@ def diagram_of(  # noqa: PLR0913 - the same as of the picture
     ghost: ConductorGhost | None = None,
     findings: Sequence[Finding] = (),
     instant: "InstantAnswer | None" = None,
+    chosen: str | None = None,
 ) -> Svg:
     """The picture on a layout from ``picture_layout`` for the same boat, mode, selection and findings.
 
-    With an instant of the event it shows the currents and voltages of that instant.
+    With an instant of the event it shows the currents and voltages of that instant. ``chosen`` is the part or
+    conductor whose card is open.
     """
     marks = _marks(findings)
     told = states(boat, layout.circuit, answer, event_id, selected, findings)
@@ -138,8 +141,16 @@ def diagram_of(  # noqa: PLR0913 - the same as of the picture
             put_both_grip(grips, layout, plate)
     svg.append(grips)
     put_turn(svg, layout)
+    if chosen is not None:
+        _mark_chosen(svg, chosen)
     put_legend(svg, layout.height, layout.width)
     return finished(svg, layout.width, height)
+
+
+def _mark_chosen(svg: Element, chosen: str) -> None:
+    for element in svg.iter():
+        if chosen in {thing.partition(".")[0] for thing in element.get("data-thing", "").split()}:
+            element.set("class", f"{element.get('class', '')} chosen".lstrip())
 
 
 def _marks(findings: Sequence[Finding]) -> dict[str, tuple[str, str]]:

@@ -20,8 +20,10 @@ def put_batteries(parent: Element, pen: Pen) -> None:
             "g",
             id=f"part-{box.key}",
             class_=f"battery{lit}",
-            role="group",
+            role="button",
+            tabindex="-1",
             aria_label=f"{box.name}, {', '.join(box.lines[-box.facts :])}",
+            data_thing=" ".join(box.members),
         )
         add(part, "rect", x=b.x, y=b.y, width=b.width, height=b.height, class_="plate")
         battery_cells(part, b.x + 30, b.y, b.bottom)
@@ -52,7 +54,8 @@ def put_symbol(parent: Element, pen: Pen, symbol: Symbol, seen: set[str]) -> Non
     kind = f"part {step.kind} {symbol.side}{' open' if step.is_open else ''}{dead}{lit}"
     turn = "" if symbol.forward else " scale(-1 1)"
     spot = f"translate({number(symbol.x)} {number(symbol.y)}){turn}"
-    group = add(parent, "g", id=identity, class_=kind, transform=spot)
+    touched = {"role": "button", "tabindex": "-1", "data_thing": step.element}
+    group = add(parent, "g", id=identity, class_=kind, transform=spot, **touched)
     state = "open" if step.is_open else "closed"
     add(
         group,

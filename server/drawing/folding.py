@@ -15,12 +15,19 @@ FOLDABLE = ("section", "busbar", "post", "junction", "engine-block")
 LEAST_MEMBERS = 2
 
 
-def folded(c: Circuit, unfolded: frozenset[str]) -> Circuit:
-    """The circuit with its loads folded to the bars that feed them, where it has over forty of them."""
-    if sum(r.kind == "load" for r in c.rungs) <= MOST_RUNGS:
+def folded(c: Circuit, unfolded: frozenset[str], shut: frozenset[str] = frozenset()) -> Circuit:
+    """The circuit with its loads folded to the bars that feed them, where it has over forty of them.
+
+    ``unfolded`` holds ids of bars, loads or conductors that shall be seen; ``shut`` ids of parts whose loads
+    are folded however few there are.
+    """
+    is_large = sum(r.kind == "load" for r in c.rungs) > MOST_RUNGS
+    if not is_large and not shut:
         return c
     touching = _Touching(c.chains)
     for place, members in _groups(c, unfolded).items():
+        if not is_large and c.places[place].part not in shut:
+            continue
         c = _fold(c, touching, place, members)
     return replace(c, chains=touching.chains)
 
@@ -83,8 +90,14 @@ def _groups(c: Circuit, unfolded: frozenset[str]) -> dict[str, list[Rung]]:
         for place, rungs in groups.items()
         if len(rungs) >= LEAST_MEMBERS
         and place not in unfolded
-        and not any(r.part in unfolded for r in rungs)
+        and not any(r.part in unfolded or _holds(c, r, unfolded) for r in rungs)
     }
+
+
+def _holds(c: Circuit, rung: Rung, seen: frozenset[str]) -> bool:
+    """Whether one of a rung's leads holds something that shall be seen."""
+    chains = (c.chains[port.chain] for port in (*rung.left, *rung.right) if port.chain is not None)
+    return bool(seen) and any(not seen.isdisjoint(step.ids) for chain in chains for step in chain.steps)
 
 
 def _fold(c: Circuit, touching: _Touching, place: str, members: list[Rung]) -> Circuit:

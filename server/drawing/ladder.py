@@ -42,17 +42,18 @@ class Heights:
     bottom: float
 
 
-def ladder(
+def ladder(  # noqa: PLR0913 - each names one thing of the picture
     boat: Boat,
     mode_id: str | None,
     unfolded: frozenset[str] = frozenset(),
     *,
+    shut: frozenset[str] = frozenset(),
     notes: Mapping[str, str] | None = None,
     portrait: Portrait = None,
 ) -> Layout:
     """The layout of a boat's wiring in a mode; ``notes`` give a line of text below a part's plate."""
     notes = notes or {}
-    c = with_turns(folded(read_circuit(boat, mode_id), unfolded))
+    c = with_turns(folded(read_circuit(boat, mode_id), unfolded, shut))
     style = PORTRAIT if portrait else LANDSCAPE
     b = band(c, unfolded, slim=portrait is not None)
     sides = [_arranged(c, b, side) for side in ((portrait,) if portrait else BOTH)]

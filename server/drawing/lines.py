@@ -71,6 +71,7 @@ def put_wires(parent: Element, pen: Pen, wires: list[Wire]) -> None:
     line = _put_line(parent, data, classes, 2.0 if first.bonding else line_width(current, area))
     if conductor:
         line.set("id", f"conductor-{conductor.ids[0]}")
+        line.set("data-thing", " ".join(conductor.ids))
         if len(conductor.ids) > 1:
             line.set("data-conductors", " ".join(conductor.ids))
         count = f"{len(conductor.ids)} × " if len(conductor.ids) > 1 else ""
@@ -118,7 +119,9 @@ def put_upright(parent: Element, pen: Pen, up: Upright) -> None:
         data = path(up.path, pen.uprights)
         _put_line(parent, data, f"conductor stem {place.side}{dead}{lit}", width)
         return
-    group = add(parent, "g", id=f"part-{place.key}", class_=f"bar {place.kind} {place.side}{dead}{lit}")
+    touched = {"role": "button", "tabindex": "-1", "data_thing": place.part}
+    classes = f"bar {place.kind} {place.side}{dead}{lit}"
+    group = add(parent, "g", id=f"part-{place.key}", class_=classes, **touched)
     add(group, "title", place.name)
     half = 9.0 if place.kind == "engine-block" else BAR_WIDTH / 2
     half = 3.0 if place.kind == "bonding" else half
@@ -154,6 +157,9 @@ def _put_block(parent: Element, pen: Pen, up: Upright) -> None:
         "g",
         id=f"part-{place.key}",
         class_=f"part block {part.kind} {place.side}" + pen.lit((place.part,)),
+        role="button",
+        tabindex="-1",
+        data_thing=place.part,
     )
     add(group, "title", part.name)
     x0, x1 = up.x - up.half, up.x + up.half

@@ -25,15 +25,19 @@ from server.drawing.rungs import with_rungs
 
 def read_circuit(boat: Boat, mode_id: str | None) -> Circuit:
     """The boat as places, chains and rungs, with contacts as the mode sets them."""
+    reader, links = finest_graph(boat, mode_id)
+    return _cut(reader, links, sides(reader, links))
+
+
+def finest_graph(boat: Boat, mode_id: str | None) -> tuple[Reader, Links]:
+    """Every terminal and every step between two of them, with contacts as the mode sets them."""
     mode = next((m for m in boat.modes if m.id == mode_id), None)
     reader = Reader(boat, positions(mode), {part.id: part for part in boat.parts})
     reader.landings.update((t.part, t.terminal) for c in boat.conductors for t in (c.tail, c.head) if t)
     for order, part in enumerate(boat.parts):
         read_part(reader, part, order)
     read_conductors(reader)
-    links = Links(reader.links)
-    side = sides(reader, links)
-    return _cut(reader, links, side)
+    return reader, Links(reader.links)
 
 
 def _cut(r: Reader, links: Links, side: dict[Vertex, Polarity]) -> Circuit:

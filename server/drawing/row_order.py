@@ -1,6 +1,8 @@
-"""The order of the rows: from nothing that moving a lead changes."""
+"""The order of the rows: from nothing that moving a lead changes, and by hand where somebody chose it."""
 
+from collections.abc import Sequence
 from dataclasses import replace
+from itertools import groupby
 
 from server.boat.parts import (
     Alternator,
@@ -21,6 +23,8 @@ from server.drawing.sections import voltages
 
 ENGINE_ROLES = ("starter", "engine-control", "stop-solenoid", "glow-plugs")
 LAST = 9
+APART = ("tie", "apart")
+"""Rows of no part of their own, which stand last."""
 
 
 def ordered(r: Reader, c: Circuit) -> tuple[Rung, ...]:
@@ -49,6 +53,11 @@ def ordered(r: Reader, c: Circuit) -> tuple[Rung, ...]:
             children.setdefault(feeder[rung.key], []).append(here)
         else:
             first.append(here)
+    first = [
+        rung
+        for _, block in groupby(first, key=lambda x: (x.kind in APART, x.voltage_v))
+        for rung in by_hand(list(block), r.boat.row_order)
+    ]
     done: list[Rung] = []
 
     def put(rung: Rung, level: int) -> None:
@@ -62,9 +71,33 @@ def ordered(r: Reader, c: Circuit) -> tuple[Rung, ...]:
     return tuple(done)
 
 
+def by_hand(rungs: Sequence[Rung], wanted: Sequence[str]) -> list[Rung]:
+    """Rows in the order chosen by hand; a newer one stays behind the row that it follows by itself."""
+    place = {part: n for n, part in enumerate(wanted)}
+    behind: dict[str, list[Rung]] = {"": []}
+    at = ""
+    for rung in rungs:
+        if rung.part in place:
+            at = rung.key
+            behind[at] = [rung]
+        else:
+            behind[at].append(rung)
+    chosen = sorted((rung for rung in rungs if rung.part in place), key=lambda x: place[x.part])
+    return [*behind[""], *(one for rung in chosen for one in behind[rung.key])]
+
+
+def row_blocks(rungs: Sequence[Rung]) -> tuple[tuple[str, ...], ...]:
+    """The parts whose rows may change places: those of one voltage, without what follows another row."""
+    own = [rung for rung in rungs if rung.kind not in (*APART, "coil") and not rung.level]
+    return tuple(
+        tuple(dict.fromkeys(rung.part for rung in block))
+        for _, block in groupby(own, key=lambda x: x.voltage_v)
+    )
+
+
 def _class(r: Reader, rung: Rung) -> int:  # noqa: PLR0911 - one answer a kind
     """The engine's own first, then heavy loads, then charging sources, then the rest."""
-    if rung.kind in ("tie", "apart"):
+    if rung.kind in APART:
         return LAST
     match r.parts[rung.part]:
         case Load() as load if load.role in ENGINE_ROLES:

@@ -39,6 +39,7 @@ from server.web.views.state import ViewState
 from server.web.views.strip import LoopView, Strip, loop_view
 from server.web.views.switches import RunningView, switches_view
 from server.web.views.taps import OPENS_OPTION, TapsView, taps_view
+from server.web.views.thing import thing_view
 
 if TYPE_CHECKING:
     from server.engine.answer import InputAnswer, ModeAnswer, PickUp
@@ -51,9 +52,11 @@ PARTS = (
     "controls",
     "diagram",
     "overlay",
+    "overview",
     "asking",
     "change",
     "selected",
+    "thing",
     "taps",
     "findings",
     "switches",
@@ -117,11 +120,13 @@ def bench(  # noqa: PLR0913 - each names one thing of the page
         controls=controls_view(opened, state),
         diagram=before_diagram(yard, now) if state.looks_back else now.diagram(pick_up, earlier),
         overlay=now.overlay(pick_up),
+        overview=now.overview(),
         asking=asking_view(state),
         change=_change(yard, opened, state, chosen, earlier),
         selected=_source_view(opened, state, answer)
         if load is None or strip is None
         else selected_view(load, strip),
+        thing=thing_view(opened, state),
         taps=TapsView() if pick_up is None else _taps(opened, state, pick_up),
         event_ask=ask_view(state, refines=standing.is_refining or (strip is not None and strip.refines)),
         results=results_view(opened, state, answer, standing),

@@ -14,6 +14,9 @@ _ID = r"^[a-z][a-z0-9-]{0,31}$"
 _REQUEST_ID = re.compile(r"^[A-Za-z0-9-]{8,64}$")
 _LONGEST_REVISION = 9
 MOST_FIELDS = 100
+_PANEL = re.compile(r"^-?[a-z][a-z0-9-]{0,31}$")
+MOST_PANELS = 40
+LONGEST_PANELS = MOST_PANELS * 34
 SHAPE_COOKIE = "shape"
 """How the screen is held, ``portrait`` or ``landscape``, as the page's script last saw it."""
 SIDE_COOKIE = "side"
@@ -71,10 +74,17 @@ def state_of(request: Request, boat: str, values: Mapping[str, str]) -> ViewStat
         sort=sort,
         descending=sort is not None and values.get("order") == "descending",
         since=int(since) if is_whole_number(since) else None,
+        panels=_panels(values.get("panels", "")),
         unfolded=next((one for one in SECTIONS if one == values.get("open")), None),
         portrait=request.cookies.get(SHAPE_COOKIE) == "portrait" and values.get("wide") != "yes",
         side=next((one for one in SIDES if one == request.cookies.get(SIDE_COOKIE)), None),
     )
+
+
+def _panels(text: str) -> tuple[str, ...]:
+    """Names of panels, each with a minus before it where it is folded; anything else is left out."""
+    named = tuple(dict.fromkeys(one for one in text[:LONGEST_PANELS].split(".") if _PANEL.match(one)))
+    return named[:MOST_PANELS]
 
 
 def is_whole_number(text: str) -> bool:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from server.actions import in_time, pictures
 from server.actions.choices import UnknownChoiceError, choose
 from server.actions.yard import OpenBoat, Revision, Yard, document, revision_of
-from server.web.views.bench import DiagramView, OverlayView
+from server.web.views.bench import DiagramView, OverlayView, OverviewView
 from server.web.views.loads import worst_first
 from server.web.views.state import ViewState
 
@@ -38,6 +38,27 @@ class Scene:
         named = [load for load in self.answer.loads if self.state.selected in {load.part, load.id}]
         return min(named, key=lambda load: worst_first(load, self.state.event), default=None)
 
+    @property
+    def folds(self) -> "pictures.Folds":
+        """Which panels show their loads one by one; what is selected is always seen."""
+        seen = None if self.state.selected is None else self.state.selected.partition(".")[0]
+        opened = frozenset(one for one in self.state.panels if not one.startswith("-"))
+        shut = frozenset(one[1:] for one in self.state.panels if one.startswith("-"))
+        return pictures.Folds(opened, shut, seen)
+
+    def overview(self) -> OverviewView:
+        """The whole picture in small, with what stands where in the large one."""
+        drawing = pictures.overview(
+            self.yard,
+            self.opened,
+            self.answer,
+            event=self.state.event,
+            selected=self.load,
+            folds=self.folds,
+            portrait=self.side(),
+        )
+        return OverviewView(drawing)
+
     def side(self, held: "InHand" = None) -> "Portrait":
         """The one polarity that a narrow picture shows; None where both are drawn.
 
@@ -63,9 +84,10 @@ class Scene:
             event=self.state.event,
             selected=load,
             earlier=earlier,
-            unfolded=self.state.selected if load is None else None,
+            folds=self.folds,
             portrait=self.side(held),
             instant=instant,
+            chosen=None if self.state.selected is None else self.state.selected.partition(".")[0],
         )
         return DiagramView(drawing)
 
@@ -79,7 +101,7 @@ class Scene:
             event=self.state.event,
             selected=load,
             held=held,
-            unfolded=self.state.selected if load is None else None,
+            folds=self.folds,
             portrait=self.side(held),
         )
         return OverlayView(drawing)

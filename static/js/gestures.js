@@ -6,6 +6,7 @@ import { EdgePan } from "./edge-pan.js";
 import { distance } from "./scene.js";
 import { choose, looksBack } from "./selecting.js";
 import { caughtAt, landing, under } from "./targets.js";
+import { Wiring } from "./wiring.js";
 
 const START_PX = 8;
 
@@ -20,6 +21,7 @@ const START_PX = 8;
  * @property {SVGElement | null} grip
  * @property {boolean} moved
  * @property {boolean} fanned
+ * @property {boolean} wires from the mark of a cable that is being put in
  */
 
 export class Gestures {
@@ -30,6 +32,7 @@ export class Gestures {
   constructor(scene, carrier) {
     this.scene = scene;
     this.carrier = carrier;
+    this.wiring = new Wiring(scene);
     const { end } = carrier;
     this.edge = new EdgePan(scene, () => (carrier.isDragging && !end.caught ? end.finger : null));
     scene.addEventListener("pointerdown", (event) => this.down(event));
@@ -48,11 +51,13 @@ export class Gestures {
     scene.setPointerCapture(event.pointerId);
     if (scene.pointers.size > 1) {
       if (carrier.isDragging) carrier.hold();
+      this.wiring.forget();
       this.press = null;
       return;
     }
     const grip = carrier.hand || looksBack(scene) ? null : gripAt(scene, at);
-    this.press = { pointer: event.pointerId, type: event.pointerType, at, grip, moved: false, fanned: false };
+    const wires = !carrier.hand && this.wiring.isOn(at);
+    this.press = { pointer: event.pointerId, type: event.pointerType, at, grip, moved: false, fanned: false, wires };
     if (carrier.hand) carrier.fan.watch(caughtAt(scene, carrier.places, at, null), at);
   }
 
@@ -66,6 +71,10 @@ export class Gestures {
     const at = { x: event.clientX, y: event.clientY };
     if (!press.moved && distance(at, press.at) < START_PX) return;
     if (!press.moved) this.begin(press, at);
+    if (press.wires) {
+      this.wiring.move(at);
+      return;
+    }
     if (!carrier.isDragging) {
       scene.follow(event);
       return;
@@ -80,7 +89,8 @@ export class Gestures {
   begin(press, at) {
     press.moved = true;
     this.carrier.fan.forget();
-    if (!press.grip) return;
+    if (press.wires) this.wiring.begin();
+    if (!press.grip || press.wires) return;
     this.carrier.end.takenBy(press.type, at);
     this.carrier.pickUp(press.grip, true);
   }
@@ -92,7 +102,8 @@ export class Gestures {
     if (press?.pointer !== event.pointerId) return;
     this.press = null;
     this.carrier.fan.forget();
-    if (this.carrier.isDragging) this.carrier.release();
+    if (press.wires && press.moved) this.wiring.end({ x: event.clientX, y: event.clientY });
+    else if (this.carrier.isDragging) this.carrier.release();
     else if (!press.moved) this.touch(press);
   }
 
@@ -100,6 +111,7 @@ export class Gestures {
   cancel(event) {
     this.scene.pointers.delete(event.pointerId);
     if (this.press?.pointer === event.pointerId) this.press = null;
+    this.wiring.forget();
     if (this.carrier.isDragging) this.carrier.hold();
   }
 
@@ -113,7 +125,7 @@ export class Gestures {
   touch(press) {
     if (this.carrier.hand) this.putDownAt(press);
     else if (press.grip) this.carrier.pickUp(press.grip, false);
-    else choose(this.scene, document.elementFromPoint(press.at.x, press.at.y));
+    else choose(this.scene, document.elementFromPoint(press.at.x, press.at.y), press.at);
   }
 
   /** @param {Press} press */

@@ -13,7 +13,7 @@ const STILL_PX = 0.5;
 const REVEAL_PX = 24;
 const LEAST_FIT_SCALE = 0.35;
 const READABLE_SCALE = 0.875;
-const FOCUS_ORDER = [".rung.selected", ".fold.selected", ".rung.restarts", ".rung.load", ".fold"];
+const FOCUS_ORDER = [".chosen", ".rung.selected", ".fold.selected", ".rung.restarts", ".rung.load", ".fold"];
 
 /** @typedef {{x: number, y: number}} Point */
 
@@ -58,7 +58,7 @@ export class WiringScene extends HTMLElement {
   /** One stop of the tab key leads into the drawing: the selected load, else the first. */
   letKeysIn() {
     const stops = ".rung[tabindex], .fold[tabindex], .grip[tabindex]";
-    if (this.diagram?.querySelector(":is(.rung, .fold, .grip)[tabindex='0']")) return;
+    if (this.diagram?.querySelector("[tabindex='0']")) return;
     const first = this.diagram?.querySelector(".rung.selected[tabindex]") ?? this.diagram?.querySelector(stops);
     first?.setAttribute("tabindex", "0");
   }
@@ -145,9 +145,12 @@ export class WiringScene extends HTMLElement {
     return null;
   }
 
-  /** @param {SVGElement} element */
+  /** Whether a thing is whole in sight; of a conductor or a bar, which may be longer than the pane, any of it. @param {SVGElement} element */
   inSight(element) {
     const [pane, box] = [this.getBoundingClientRect(), element.getBoundingClientRect()];
+    if (element.matches(".conductor, .bar")) {
+      return box.left < pane.right && box.right > pane.left && box.top < pane.bottom && box.bottom > pane.top;
+    }
     return box.left >= pane.left && box.right <= pane.right && box.top >= pane.top && box.bottom <= pane.bottom;
   }
 

@@ -93,17 +93,28 @@ def _panel(made: Made) -> Fields:
     kind = "fuse" if made["devices"] == "blade" else "breaker"
     ways: list[JsonValue] = []
     for number, line in enumerate(made.lines("ways"), start=1):
-        found = _WAY.match(line)
-        name, rating = (found["name"], found["rating"]) if found else (line, None)
+        name, rating = way_of(line)
         device: Fields = {"device_class": made["devices"]}
         if rating is not None:
-            device["rating_a"] = float(rating.replace(",", "."))
+            device["rating_a"] = rating
         ways.append(
             {"id": f"w{number}", "name": name or f"Way {number}", "device_kind": kind, "device": device}
         )
     main: Fields = {"id": "dc", "name": "Main section", "polarity": "positive", "ways": ways}
     bar: Fields = {"id": "neg", "name": "Negative bar", "polarity": "negative", "studs": len(ways) + 2}
     return {"kind": "panel", "sections": [main, bar] if made["bar"] == "yes" else [main]}
+
+
+def way_of(line: str) -> tuple[str, float | None]:
+    """A way as a person writes it: its name, and the amperes of its device where they are said.
+
+    >>> way_of("Chart plotter, 5 A")
+    ('Chart plotter', 5.0)
+    """
+    found = _WAY.match(line)
+    if found is None or found["rating"] is None:
+        return (found["name"] if found else line), None
+    return found["name"], float(found["rating"].replace(",", "."))
 
 
 def _engine(made: Made) -> Fields:

@@ -13,6 +13,7 @@ from server.web.views.loads import ResultsView
 from server.web.views.selected import SelectedView
 from server.web.views.switches import SwitchesView
 from server.web.views.taps import TapsView
+from server.web.views.thing import ThingView
 
 
 class Drawn(Protocol):
@@ -42,6 +43,13 @@ class OverlayView:
 
 
 @dataclass(frozen=True)
+class OverviewView:
+    """``workbench/_overview.html``: the whole picture in small; without a drawing where it is small itself."""
+
+    drawing: Drawn | None
+
+
+@dataclass(frozen=True)
 class BenchView:
     """``workbench/page.html``."""
 
@@ -51,9 +59,11 @@ class BenchView:
     controls: ControlsView
     diagram: DiagramView
     overlay: OverlayView
+    overview: OverviewView
     asking: PickUpView
     change: ChangeView
     selected: SelectedView
+    thing: ThingView
     taps: TapsView
     results: ResultsView
     event_ask: AskView

@@ -62,11 +62,13 @@ class ControlsView:
 
 @dataclass(frozen=True)
 class PickUpView:
-    """``workbench/_asking.html``: how the drawing asks for a selection, for taps and for putting back."""
+    """``workbench/_asking.html``: what the drawing and its tools fill in and send."""
 
     pick_up_action: str
     both_action: str
     select_action: str
+    here_action: str
+    find_action: str
     hidden: tuple[tuple[str, str], ...]
     view_hidden: tuple[tuple[str, str], ...]
 
@@ -104,6 +106,7 @@ def head_view(opened: OpenBoat, here: str) -> HeadView:
         ("fitting", "Put in", "/fitting"),
         ("lists", "Lists", "/lists"),
         ("findings", "Findings", "/findings"),
+        ("photos", "Photos", "/photos"),
         ("options", "Options", "/options"),
     )
     if is_complaint(opened.boat):
@@ -142,7 +145,15 @@ def controls_view(opened: OpenBoat, state: ViewState) -> ControlsView:
 def asking_view(state: ViewState) -> PickUpView:
     """The forms that the drawing fills in and sends."""
     others = tuple(pair for pair in state.pairs if pair[0] != "selected")
-    return PickUpView(state.path("/pick-up"), state.path("/pick-up-both"), state.path(), others, state.pairs)
+    return PickUpView(
+        state.path("/pick-up"),
+        state.path("/pick-up-both"),
+        state.path(),
+        state.path("/here"),
+        state.path("/find"),
+        others,
+        state.pairs,
+    )
 
 
 def assumptions_view(boat: Boat, state: ViewState, revision: int, answer: "ModeAnswer") -> AssumptionsView:

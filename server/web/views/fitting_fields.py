@@ -66,41 +66,55 @@ def has_leads(entry: Entry) -> bool:
 
 def part_fields(entry: Entry, typed: Mapping[str, str], errors: Errors) -> Iterator[AskedView]:
     """The questions about a part, and of a load about its leads."""
+    yield from question_fields("part", entry, typed, errors)
+    for one in LEADS if has_leads(entry) else ():
+        yield line_field("part", one, typed, errors)
+
+
+def question_fields(
+    form: str, entry: Entry, typed: Mapping[str, str], errors: Errors
+) -> Iterator[AskedView]:
+    """The questions about a part itself; ``form`` is what the ids of the fields begin with."""
     name = typed.get("name", "")
-    yield AskedView("part-name", "name", "Name", "text", name, "", errors.get("name", ""), needed=True)
+    yield AskedView(f"{form}-name", "name", "Name", "text", name, "", errors.get("name", ""), needed=True)
     for asked in entry.questions:
         value = typed.get(asked.key, asked.usual)
         yield AskedView(
-            f"part-{asked.key.replace('_', '-')}",
+            f"{form}-{asked.key.replace('_', '-')}",
             asked.key,
             asked.label,
             asked.kind,
             value,
             asked.unit,
             errors.get(asked.key, ""),
-            _choices(asked.choices, value),
+            choices(asked.choices, value),
             needed=asked.needed,
         )
-    for one in LEADS if has_leads(entry) else ():
-        yield _line("part", one, typed, errors)
 
 
-def cable_fields(typed: Mapping[str, str], errors: Errors) -> Iterator[AskedView]:
+def cable_fields(typed: Mapping[str, str], errors: Errors, form: str = "cable") -> Iterator[AskedView]:
     """The questions about a cable."""
     for one in CABLE:
-        yield _line("cable", one, typed, errors)
+        yield line_field(form, one, typed, errors)
         if one.name == "length":
             how = typed.get("measured", "yes")
-            yield AskedView(
-                "cable-measured", "measured", "That is", "choice", how, "", "", _choices(MEASURED, how)
-            )
+            yield choice_field(form, "measured", "That is", MEASURED, how)
 
 
-def _line(form: str, asked: Asked, typed: Mapping[str, str], errors: Errors) -> AskedView:
+def choice_field(
+    form: str, name: str, label: str, offered: tuple[tuple[str, str], ...], chosen: str
+) -> AskedView:
+    """One of a few answers."""
+    return AskedView(f"{form}-{name}", name, label, "choice", chosen, "", "", choices(offered, chosen))
+
+
+def line_field(form: str, asked: Asked, typed: Mapping[str, str], errors: Errors) -> AskedView:
+    """One line of text."""
     value, error = typed.get(asked.name, ""), errors.get(asked.name, "")
     identity = f"{form}-{asked.name}"
     return AskedView(identity, asked.name, asked.label, "text", value, asked.unit, error, offers=asked.offers)
 
 
-def _choices(offered: tuple[tuple[str, str], ...], chosen: str) -> tuple[ChoiceView, ...]:
+def choices(offered: tuple[tuple[str, str], ...], chosen: str) -> tuple[ChoiceView, ...]:
+    """The answers on offer, the chosen one marked."""
     return tuple(ChoiceView(value, title, value == chosen) for value, title in offered)

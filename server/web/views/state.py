@@ -24,8 +24,9 @@ class ViewState:
     """One view of one boat; what is left out is chosen by the page.
 
     ``since`` is the revision that the last change was made on, for as long as its before and after are shown;
-    ``unfolded`` is a long section shown in full; ``portrait`` is how
-    the screen is held and ``side`` the polarity that a narrow picture shows, by their cookies;
+    ``unfolded`` is a long section shown in full; ``panels`` names panels and bars whose loads are shown one by
+    one or, with a minus before the name, in one row; ``portrait`` is how the screen is held and ``side`` the
+    polarity that a narrow picture shows, by their cookies;
     ``looks_back`` asks for the picture as it was before that change, in this one answer.
     """
 
@@ -37,6 +38,7 @@ class ViewState:
     descending: bool = False
     since: int | None = None
     unfolded: Section | None = None
+    panels: tuple[str, ...] = ()
     portrait: bool = False
     side: Literal["positive", "negative"] | None = None
     looks_back: bool = False
@@ -54,6 +56,8 @@ class ViewState:
         kept = [(name, value) for name, value in chosen.items() if value is not None]
         if self.descending:
             kept.append(("order", "descending"))
+        if self.panels:
+            kept.append(("panels", ".".join(self.panels)))
         if self.since is not None:
             kept.append(("since", str(self.since)))
         return tuple(kept)
@@ -79,6 +83,11 @@ class ViewState:
     def unfolding(self, section: Section) -> "ViewState":
         """The same view with a long section in full, or folded again."""
         return replace(self, unfolded=None if self.unfolded == section else section)
+
+    def folding(self, panel: str, *, shut: bool) -> "ViewState":
+        """The same view with a panel's loads in one row, or one by one."""
+        others = tuple(one for one in self.panels if one.removeprefix("-") != panel)
+        return replace(self, panels=(*others, f"-{panel}" if shut else panel))
 
     def sorting(self, key: SortKey) -> "ViewState":
         """The same view sorted by a column; by the same column again: the other way round."""
