@@ -142,6 +142,8 @@ def _hand(edit: SingleEdit) -> object:
     match edit:
         case SetSize() | Splice():
             return edit.kind, edit.conductor
+        case ChangeValue(value=dict(value)):
+            return edit.kind, edit.id, edit.field, str(value.get("kind"))
         case ChangeValue():
             return edit.kind, edit.id, edit.field
         case MoveLead():

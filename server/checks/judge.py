@@ -8,6 +8,7 @@ from server.boat.finding import Finding
 from server.checks.backbones import backbone_drops
 from server.checks.banks import packs_that_open, sources_alone, unlike_banks_now
 from server.checks.charge_leads import charge_leads_that_feed
+from server.checks.coils import coils_that_kick
 from server.checks.crossings import fed_twice, feeds_that_may_meet, returns_through_heavy
 from server.checks.events import event_findings, high_spikes, low_dips
 from server.checks.faults import idle_devices, unknown_interrupting, weak_devices
@@ -73,6 +74,7 @@ BOAT_CHECKS = (
     returns_through_heavy,
     breakers_below_table,
     alternators_own_end,
+    coils_that_kick,
 )
 EVENT_CHECKS = (
     event_findings,

@@ -4,6 +4,8 @@ from typing import Any
 
 import pytest
 
+from server.actions.mending import offers
+from server.actions.results import Results
 from server.boat.finding import Finding
 from server.checks.interrupting import breakers_below_table
 from tests.checks.small import move, part, read, small, wire
@@ -93,3 +95,11 @@ def test_a_panel_without_figures_is_left_out_and_a_main_in_it_is_not() -> None:
     body["conductors"].append(wire("c4b", "panel/dc-radio", "radio/main"))
 
     assert [one.subjects for one in found(body)] == [("panel", "panel.dc-feed")]
+
+
+def test_its_mend_breaks_what_the_table_asks_for() -> None:
+    boat = read(main_breaker(900.0, 1500.0))
+    (one,) = breakers_below_table(boat)
+    (offer,) = offers(Results(), "boat", boat, one.id)
+
+    assert offer.mend.label == "One that can break 3,000 A in place of the main breaker"

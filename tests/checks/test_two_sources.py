@@ -4,6 +4,9 @@ from typing import Any
 
 import pytest
 
+from server.actions.findings import all_findings
+from server.actions.mending import offers
+from server.actions.results import Results
 from server.boat.finding import Finding
 from server.checks.location import distant_devices
 from server.checks.paths import Paths
@@ -14,7 +17,7 @@ from server.checks.two_sources import (
     one_end_unprotected,
     sources_without_device,
 )
-from tests.checks.small import judged, part, read, small, wire
+from tests.checks.small import judged, move, part, read, small, wire
 
 
 def two_banks(*, near: bool, far: bool, metres: float = 4.0, **lead: object) -> dict[str, Any]:
@@ -234,3 +237,22 @@ def test_a_battery_on_nothing_is_asked_nothing() -> None:
     assert bare(body) == []
     assert one_end(body) == []
     assert list(distant_devices(read(body))) == []
+
+
+@pytest.mark.parametrize("on_a_lead", [True, False])
+def test_an_alternators_own_end_is_mended_by_a_fuse_there(on_a_lead: bool) -> None:  # noqa: FBT001
+    """60 A by its rating; 10 AWG of 105 °C carries 60 A (33 CFR 183.425 Table 5)."""
+    body = with_alternator("plus/stud-3")
+    part(body, "alt").update({"self_limiting": "no", "rated_current_a": 50.0})
+    if not on_a_lead:
+        body["parts"] = [one for one in body["parts"] if one["id"] != "fuse"]
+        move(body, "c1", "head", "switch/in")
+        body["conductors"] = [one for one in body["conductors"] if one["id"] != "c2"]
+    boat = read(body)
+    one = next(f for f in all_findings(Results(), "boat", boat) if f.code == "source-end-unprotected")
+    labels = [offer.mend.label for offer in offers(Results(), "boat", boat, one.id)]
+
+    assert any(
+        "60 A fuse in the alternator's positive lead 100 mm from the alternator" in it for it in labels
+    )
+    assert all(("100 mm from the house" in it) == (not on_a_lead) for it in labels)

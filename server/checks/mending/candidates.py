@@ -7,7 +7,7 @@ from server.boat.finding import Mend
 from server.boat.parts import Load
 from server.checks.faults import SURELY_OPENS
 from server.checks.installation import ROUNDING
-from server.checks.mending import devices, fuses, shared, sizes, wiring
+from server.checks.mending import coils, devices, fuses, shared, sizes, wiring
 from server.checks.mending.patient import Patient
 from server.checks.mending.wiring import Taps
 from server.checks.protection import is_too_large
@@ -195,6 +195,12 @@ def _first_negative(patient: Patient, part: str) -> tuple[str, ...]:
     return owner.negatives[:1] if isinstance(owner, Load) else ("negative",)
 
 
+def _at_own_end(patient: Patient) -> Iterator[Mend]:
+    """A source without a device near it: one there, or where the lead has none at all one at either end."""
+    source = patient.finding.subjects[0]
+    return _by_turns(fuses.fuse_at_source(patient), fuses.fuses_at_sources(patient, source, "positive"))
+
+
 def _plain(kind: Callable[[Patient], Iterator[Mend]]) -> Kind:
     def asked(patient: Patient, _taps: Taps) -> Iterator[Mend]:
         return kind(patient)
@@ -234,6 +240,9 @@ _KINDS: Mapping[str, Kind] = {
     "one-end-unprotected": _plain(fuses.fuse_at_source),
     "source-without-device": _plain(fuses.fuse_at_source),
     "turn-loses-battery": _plain(devices.making_first),
+    "coil-kicks": _plain(coils.suppressed),
+    "interrupting-below-table": _plain(devices.breaking_more),
+    "source-end-unprotected": _plain(_at_own_end),
     "switch-continuous": _plain(devices.continuous_enough),
     "switch-intermittent": _plain(devices.carrying_more),
     "interrupting-too-low": _plain(devices.breaking_more),

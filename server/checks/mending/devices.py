@@ -100,16 +100,17 @@ def _element(device: Device) -> str:
 
 
 def breaking_more(patient: Patient) -> Iterator[Mend]:
-    """A device that can break the short circuit behind it."""
+    """A device that can break the short circuit behind it, or what a table asks for."""
     found = patient.finding
-    part, terminal = found.subjects[:2]
-    field, amps = field_of(patient.boat, (part, terminal)), found.figure
-    names = {one.load: one.name for one in devices_of(patient.boat)}
+    part, name = found.subjects[:2]
+    device = next(one for one in devices_of(patient.boat) if one.load == (part, name) or one.element == name)
+    field, amps = field_of(patient.boat, device.load), found.figure
     if field is None or amps is None:
         return
-    enough = next((one for one in USUAL_BREAKING_A if one >= amps.value), None)
+    asked_a = max(amps.value, 0.0 if found.limit is None else found.limit.value)
+    enough = next((one for one in USUAL_BREAKING_A if one >= asked_a), None)
     if enough is not None:
-        label = f"One that can break {enough:,.0f} A in place of {the(names[part, terminal])}"
+        label = f"One that can break {enough:,.0f} A in place of {the(device.name)}"
         yield Mend(label=label, edits=(_change(field, "interrupting_a", enough),))
 
 

@@ -48,8 +48,9 @@ def fuses_at_sources(patient: Patient, part: str, terminal: str) -> Iterator[Men
 
 def fuse_at_source(patient: Patient) -> Iterator[Mend]:
     """A fuse in the conductor by which a source that has none feeds the boat."""
-    source = patient.finding.subjects[0]
-    for name in patient.finding.subjects[1:]:
+    source, *way = patient.finding.subjects
+    own = (name for one in patient.leads_of(source) if one.terminal == "positive" for name in one.conductors)
+    for name in way or own:
         wire = patient.conductors.get(name)
         for end in () if wire is None else (End(wire, "tail"), End(wire, "head")):
             if end.terminal is not None and end.terminal.part == source:

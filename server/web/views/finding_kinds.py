@@ -14,6 +14,7 @@ KIND_OF = {
     "dips-low": "voltage",
     "spike-high": "voltage",
     "limit-not-known": "voltage",
+    "coil-kicks": "voltage",
     "drop-over-limit": "voltage",
     "drop-too-close": "voltage",
     "feeder-shared": "voltage",
