@@ -21,8 +21,11 @@ def pytest_collectreport(report: pytest.CollectReport) -> None:
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Browser tests come last: playwright leaves its event loop running in the main thread."""
-    items.sort(key=lambda item: "e2e" in item.path.parts)
+    """Browser tests come first and stay together: where two processes share the tests, one of them takes these."""
+    items.sort(key=lambda item: "e2e" not in item.path.parts)
+    for item in items:
+        if "e2e" in item.path.parts:
+            item.add_marker(pytest.mark.xdist_group("browser"))
 
 
 def pytest_deselected(items: Sequence[pytest.Item]) -> None:

@@ -58,15 +58,20 @@ class LiveServer:
     app: FastAPI
 
 
-@pytest.fixture(scope="session", autouse=True)
-def untraced() -> None:
+@pytest.fixture(scope="package", autouse=True)
+def untraced() -> Iterator[None]:
     """Pages are tried at the speed a person meets: the tests below the browser carry the coverage."""
-    if (tracing := Coverage.current()) is not None:
+    tracing = Coverage.current()
+    if tracing is not None:
         tracing.stop()
+    yield
+    if tracing is not None:
+        tracing.start()
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def browser() -> Iterator[Browser]:
+    """Closed with the last of these tests: playwright's event loop runs in the main thread until then."""
     with sync_playwright() as playwright:
         browser = launch(playwright)
         yield browser
