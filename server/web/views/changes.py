@@ -89,7 +89,7 @@ def change_view(state: ViewState, opened: "OpenBoat", comparison: "Comparison") 
         headline=_headline(moved),
         basis="" if comparison.is_in_time or state.event is None else AT_ONCE,
         counts=counts,
-        pairs=tuple(_pair(pair) for pair in moved),
+        pairs=tuple(pair_view(pair) for pair in moved),
         removed=comparison.removed,
         added=comparison.added,
         unjudged=comparison.unjudged,
@@ -109,7 +109,8 @@ def _headline(moved: "list[Pair]") -> str:
     return f"{most.name}: {before} → {after}."
 
 
-def _pair(pair: "Pair") -> PairView:
+def pair_view(pair: "Pair") -> PairView:
+    """One load before and after, in words."""
     return PairView(
         pair.name,
         _volts(pair.before_v, pair.before_verdict),

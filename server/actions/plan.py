@@ -1,0 +1,208 @@
+"""The plan of a boat: its runs and what lies in them, where its parts are, and the way of each conductor."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from server.actions.answers import answer
+from server.actions.choices import Chosen
+from server.actions.lists import CableRow, cable_rows
+from server.actions.yard import OpenBoat, Yard
+from server.boat.boat import Boat
+from server.boat.conductors import Conductor
+from server.boat.laid import Bundle, Laid
+from server.boat.leads import Landings
+from server.boat.parts import AnyPart, Panel
+from server.boat.routes import Route, Routes, Spot
+from server.boat.runs import Run, Waypoint
+from server.practice.assumptions import default
+from server.practice.materials import temperature_ratio
+from server.units import Ampere, Metre, Ratio, SquareMillimetre
+
+OVERALL_KEY = "cable_overall_section"
+_TEMPERATURE_KEYS = {True: "conductor_temperature_engine_space", False: "conductor_temperature"}
+
+
+@dataclass(frozen=True)
+class Fill:
+    """How much of a trunking's inside the cables take, from what is assumed of their outside."""
+
+    low: Ratio
+    value: Ratio
+    high: Ratio
+    grown: Ratio
+    """The likeliest value after the growth that the boat leaves room for."""
+
+
+@dataclass(frozen=True)
+class RunFacts:
+    """A run and what lies in it.
+
+    ``heat_w_per_m`` is None where no mode is chosen; ``unknown`` are wires of unknown size, left out of the
+    section and the heat.
+    """
+
+    run: Run
+    start: Waypoint
+    end: Waypoint
+    length_m: Metre | None
+    in_engine_space: bool | None
+    wires: tuple[Conductor, ...]
+    area_mm2: SquareMillimetre
+    unknown: int
+    heat_w_per_m: float | None
+    fill: Fill | None
+
+
+@dataclass(frozen=True)
+class PartFacts:
+    """A part, where its conductors leave for the runs, and how many end on it."""
+
+    part: AnyPart
+    spot: Spot | None
+    waypoint: Waypoint | None
+
+
+@dataclass(frozen=True)
+class WireFacts:
+    """A conductor, the way it takes or why it has none, and what it lies beside."""
+
+    conductor: Conductor
+    row: CableRow
+    route: Route | None
+    why_not: str
+    bundle: Bundle
+
+
+@dataclass(frozen=True)
+class SpareFacts:
+    """A panel, its free ways, and how many were asked for."""
+
+    panel: str
+    free: int
+    asked: int
+
+
+@dataclass(frozen=True)
+class PlanFacts:
+    """Everything that the page of the plan tells."""
+
+    runs: tuple[RunFacts, ...]
+    parts: tuple[PartFacts, ...]
+    wires: tuple[WireFacts, ...]
+    spare: tuple[SpareFacts, ...]
+    end_allowance_m: Metre
+    unjoined: int
+    """Wires between two parts that have no way through the runs."""
+
+
+def plan_facts(yard: Yard, opened: OpenBoat, chosen: Chosen | None) -> PlanFacts:
+    """The plan of a boat with the currents of the chosen mode."""
+    boat = opened.boat
+    routes, laid = Routes.of(boat), Laid.of(boat)
+    amps: Mapping[str, Ampere] | None = None
+    if chosen is not None and boat.runs:
+        flows = answer(yard, opened.sha, boat, chosen.mode, chosen.event).flows
+        amps = {flow.element: flow.current_a for flow in flows}
+    wires = tuple(_wires(boat, routes, laid))
+    return PlanFacts(
+        runs=tuple(_run(boat, routes, run, laid.in_run[run.id], amps) for run in boat.runs),
+        parts=tuple(_part(routes, part) for part in boat.parts),
+        wires=wires,
+        spare=tuple(_spare(boat)),
+        end_allowance_m=routes.allowance.each_end,
+        unjoined=sum(one.route is None for one in wires),
+    )
+
+
+def _run(
+    boat: Boat,
+    routes: Routes,
+    run: Run,
+    wires: tuple[Conductor, ...],
+    amps: Mapping[str, Ampere] | None,
+) -> RunFacts:
+    area = sum(one.size.area_mm2 for one in wires if one.size is not None)
+    told = routes.is_in_engine_space(run.id)
+    return RunFacts(
+        run=run,
+        start=routes.waypoints[run.start],
+        end=routes.waypoints[run.end],
+        length_m=routes.run_length(run.id),
+        in_engine_space=None if told is None else told == "yes",
+        wires=wires,
+        area_mm2=area,
+        unknown=sum(one.size is None for one in wires),
+        heat_w_per_m=None if amps is None else _heat(boat, wires, amps, is_hot=told == "yes"),
+        fill=_fill(boat, run, area),
+    )
+
+
+def _heat(boat: Boat, wires: tuple[Conductor, ...], amps: Mapping[str, Ampere], *, is_hot: bool) -> float:
+    """Watts a metre, I²·r, of wires of known size at the temperature that is assumed of conductors there."""
+    ratio = temperature_ratio(_assumed(boat, _TEMPERATURE_KEYS[is_hot])[1])
+    return sum(
+        amps.get(one.id, 0.0) ** 2 * one.size.resistance_ohm_per_m * ratio
+        for one in wires
+        if one.size is not None
+    )
+
+
+def _fill(boat: Boat, run: Run, area: SquareMillimetre) -> Fill | None:
+    if run.trunking_mm2 is None or not area:
+        return None
+    low, value, high = (area * factor / run.trunking_mm2 for factor in _assumed(boat, OVERALL_KEY))
+    growth = 0.0 if boat.margin is None else boat.margin.growth or 0.0
+    return Fill(low, value, high, value * (1 + growth))
+
+
+def _assumed(boat: Boat, key: str) -> tuple[float, float, float]:
+    own = next((one for one in boat.assumptions if one.key == key and one.subject is None), None)
+    one = default(key) if own is None else own
+    return one.low, one.value, one.high
+
+
+def _part(routes: Routes, part: AnyPart) -> PartFacts:
+    spot = routes.spot(part.id)
+    return PartFacts(part, spot, None if spot is None else routes.waypoints[spot.waypoint])
+
+
+def _wires(boat: Boat, routes: Routes, laid: Laid) -> list[WireFacts]:
+    conductors = {one.id: one for one in boat.conductors}
+    found = []
+    for row in cable_rows(boat):
+        one = conductors[row.conductor]
+        if one.kind == "wire":
+            route = laid.ways.get(one.id)
+            why = "" if route is not None else _why_not(boat, routes, one)
+            found.append(WireFacts(one, row, route, why, laid.bundles.get(one.id, Bundle())))
+    return found
+
+
+def _why_not(boat: Boat, routes: Routes, one: Conductor) -> str:
+    if one.tail is None or one.head is None:
+        return "an end is loose"
+    if not boat.runs:
+        return "no runs yet"
+    if one.tail.part == one.head.part:
+        return "both ends are on one part"
+    return routes.why_not(one.tail.part, one.head.part)
+
+
+def _spare(boat: Boat) -> list[SpareFacts]:
+    asked = None if boat.margin is None else boat.margin.spare_ways
+    if asked is None:
+        return []
+    landings = Landings.of(boat)
+    return [
+        SpareFacts(
+            part.name,
+            sum(
+                not landings.at(part.id, f"{section.id}-{way.id}")
+                for section in part.sections
+                for way in section.ways
+            ),
+            asked,
+        )
+        for part in boat.parts
+        if isinstance(part, Panel)
+    ]

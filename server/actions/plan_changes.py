@@ -1,0 +1,88 @@
+"""What a change of the plan did: to conductors, drops, volts and findings, before and after."""
+
+from dataclasses import dataclass
+
+from server.actions.answers import answer
+from server.actions.choices import Chosen, UnknownChoiceError, choose
+from server.actions.compare import Comparison, comparison
+from server.actions.yard import OpenBoat, Yard, document, revision_of
+from server.boat.boat import Boat
+from server.boat.conductors import Conductor
+
+NOTICEABLE_DROP = 0.0005
+"""Half of the 0.1 % to which drop is shown: a smaller change is none (our own threshold)."""
+
+
+@dataclass(frozen=True)
+class WireChange:
+    """A conductor before and after."""
+
+    before: Conductor
+    after: Conductor
+
+
+@dataclass(frozen=True)
+class DropChange:
+    """The judged drop of a load's input before and after, as a share of the nominal voltage."""
+
+    name: str
+    before: float
+    after: float
+    limit: float | None
+
+
+@dataclass(frozen=True)
+class PlanChange:
+    """What one change of the plan brought; ``compared`` is None where there is no mode to compare in."""
+
+    label: str
+    wires: tuple[WireChange, ...]
+    drops: tuple[DropChange, ...]
+    compared: Comparison | None
+
+
+def plan_change(yard: Yard, opened: OpenBoat, since: int, chosen: Chosen | None) -> PlanChange:
+    """What the changes since an earlier revision did."""
+    earlier = revision_of(yard, opened.id, since)
+    before, after = document(yard, earlier), opened.boat
+    wires = _wires(before, after)
+    is_known = chosen is not None and _has(yard, earlier.sha, before, chosen)
+    if chosen is None or not is_known:
+        return PlanChange(opened.revision.label, wires, (), None)
+    return PlanChange(
+        opened.revision.label,
+        wires,
+        _drops(yard, (earlier.sha, before), opened, chosen),
+        comparison(yard, earlier, opened, chosen),
+    )
+
+
+def _has(yard: Yard, sha: str, boat: Boat, chosen: Chosen) -> bool:
+    try:
+        return choose(yard, sha, boat, chosen.mode, chosen.event) is not None
+    except UnknownChoiceError:
+        return False
+
+
+def _wires(before: Boat, after: Boat) -> tuple[WireChange, ...]:
+    old = {one.id: one for one in before.conductors}
+    both = ((old[one.id], one) for one in after.conductors if one.id in old and old[one.id] is not one)
+    return tuple(WireChange(was, now) for was, now in both if _told(was) != _told(now))
+
+
+def _told(one: Conductor) -> tuple[object, ...]:
+    return one.length_m, one.length_basis, one.in_engine_space
+
+
+def _drops(yard: Yard, earlier: tuple[str, Boat], opened: OpenBoat, chosen: Chosen) -> tuple[DropChange, ...]:
+    before = answer(yard, *earlier, chosen.mode, chosen.event)
+    had = {one.id: one.drop.judged_fraction for one in before.loads if one.drop is not None}
+    after = answer(yard, opened.sha, opened.boat, chosen.mode, chosen.event)
+    changed = [
+        DropChange(one.name, had[one.id], one.drop.judged_fraction, one.drop.limit_fraction)
+        for one in after.loads
+        if one.drop is not None
+        and one.id in had
+        and abs(one.drop.judged_fraction - had[one.id]) >= NOTICEABLE_DROP
+    ]
+    return tuple(sorted(changed, key=lambda one: one.before - one.after))

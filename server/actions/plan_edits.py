@@ -1,0 +1,181 @@
+"""Changes of the plan as edits: runs between waypoints called by their names, new ones made on the way."""
+
+from dataclasses import dataclass, field
+
+from server.boat.boat import Boat, Zone
+from server.boat.edits import (
+    AnyEdit,
+    ChangeValue,
+    ClearAssumption,
+    PlacePart,
+    PutRun,
+    PutWaypoint,
+    PutZone,
+    SetAssumption,
+    SetLength,
+    Several,
+    SingleEdit,
+    new_id,
+)
+from server.boat.hull import Hull
+from server.boat.lengths import END_ALLOWANCE_KEY
+from server.boat.runs import Margin, Run, Waypoint
+from server.boat.value import Place
+from server.practice.assumptions import default
+from server.units import Metre
+
+OWN_FIGURE = "entered on the plan"
+NUDGE_M: Metre = 0.1
+"""How far one step of the arrow keys and buttons moves a thing on the plan."""
+
+
+@dataclass
+class _Named:
+    """Waypoints by name, with the edits that make those which are not there yet."""
+
+    boat: Boat
+    made: list[SingleEdit] = field(default_factory=list)
+    ids: dict[str, str] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.ids = {_plain(one.name): one.id for one in self.boat.waypoints}
+
+    def id_of(self, name: str) -> str:
+        """The waypoint of this name, made where there is none."""
+        if _plain(name) not in self.ids:
+            new = Waypoint(id=new_id("waypoint"), name=name)
+            self.ids[_plain(name)] = new.id
+            self.made.append(PutWaypoint(waypoint=new))
+        return self.ids[_plain(name)]
+
+
+def run_edit(  # noqa: PLR0913 - what a run is told by
+    boat: Boat,
+    run: str | None,
+    *,
+    name: str,
+    start: str,
+    end: str,
+    length_m: Metre | None,
+    drop_m: Metre | None,
+    zone: str | None,
+    trunking_mm2: float | None,
+) -> Several:
+    """Put a run between two waypoints called by name, or change the one of an id.
+
+    Raises:
+        ValidationError: a figure does not fit a run.
+    """
+    named = _Named(boat)
+    old = next((one for one in boat.runs if one.id == run), None)
+    figures = Run(
+        id=new_id("run") if old is None else old.id,
+        name=name or f"{start} – {end}"[:120],
+        start=named.id_of(start),
+        end=named.id_of(end),
+        length_m=length_m,
+        vertical_drop_m=drop_m,
+        zone=zone,
+        trunking_mm2=trunking_mm2,
+        notes=None if old is None else old.notes,
+    )
+    return Several(edits=(*named.made, PutRun(run=figures)), label=f"Run {figures.name}"[:120])
+
+
+def part_edit(
+    boat: Boat, part: str, waypoint: str, from_waypoint_m: Metre | None, place: Place | None
+) -> AnyEdit:
+    """Put a part at a waypoint called by name, on the plan, or both.
+
+    Raises:
+        ValidationError: the name cannot be a waypoint's.
+    """
+    named = _Named(boat)
+    at = named.id_of(waypoint) if waypoint else None
+    put = PlacePart(
+        part=part, place=place, waypoint=at, from_waypoint_m=None if at is None else from_waypoint_m
+    )
+    if not named.made:
+        return put
+    name = next((one.name for one in boat.parts if one.id == part), part)
+    return Several(edits=(*named.made, put), label=f"{name}: at {waypoint}"[:120])
+
+
+def waypoint_edit(waypoint: str | None, name: str, place: Place | None) -> AnyEdit:
+    """Add a waypoint or change the one of an id.
+
+    Raises:
+        ValidationError: the name cannot be a waypoint's.
+    """
+    return PutWaypoint(waypoint=Waypoint(id=waypoint or new_id("waypoint"), name=name, place=place))
+
+
+def zone_edit(boat: Boat, zone: str | None, changes: dict[str, object]) -> AnyEdit:
+    """Add a zone or change the one of an id.
+
+    Raises:
+        ValidationError: a value does not fit a zone.
+    """
+    old = next((one for one in boat.zones if one.id == zone), None)
+    base = {"id": new_id("zone")} if old is None else old.model_dump()
+    return PutZone(zone=Zone.model_validate({**base, **changes}))
+
+
+def hull_edit(boat: Boat, length_m: Metre | None, hull: Hull | None) -> Several:
+    """The hull's length and shape."""
+    shape = None if hull is None else hull.model_dump(mode="json")
+    edits = (ChangeValue(field="length_m", value=length_m), ChangeValue(field="hull", value=shape))
+    return Several(edits=edits, label=f"Hull of {boat.name}"[:120])
+
+
+def margin_edit(boat: Boat, margin: Margin | None, end_allowance_m: Metre | None) -> Several:
+    """What is left for later, and what a conductor is longer than its way at each end."""
+    left = None if margin is None else margin.model_dump(mode="json", exclude_none=True)
+    edits: list[SingleEdit] = [ChangeValue(field="margin", value=left)]
+    usual = default(END_ALLOWANCE_KEY)
+    own = any(one.key == END_ALLOWANCE_KEY and one.subject is None for one in boat.assumptions)
+    if end_allowance_m is not None and (own or end_allowance_m != usual.value):
+        low, high = min(usual.low, end_allowance_m), max(usual.high, end_allowance_m)
+        edits.append(
+            SetAssumption(key=END_ALLOWANCE_KEY, low=low, value=end_allowance_m, high=high, source=OWN_FIGURE)
+        )
+    elif end_allowance_m is None and own:
+        edits.append(ClearAssumption(key=END_ALLOWANCE_KEY))
+    return Several(edits=tuple(edits), label="Margins of the plan")
+
+
+def length_edit(conductor: str, measured_m: Metre | None) -> AnyEdit:
+    """A conductor's measured length, or that of its way."""
+    basis = None if measured_m is None else "measured"
+    return SetLength(conductor=conductor, length_m=measured_m, basis=basis)
+
+
+def moved_edit(boat: Boat, thing: str, from_bow_m: Metre, from_centreline_m: Metre) -> AnyEdit | None:
+    """Put a waypoint or a part elsewhere on the plan, at its height; None where neither has this id."""
+    for waypoint in boat.waypoints:
+        if waypoint.id == thing:
+            place = _moved(waypoint.place, from_bow_m, from_centreline_m)
+            return PutWaypoint(waypoint=waypoint.model_copy(update={"place": place}))
+    for part in boat.parts:
+        if part.id == thing:
+            place = _moved(part.place, from_bow_m, from_centreline_m)
+            return PlacePart(part=thing, place=place, waypoint=part.waypoint)
+    return None
+
+
+def place_of(boat: Boat, thing: str) -> Place | None:
+    """Where a waypoint or a part lies on the plan."""
+    return next((one.place for one in (*boat.waypoints, *boat.parts) if one.id == thing), None)
+
+
+def _moved(old: Place | None, from_bow_m: Metre, from_centreline_m: Metre) -> Place:
+    height = 0.0 if old is None else old.height_m
+    return Place(
+        from_bow_m=round(max(0.0, from_bow_m), 2),
+        from_centreline_m=round(from_centreline_m, 2),
+        height_m=height,
+    )
+
+
+def _plain(name: str) -> str:
+    return " ".join(name.casefold().split())

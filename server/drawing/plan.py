@@ -1,0 +1,241 @@
+"""The hull in plan view, bow to the left and starboard up: zones, runs, waypoints and parts."""
+
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass
+from xml.etree.ElementTree import Element
+
+from server.boat.boat import Boat, Zone
+from server.boat.hull import Point, hull_outline
+from server.boat.routes import Routes
+from server.boat.value import Place
+from server.drawing.plan_labels import Labels
+from server.drawing.svg import Svg, add, finished, number, root
+from server.units import Metre
+
+WIDTH = 1000.0
+EDGE = 56.0
+LEAST_BREADTH_M: Metre = 1.5
+TOUCH_R = 26.0
+"""Radius of what answers to a finger, in the drawing's units: 20 px where the drawing is 780 px wide."""
+MOST_NAMED_PARTS = 40
+
+
+@dataclass(frozen=True, slots=True)
+class Lit:
+    """What is chosen and what lies on the chosen conductor's way."""
+
+    chosen: str = ""
+    runs: frozenset[str] = frozenset()
+    things: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """How metres become the drawing's units."""
+
+    length_m: Metre
+    half_m: Metre
+
+    @property
+    def scale(self) -> float:
+        """Units for each metre."""
+        return (WIDTH - 2 * EDGE) / self.length_m
+
+    @property
+    def height(self) -> float:
+        """Height of the drawing."""
+        return 2 * self.middle
+
+    @property
+    def middle(self) -> float:
+        """Where the centreline lies."""
+        return self.half_m * self.scale + EDGE
+
+    def at(self, point: Point) -> Point:
+        """A point of the plan in the drawing's units."""
+        return EDGE + point[0] * self.scale, self.middle - point[1] * self.scale
+
+    @classmethod
+    def of(cls, boat: Boat) -> "Sheet | None":
+        """The sheet on which all that is placed has room; None where nothing has a place."""
+        things = [one.place for one in (*boat.waypoints, *boat.parts) if one.place is not None]
+        corners = [corner for zone in boat.zones for corner in zone.outline]
+        reach = [one.from_bow_m for one in (*things, *corners)]
+        if boat.hull is not None and boat.length_m is not None:
+            reach.append(boat.length_m)
+        if not reach or not max(reach):
+            return None
+        sides = [abs(one.from_centreline_m) for one in (*things, *corners)]
+        beam = 0.0 if boat.hull is None else boat.hull.beam_m
+        return cls(max(reach), max(beam / 2, LEAST_BREADTH_M, *sides, 0.0))
+
+
+def draw_plan(boat: Boat, url: str, lit: Lit) -> Svg | None:
+    """The plan; a thing touched asks for ``url`` with ``on``. None where nothing has a place yet."""
+    sheet = Sheet.of(boat)
+    if sheet is None:
+        return None
+    labels = Labels(WIDTH, sheet.height)
+    svg = root(
+        WIDTH,
+        sheet.height,
+        class_="plan-picture",
+        role="group",
+        aria_label="Plan of the hull, bow to the left, starboard above",
+        data_scale=f"{sheet.scale:.4f}",
+        data_left=number(EDGE),
+        data_middle=f"{sheet.middle:.4f}",
+    )
+    _draw_hull(svg, boat, sheet)
+    for zone in boat.zones:
+        _draw_zone(svg, sheet, zone, labels)
+    links = _Links(svg, sheet, url, lit)
+    routes = Routes.of(boat)
+    _draw_runs(links, boat, routes)
+    _draw_parts(links, boat, routes, labels)
+    _draw_waypoints(links, boat, labels)
+    return finished(svg, WIDTH, sheet.height)
+
+
+@dataclass(frozen=True, slots=True)
+class _Links:
+    """Draws what can be touched."""
+
+    svg: Element
+    sheet: Sheet
+    url: str
+    lit: Lit
+
+    def link(self, thing: str, kind: str, said: str, place: Place | None = None) -> Element:
+        """The element of a thing; one with a place can be carried."""
+        href = f"{self.url}{'&' if '?' in self.url else '?'}on={thing}"
+        chosen = " chosen" if thing == self.lit.chosen else ""
+        on_way = " on-way" if thing in self.lit.things or thing in self.lit.runs else ""
+        carried = {} if place is None else _carried(place)
+        return add(
+            self.svg,
+            "a",
+            class_=f"plan-thing plan-{kind}{chosen}{on_way}",
+            id=f"spot-{thing}",
+            href=href,
+            hx_get=href,
+            hx_target="#plan",
+            hx_swap="outerHTML",
+            aria_label=said,
+            **carried,
+        )
+
+
+def _carried(place: Place) -> dict[str, str | float]:
+    return {
+        "data_thing": "",
+        "data_x": f"{place.from_bow_m:.3f}",
+        "data_y": f"{place.from_centreline_m:.3f}",
+    }
+
+
+def _draw_hull(svg: Element, boat: Boat, sheet: Sheet) -> None:
+    if boat.hull is not None and boat.length_m is not None:
+        outline = _path(sheet, hull_outline(boat.hull, boat.length_m))
+        add(svg, "path", class_="plan-hull", d=outline)
+    left, middle = sheet.at((0.0, 0.0))
+    right, _ = sheet.at((sheet.length_m, 0.0))
+    add(svg, "line", class_="plan-centre", x1=left, y1=middle, x2=right, y2=middle)
+    add(svg, "text", "Starboard", class_="plan-side", x=left, y=24)
+    add(svg, "text", "Port", class_="plan-side", x=left, y=sheet.height - 30)
+    for metre in range(0, int(sheet.length_m) + 1, 1 if sheet.length_m <= _FINE_BELOW_M else 2):
+        x, _ = sheet.at((float(metre), 0.0))
+        y = sheet.height - 24
+        add(svg, "line", class_="plan-tick", x1=x, y1=y, x2=x, y2=y + 6)
+        add(svg, "text", f"{metre} m", class_="plan-scale", x=x, y=y + 21, text_anchor="middle")
+
+
+_FINE_BELOW_M: Metre = 16.0
+"""Up to this length every metre is marked, beyond it every other one."""
+
+
+def _draw_zone(svg: Element, sheet: Sheet, zone: Zone, labels: Labels) -> None:
+    if not zone.outline:
+        return
+    points = [(corner.from_bow_m, corner.from_centreline_m) for corner in zone.outline]
+    kind = "engine" if zone.engine_space else "vapour" if zone.vapour_risk else "damp" if zone.damp else "dry"
+    add(svg, "path", class_=f"plan-zone zone-{kind}", d=_path(sheet, points))
+    said = [
+        word
+        for word, is_so in (
+            ("engine space", zone.engine_space),
+            ("vapour", zone.vapour_risk),
+            ("damp", zone.damp),
+        )
+        if is_so and word not in zone.name.casefold()
+    ]
+    x, y = min(point[0] for point in points), max(point[1] for point in points)
+    at = sheet.at((x, y))
+    words = f"{zone.name}{': ' if said else ''}{', '.join(said)}"
+    labels.fixed(svg, words, (at[0] + 6, at[1] + 18), "plan-zone-name")
+
+
+def _draw_runs(links: _Links, boat: Boat, routes: Routes) -> None:
+    for run in boat.runs:
+        start, end = routes.waypoints[run.start].place, routes.waypoints[run.end].place
+        if start is not None and end is not None:
+            (x1, y1), (x2, y2) = links.sheet.at(_point(start)), links.sheet.at(_point(end))
+            link = links.link(run.id, "run", f"Run {run.name}")
+            for kind in ("touch", "line"):
+                add(link, "line", class_=f"run-{kind}", x1=x1, y1=y1, x2=x2, y2=y2)
+
+
+def _draw_parts(links: _Links, boat: Boat, routes: Routes, labels: Labels) -> None:
+    placed = [(part, part.place) for part in boat.parts if part.place is not None]
+    for part, place in placed:
+        spot = routes.spot(part.id)
+        reached = None if spot is None else routes.waypoints[spot.waypoint].place
+        if reached is not None:
+            (x1, y1), (x2, y2) = links.sheet.at(_point(place)), links.sheet.at(_point(reached))
+            on_way = " on-way" if part.id in links.lit.things else ""
+            add(links.svg, "line", class_=f"plan-tether{on_way}", x1=x1, y1=y1, x2=x2, y2=y2)
+    for part, place in placed:
+        at = links.sheet.at(_point(place))
+        link = links.link(part.id, "part", f"{part.name}, {place_words(place)}", place)
+        add(link, "circle", class_="plan-touch", cx=at[0], cy=at[1], r=TOUCH_R)
+        add(link, "circle", class_="plan-dot", cx=at[0], cy=at[1], r=7)
+        wanted = part.id == links.lit.chosen or part.id in links.lit.things
+        if wanted or len(placed) <= MOST_NAMED_PARTS:
+            labels.near(link, part.name, at, "plan-name", must=wanted)
+
+
+def _draw_waypoints(links: _Links, boat: Boat, labels: Labels) -> None:
+    for waypoint in boat.waypoints:
+        if waypoint.place is not None:
+            x, y = links.sheet.at(_point(waypoint.place))
+            said = f"Waypoint {waypoint.name}, {place_words(waypoint.place)}"
+            link = links.link(waypoint.id, "waypoint", said, waypoint.place)
+            add(link, "circle", class_="plan-touch", cx=x, cy=y, r=TOUCH_R)
+            add(link, "rect", class_="plan-dot", x=x - 8, y=y - 8, width=16, height=16)
+            labels.near(link, waypoint.name, (x, y), "plan-waypoint-name", must=True)
+
+
+def place_words(place: Place | None) -> str:
+    """Where a thing is, in words.
+
+    >>> place_words(Place(from_bow_m=3.0, from_centreline_m=-0.5))
+    '3 m from the bow, 0.5 m to port'
+    """
+    if place is None:
+        return "not on the plan"
+    y = place.from_centreline_m
+    side = "on the centreline" if not y else f"{abs(y):g} m to {'starboard' if y > 0 else 'port'}"
+    height = f", {place.height_m:g} m above the waterline" if place.height_m else ""
+    return f"{place.from_bow_m:g} m from the bow, {side}{height}"
+
+
+def _point(place: Place) -> Point:
+    return place.from_bow_m, place.from_centreline_m
+
+
+def _path(sheet: Sheet, points: Collection[Point]) -> str:
+    return "M" + " L".join(f"{number(x)} {number(y)}" for x, y in _placed(sheet, points)) + " Z"
+
+
+def _placed(sheet: Sheet, points: Collection[Point]) -> Iterator[Point]:
+    return (sheet.at(point) for point in points)

@@ -1,0 +1,106 @@
+"""What is known of the thing that is chosen on the plan, in short lines."""
+
+from server.actions.plan import PartFacts, PlanFacts, RunFacts, WireFacts
+from server.boat.boat import Boat
+from server.drawing.plan import place_words
+from server.web.views.plan_change import length_words, wire_name
+from server.web.views.plan_fields import HULL, MARGIN, NEW_RUN, NEW_WAYPOINT, NEW_ZONE
+from server.web.views.plan_tables import fill_words, heat_words, spot_words, way_words
+
+TITLES = {
+    NEW_RUN: "New run",
+    NEW_WAYPOINT: "New waypoint",
+    NEW_ZONE: "New zone",
+    HULL: "Hull",
+    MARGIN: "Margins",
+}
+_HELP = {
+    NEW_RUN: (
+        "Name the two places it joins; a waypoint that is not there yet is made.",
+        "Without a length it is as long as the straight line on the plan.",
+    ),
+    NEW_WAYPOINT: (
+        "A place where runs meet or parts are reached from. Its place on the plan may come later.",
+    ),
+    NEW_ZONE: ("Engine spaces take from what a conductor may carry. The sides may come later.",),
+    HULL: ("An outline for orientation only: no figure follows from it.",),
+    MARGIN: ("What is longer at each end than its way, and what is left for later.",),
+}
+
+
+def chosen_title(boat: Boat, on: str, kind: str) -> str:
+    """What the chosen thing is called."""
+    if on in TITLES:
+        return TITLES[on]
+    if kind == "wire":
+        return next(wire_name(boat, one) for one in boat.conductors if one.id == on)
+    items = (*boat.runs, *boat.waypoints, *boat.zones, *boat.parts)
+    return next(one.name for one in items if one.id == on)
+
+
+def chosen_lines(boat: Boat, facts: PlanFacts, on: str, kind: str) -> tuple[str, ...]:
+    """What is known of the chosen thing."""
+    if on in _HELP:
+        return _HELP[on]
+    match kind:
+        case "run":
+            return _run(boat, next(one for one in facts.runs if one.run.id == on))
+        case "part":
+            return _part(next(one for one in facts.parts if one.part.id == on))
+        case "wire":
+            return _wire(boat, facts, next(one for one in facts.wires if one.conductor.id == on))
+        case "waypoint":
+            here = [one.run.name for one in facts.runs if on in {one.run.start, one.run.end}]
+            place = next(one.place for one in boat.waypoints if one.id == on)
+            return (f"Runs: {', '.join(here) or 'none yet'}.", f"Place: {place_words(place)}.")
+        case _:
+            return ()
+
+
+def _run(boat: Boat, one: RunFacts) -> tuple[str, ...]:
+    count = len(one.wires)
+    wires = "no conductors" if not count else "1 conductor" if count == 1 else f"{count} conductors"
+    lines = [f"In it: {wires}, {one.area_mm2:.3g} mm² of copper; {heat_words(one)}."]
+    if one.fill is not None:
+        lines.append(f"Trunking: {fill_words(one)}.")
+    lines += [f"{wire_name(boat, wire)}: {length_words(wire)}" for wire in one.wires[:_MOST_WIRES]]
+    if count > _MOST_WIRES:
+        lines.append(f"and {count - _MOST_WIRES} more")
+    return tuple(lines)
+
+
+_MOST_WIRES = 12
+
+
+def _part(one: PartFacts) -> tuple[str, ...]:
+    return (f"Reached from: {spot_words(one)}.", f"Place: {place_words(one.part.place)}.")
+
+
+def _wire(boat: Boat, facts: PlanFacts, one: WireFacts) -> tuple[str, ...]:
+    lines = [f"Its way: {way_words(boat, one)}.", f"Length: {length_words(one.conductor)}."]
+    if one.route is not None:
+        steps = [_step(facts, run) for run in one.route.runs]
+        away = _ends(facts, one)
+        lines.append(
+            f"{' + '.join((*away, *steps))} + 2 × {facts.end_allowance_m:g} m at the ends"
+            f" = {one.route.length_m:.2f} m by its way."
+        )
+    hot = {"yes": "in an engine space", "no": "outside engine spaces", None: "engine space not known"}
+    by_way = " by its way" if one.conductor.exposure_basis is not None else ""
+    lines.append(f"Heat: {hot[one.conductor.in_engine_space]}{by_way}.")
+    if one.bundle.wires > 1:
+        lines.append(f"Bundle: beside {one.bundle.wires - 1} others at most, over {one.bundle.metres:.1f} m.")
+    return tuple(lines)
+
+
+def _ends(facts: PlanFacts, one: WireFacts) -> tuple[str, ...]:
+    """The distances of both ends from their waypoints, where they are known."""
+    spots = {part.part.id: part.spot for part in facts.parts}
+    ends = (one.conductor.tail, one.conductor.head)
+    found = [spots[end.part] for end in ends if end is not None]
+    return tuple(f"{spot.metres:.2f} m" for spot in found if spot is not None and spot.metres is not None)
+
+
+def _step(facts: PlanFacts, run: str) -> str:
+    one = next(one for one in facts.runs if one.run.id == run)
+    return f"{one.length_m or 0.0:.2f} m ({one.run.name})"

@@ -1,0 +1,199 @@
+"""The fields of the page of the plan: what is asked of a run, a waypoint, a part, a zone, the hull."""
+
+from collections.abc import Mapping
+
+from server.boat.boat import Boat, Zone
+from server.boat.conductors import Conductor
+from server.boat.hull import Outline
+from server.boat.lengths import allowance_of
+from server.boat.parts import Part
+from server.boat.runs import Run, Waypoint
+from server.boat.value import Place, Span, nominal
+from server.web.views.figures import plain_number
+from server.web.views.fitting_fields import AskedView, Errors, choices
+
+NEW_RUN, NEW_WAYPOINT, NEW_ZONE, HULL, MARGIN = "new-run", "new-waypoint", "new-zone", "hull-shape", "margins"
+WAYPOINTS = "plan-waypoints"
+"""The list of waypoints that fields offer."""
+BOWS = (("fine", "fine"), ("full", "full"), ("square", "square"))
+STERNS = (("broad", "broad"), ("narrow", "narrow"), ("pointed", "pointed"))
+SPACES = (("engine_space", "Engine space"), ("vapour_risk", "Vapour can gather"), ("damp", "Damp"))
+YES_NO = (("no", "no"), ("yes", "yes"))
+
+Typed = Mapping[str, str]
+
+
+def fields_of(  # noqa: PLR0911 - one list a kind
+    boat: Boat, on: str, typed: Typed | None, errors: Errors
+) -> tuple[AskedView, ...]:
+    """The fields of what is chosen, filled with what is known of it or with what was typed."""
+    told = known(boat, on) if typed is None else typed
+    match kind_of(boat, on):
+        case "run":
+            zones = (("", "not stated"), *((zone.id, zone.name) for zone in boat.zones))
+            return (
+                _line("start", "From", told, errors, offers=WAYPOINTS, needed=True),
+                _line("end", "To", told, errors, offers=WAYPOINTS, needed=True),
+                _line("length", "Length along it", told, errors, unit="m"),
+                _line("drop", "Vertical drop on top", told, errors, unit="m"),
+                _choice("zone", "Zone", zones, told),
+                _line("trunking", "Inside of its trunking", told, errors, unit="mm²"),
+                _line("name", "Name", told, errors),
+            )
+        case "waypoint":
+            return (_line("name", "Name", told, errors, needed=True), *_place_fields(told, errors))
+        case "part":
+            return (
+                _line("waypoint", "Reached from", told, errors, offers=WAYPOINTS),
+                _line("away", "Distance from there", told, errors, unit="m"),
+                *_place_fields(told, errors),
+            )
+        case "zone":
+            return (
+                _line("name", "Name", told, errors, needed=True),
+                *(_choice(name, title, YES_NO, told) for name, title in SPACES),
+                _line("x", "From the bow, begins", told, errors, unit="m"),
+                _line("x2", "From the bow, ends", told, errors, unit="m"),
+                _line("port", "To port", told, errors, unit="m"),
+                _line("starboard", "To starboard", told, errors, unit="m"),
+            )
+        case "wire":
+            return (_line("length", "Measured length", told, errors, unit="m"),)
+        case "hull":
+            return (
+                _line("length", "Length", told, errors, unit="m"),
+                _line("beam", "Beam", told, errors, unit="m"),
+                _choice("bow", "Bow", BOWS, told),
+                _choice("stern", "Stern", STERNS, told),
+            )
+        case "margin":
+            return (
+                _line("allowance", "Extra at each end", told, errors, unit="m"),
+                _line("growth", "Room for growth of a run", told, errors, unit="%"),
+                _line("spare", "Spare ways in a panel", told, errors, kind="count"),
+            )
+        case _:
+            return ()
+
+
+def kind_of(boat: Boat, on: str) -> str:
+    """What the chosen thing is; empty where it is nothing that is there."""
+    fixed = {NEW_RUN: "run", NEW_WAYPOINT: "waypoint", NEW_ZONE: "zone", HULL: "hull", MARGIN: "margin"}
+    if on in fixed:
+        return fixed[on]
+    groups = {
+        "run": boat.runs,
+        "waypoint": boat.waypoints,
+        "zone": boat.zones,
+        "part": boat.parts,
+        "wire": tuple(one for one in boat.conductors if one.kind == "wire"),
+    }
+    return next((kind for kind, items in groups.items() if any(one.id == on for one in items)), "")
+
+
+def known(boat: Boat, on: str) -> Typed:  # noqa: PLR0911 - one a kind
+    """What is known of the chosen thing, as it would be typed."""
+    if on == HULL:
+        hull = boat.hull
+        shape = {} if hull is None else {"beam": _figure(hull.beam_m), "bow": hull.bow, "stern": hull.stern}
+        return {"length": _figure(boat.length_m), "bow": "fine", "stern": "broad", **shape}
+    if on == MARGIN:
+        margin = boat.margin
+        told = {"allowance": _figure(allowance_of(boat.assumptions).each_end)}
+        if margin is None:
+            return told
+        growth = None if margin.growth is None else margin.growth * 100
+        spare = "" if margin.spare_ways is None else str(margin.spare_ways)
+        return {**told, "growth": _figure(growth), "spare": spare}
+    items = (*boat.runs, *boat.waypoints, *boat.zones, *boat.parts, *boat.conductors)
+    names = {one.id: one.name for one in boat.waypoints}
+    match next((one for one in items if one.id == on), None):
+        case Run() as run:
+            return _run(run, names)
+        case Waypoint() as waypoint:
+            return {"name": waypoint.name, **_place(waypoint.place)}
+        case Zone() as zone:
+            spaces = {name: "yes" if getattr(zone, name) else "no" for name, _ in SPACES}
+            return {"name": zone.name, **spaces, **_rectangle(zone.outline)}
+        case Part() as part:
+            return _part(part, names)
+        case Conductor(length_basis="measured", length_m=float() | Span() as length):
+            return {"length": _figure(nominal(length))}
+        case _:
+            return {}
+
+
+def _run(run: Run, names: Mapping[str, str]) -> Typed:
+    return {
+        "name": run.name,
+        "start": names[run.start],
+        "end": names[run.end],
+        "length": _figure(run.length_m),
+        "drop": _figure(run.vertical_drop_m),
+        "zone": run.zone or "",
+        "trunking": _figure(run.trunking_mm2),
+    }
+
+
+def _part(part: Part, names: Mapping[str, str]) -> Typed:
+    return {
+        "waypoint": "" if part.waypoint is None else names[part.waypoint],
+        "away": _figure(part.from_waypoint_m),
+        **_place(part.place),
+    }
+
+
+def _place(place: Place | None) -> Typed:
+    if place is None:
+        return {}
+    return {
+        "x": _figure(place.from_bow_m),
+        "y": _figure(place.from_centreline_m),
+        "height": _figure(place.height_m),
+    }
+
+
+def _rectangle(outline: Outline) -> Typed:
+    if not outline:
+        return {}
+    xs = [corner.from_bow_m for corner in outline]
+    ys = [corner.from_centreline_m for corner in outline]
+    return {
+        "x": _figure(min(xs)),
+        "x2": _figure(max(xs)),
+        "port": _figure(-min(ys)),
+        "starboard": _figure(max(ys)),
+    }
+
+
+def _place_fields(told: Typed, errors: Errors) -> tuple[AskedView, ...]:
+    return (
+        _line("x", "From the bow", told, errors, unit="m"),
+        _line("y", "To starboard, − to port", told, errors, unit="m"),
+        _line("height", "Above the waterline", told, errors, unit="m"),
+    )
+
+
+def _line(  # noqa: PLR0913 - what a field is made of
+    name: str,
+    label: str,
+    told: Typed,
+    errors: Errors,
+    *,
+    unit: str = "",
+    offers: str = "",
+    needed: bool = False,
+    kind: str = "text",
+) -> AskedView:
+    error = errors.get(name, "")
+    identity, value = f"plan-{name}", told.get(name, "")
+    return AskedView(identity, name, label, kind, value, unit, error, offers=offers, needed=needed)
+
+
+def _choice(name: str, label: str, offered: tuple[tuple[str, str], ...], told: Typed) -> AskedView:
+    value = told.get(name, offered[0][0])
+    return AskedView(f"plan-{name}", name, label, "choice", value, "", "", choices(offered, value))
+
+
+def _figure(value: float | None) -> str:
+    return "" if value is None else plain_number(round(value, 4))

@@ -1,0 +1,164 @@
+"""The lists of the plan as tables: each row leads to the thing it tells of."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from server.actions.plan import PartFacts, PlanFacts, RunFacts, WireFacts
+from server.boat.boat import Boat, Zone
+from server.drawing.plan import place_words
+from server.web.views.figures import NONE
+from server.web.views.plan_change import length_words
+
+_HOT = {True: "engine space", False: "outside engine spaces", None: "not stated"}
+
+
+@dataclass(frozen=True)
+class RowView:
+    """One thing in a list."""
+
+    id: str
+    name: str
+    url: str
+    here: bool
+    cells: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class TableView:
+    """One list."""
+
+    id: str
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[RowView, ...]
+    empty: str
+
+
+def tables(boat: Boat, facts: PlanFacts, on: str, url: str) -> tuple[TableView, ...]:
+    """Runs, conductors, parts, waypoints and zones."""
+
+    def row(thing: str, name: str, *cells: str) -> RowView:
+        joint = "&" if "?" in url else "?"
+        return RowView(f"row-{thing}", name, f"{url}{joint}on={thing}", thing == on, cells)
+
+    return (
+        TableView(
+            "plan-runs",
+            "Runs",
+            ("Run", "From – to", "Length", "Conductors", "Copper", "Heat", "Trunking", "Where"),
+            tuple(row(one.run.id, one.run.name, *_run_cells(one)) for one in facts.runs),
+            "None yet: add one above, from one place to another.",
+        ),
+        TableView(
+            "plan-wires",
+            "Conductors",
+            ("Conductor", "From", "To", "Length", "Its way"),
+            tuple(row(one.conductor.id, _number(one), *_wire_cells(boat, one)) for one in facts.wires),
+            "None yet.",
+        ),
+        TableView(
+            "plan-parts",
+            "Parts",
+            ("Part", "Reached from", "Place"),
+            tuple(
+                row(one.part.id, one.part.name, spot_words(one), place_words(one.part.place))
+                for one in facts.parts
+            ),
+            "None yet.",
+        ),
+        TableView(
+            "plan-places",
+            "Waypoints",
+            ("Waypoint", "Place"),
+            tuple(row(one.id, one.name, place_words(one.place)) for one in boat.waypoints),
+            "None yet: they come with the runs.",
+        ),
+        TableView(
+            "plan-zones",
+            "Zones",
+            ("Zone", "What it is", "On the plan"),
+            tuple(row(zone.id, zone.name, *cells) for zone, cells in _zones(boat)),
+            "None yet.",
+        ),
+    )
+
+
+def spot_words(one: PartFacts) -> str:
+    """Where the conductors of a part leave for the runs."""
+    if one.spot is None or one.waypoint is None:
+        return "no waypoint"
+    if one.spot.metres is None:
+        return f"{one.waypoint.name}, distance not known: taken as none"
+    nearest = ", the nearest on the plan" if one.spot.is_nearest else ""
+    return f"{one.waypoint.name}, {one.spot.metres:.2f} m away{nearest}"
+
+
+def way_words(boat: Boat, one: WireFacts) -> str:
+    """The way of a conductor, from waypoint to waypoint, or why it has none."""
+    if one.route is None:
+        return one.why_not
+    names = {waypoint.id: waypoint.name for waypoint in boat.waypoints}
+    way = " → ".join(names[name] for name in one.route.waypoints)
+    return way if one.route.runs else f"both ends at {way}"
+
+
+def heat_words(one: RunFacts) -> str:
+    """The heat in a run, per metre."""
+    if one.heat_w_per_m is None:
+        return "heat not known without a mode"
+    least = "at least " if one.unknown else ""
+    return f"{least}{one.heat_w_per_m:.2g} W/m"
+
+
+def fill_words(one: RunFacts) -> str:
+    """How full a trunking is, as far as the outside of cables can be assumed."""
+    if one.fill is None:
+        return NONE
+    fill = one.fill
+    least = "at least " if one.unknown else ""
+    told = (
+        f"{least}about {fill.value:.0%} full ({fill.low:.0%} to {fill.high:.0%}, outside of cables assumed)"
+    )
+    return told if fill.grown == fill.value else f"{told}; {fill.grown:.0%} after growth"
+
+
+def _run_cells(one: RunFacts) -> tuple[str, ...]:
+    length = NONE if one.length_m is None else f"{one.length_m:.2f} m"
+    drop = one.run.vertical_drop_m
+    plan = ", from the plan" if one.run.length_m is None and one.length_m is not None else ""
+    with_drop = f", {drop:g} m of it drop" if drop else ""
+    least = "at least " if one.unknown else ""
+    return (
+        f"{one.start.name} – {one.end.name}",
+        f"{length}{with_drop}{plan}" if one.length_m is not None else "not known",
+        str(len(one.wires)),
+        f"{least}{one.area_mm2:.3g} mm²" if one.wires else NONE,
+        heat_words(one) if one.wires else NONE,
+        fill_words(one) if one.wires else NONE,
+        _HOT[one.in_engine_space],
+    )
+
+
+def _number(one: WireFacts) -> str:
+    number = one.row.number or "no number"
+    return f"{number} {one.row.name}".strip()
+
+
+def _wire_cells(boat: Boat, one: WireFacts) -> tuple[str, ...]:
+    return one.row.tail, one.row.head, length_words(one.conductor), way_words(boat, one)
+
+
+def _zones(boat: Boat) -> Iterator[tuple[Zone, tuple[str, ...]]]:
+    for zone in boat.zones:
+        kinds = [
+            words
+            for words, is_so in (
+                ("engine space", zone.engine_space),
+                ("battery space", zone.battery_space),
+                ("vapour can gather", zone.vapour_risk),
+                ("damp", zone.damp),
+            )
+            if is_so
+        ]
+        drawn = "drawn" if zone.outline else "not drawn"
+        yield zone, (", ".join(kinds) or "nothing in particular", drawn)
