@@ -1,11 +1,13 @@
 """Everything an action may refuse with, for the floors above to tell people."""
 
 from server.actions.choices import UnknownChoiceError
+from server.actions.photos_intake import NoPhotoError
 from server.actions.put_downs import BarredPlaceError
 from server.boat.document import DocumentError
 from server.boat.edit_error import EditError
 from server.store.errors import (
     DeletedBoatError,
+    NameTakenError,
     NothingToRedoError,
     NothingToUndoError,
     RequestReusedError,
@@ -14,6 +16,8 @@ from server.store.errors import (
     StoreError,
     StoreFullError,
     UnknownBoatError,
+    UnknownPartError,
+    UnknownPhotoError,
     UnknownRevisionError,
     UnknownTableError,
     UnstorableTextError,
@@ -24,6 +28,8 @@ __all__ = [
     "DeletedBoatError",
     "DocumentError",
     "EditError",
+    "NameTakenError",
+    "NoPhotoError",
     "NothingToRedoError",
     "NothingToUndoError",
     "RequestReusedError",
@@ -33,6 +39,8 @@ __all__ = [
     "StoreFullError",
     "UnknownBoatError",
     "UnknownChoiceError",
+    "UnknownPartError",
+    "UnknownPhotoError",
     "UnknownRevisionError",
     "UnknownTableError",
     "UnstorableTextError",

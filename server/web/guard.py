@@ -13,7 +13,13 @@ LOOPBACK_NAMES = frozenset({"127.0.0.1", "localhost", "::1"})
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 MAX_BODY_BYTES = 1_000_000
 MAX_IMPORT_BYTES = 2_000_000
+MAX_PHOTO_BYTES = 16_000_000
+MAX_PHOTOS_BYTES = 120_000_000
 BODY_TIMEOUT_S = 30.0
+LARGE_BODY_TIMEOUT_S = 180.0
+"""A whole survey's photos over a boat's own network."""
+_LARGER = (("/import-photos", MAX_PHOTOS_BYTES), ("/import", MAX_IMPORT_BYTES), ("/photos", MAX_PHOTO_BYTES))
+"""Where more may be sent, by the end of the path."""
 
 
 def host_name(host: str) -> str:
@@ -84,11 +90,12 @@ class BodyCap:
         if scope["type"] != "http" or scope["method"] in SAFE_METHODS:
             await self.app(scope, receive, send)
             return
-        cap = MAX_IMPORT_BYTES if scope["path"].endswith("/import") else MAX_BODY_BYTES
+        cap = next((most for end, most in _LARGER if scope["path"].endswith(end)), MAX_BODY_BYTES)
+        timeout_s = LARGE_BODY_TIMEOUT_S if cap > MAX_IMPORT_BYTES else self.timeout_s
         try:
-            body = await asyncio.wait_for(_read(receive, Headers(scope=scope), cap), self.timeout_s)
+            body = await asyncio.wait_for(_read(receive, Headers(scope=scope), cap), timeout_s)
         except TimeoutError:
-            message = f"The request did not arrive whole within {self.timeout_s:g} s. Nothing was changed."
+            message = f"The request did not arrive whole within {timeout_s:g} s. Nothing was changed."
             await error_response(Request(scope), 408, message, headers={"Connection": "close"})(
                 scope, receive, send
             )

@@ -1,0 +1,191 @@
+"""Photos on a boat: put on, described, pinned, given out; and conductors made of what a pin shows."""
+
+import hashlib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from server.actions.changes import Change, apply_edit
+from server.actions.lists import cable_rows
+from server.actions.photos_intake import Taken, taken
+from server.actions.yard import Yard, open_boat
+from server.boat.boat import Boat
+from server.boat.conductors import Cable, Conductor
+from server.boat.edit_error import EditError
+from server.boat.edits import AddCable, AddConductor, AddPhoto, AnyEdit, ChangeValue, SetPin, Several
+from server.boat.ids import new_id
+from server.boat.listed import find
+from server.boat.photos import Photo, Pin
+from server.store.errors import StaleError, UnknownPhotoError
+
+MOST_TRIES = 8
+"""How often a photo is put on anew where somebody else's edit came first."""
+
+
+@dataclass(frozen=True)
+class Described:
+    """What a person says of a photo; None where nothing is said."""
+
+    subject: str | None = None
+    caption: str | None = None
+    taken: str | None = None
+
+
+def put_on(yard: Yard, boat_id: str, body: bytes, said: Described, request_id: str) -> tuple[Change, str]:
+    """Put a photo on a boat as it stands now, and answer its id; sent again, it is put on once.
+
+    A photo overwrites nothing, so it needs no revision that it was taken on: it may have waited on a tablet.
+
+    Raises:
+        NoPhotoError: the file is no photo that can be kept.
+        EditError: the boat has no such subject, or too many photos.
+        UnknownBoatError, RequestReusedError: there is no such boat; the key was used for something else.
+    """
+    kept = taken(body)
+    photo = Photo(
+        id=f"photo-{hashlib.sha256(request_id.encode()).hexdigest()[:12]}", sha=kept.sha, **vars(said)
+    )
+    opened = open_boat(yard, boat_id)
+    if photo.id in {one.id for one in opened.boat.photos}:
+        return Change(opened.boat, opened.sha, opened, ""), photo.id
+    keep(yard, kept)
+    change = _on_head(yard, boat_id, AddPhoto(photo=photo), request_id)
+    yard.store.mark_photos_used(frozenset({photo.sha}))
+    return change, photo.id
+
+
+def keep(yard: Yard, photo: Taken) -> None:
+    """Keep a photo's bytes beside the boats."""
+    yard.store.put_photo(photo.picture, photo.small, (photo.width_px, photo.height_px))
+
+
+def _on_head(yard: Yard, boat_id: str, edit: AnyEdit, request_id: str) -> Change:
+    for left in range(MOST_TRIES, 0, -1):
+        try:
+            return apply_edit(yard, boat_id, open_boat(yard, boat_id).rev, edit, request_id)
+        except StaleError:
+            if left == 1:
+                raise
+    raise AssertionError  # pragma: no cover - the last try returns or raises
+
+
+def photo_of(boat: Boat, photo: str) -> Photo:
+    """A photo of a boat.
+
+    Raises:
+        EditError: the boat has none of this id.
+    """
+    found: Photo = find(boat, photo, "photo", ("photos",)).item
+    return found
+
+
+def describe(boat: Boat, photo: str, said: Described) -> AnyEdit:
+    """What a photo shows, said anew.
+
+    Raises:
+        EditError: the boat has no such photo.
+    """
+    photo_of(boat, photo)
+    changes = (ChangeValue(id=photo, field=field, value=value) for field, value in vars(said).items())
+    return Several(edits=tuple(changes), label="A photo described")
+
+
+def next_number(photo: Photo) -> int:
+    """The number of the next pin: no number is given twice while its pin is there."""
+    return max((pin.number for pin in photo.pins), default=0) + 1
+
+
+def pin_of(photo: Photo, number: int) -> Pin:
+    """A pin of a photo.
+
+    Raises:
+        EditError: the photo has none of this number.
+    """
+    found = next((pin for pin in photo.pins if pin.number == number), None)
+    if found is None:
+        raise EditError("number", f"there is no pin {number} on this photo.", "It may have been removed.")
+    return found
+
+
+def conductor_of_pin(boat: Boat, photo: str, number: int) -> AnyEdit:
+    """A conductor that begins at a pin's terminal, or loose, and ends loose; the pin then shows it.
+
+    Raises:
+        EditError: there is no such pin, or it shows a conductor already.
+    """
+    shown = photo_of(boat, photo)
+    pin = pin_of(shown, number)
+    if pin.conductor is not None:
+        raise EditError(
+            "number", f"pin {number} shows a conductor already.", "Find it in the list of cables."
+        )
+    cable = Cable(id=new_id("cable"), construction="single")
+    seen = f"Pin {number} of {f'the photo “{shown.caption}”' if shown.caption else 'a photo'}"
+    conductor = Conductor(
+        id=new_id("wire"),
+        kind="wire",
+        name=pin.tag or seen[:120],
+        cable=cable.id,
+        tail=pin.terminal,
+        trace="seen",
+        notes=f"{seen}: {pin.tag}" if pin.tag else seen,
+    )
+    tied = pin.model_copy(update={"conductor": conductor.id, "terminal": None})
+    edits = (
+        AddCable(cable=cable),
+        AddConductor(conductor=conductor),
+        SetPin(photo=photo, pin=tied),
+    )
+    return Several(edits=edits, label=f"A loose conductor of pin {number}")
+
+
+def missing(yard: Yard, boat: Boat) -> frozenset[str]:
+    """The hashes of the photos a boat refers to and that are not kept here."""
+    named = frozenset(photo.sha for photo in boat.photos)
+    return named - yard.store.photos_there(named) if named else named
+
+
+def size_px(yard: Yard, photo: Photo) -> tuple[int, int] | None:
+    """Width and height of a photo in pixels; None where it is not kept here."""
+    try:
+        row = yard.store.photo(photo.sha)
+    except UnknownPhotoError:
+        return None
+    return row.width, row.height
+
+
+def photo_bytes(yard: Yard, boat_id: str, sha: str, *, small: bool) -> bytes:
+    """The bytes of a photo that a boat refers to: a boat's photos are for those who may see the boat.
+
+    Raises:
+        UnknownBoatError: there is no such boat.
+        UnknownPhotoError: it does not refer to this photo, or the photo is not kept here.
+    """
+    if all(photo.sha != sha for photo in open_boat(yard, boat_id).boat.photos):
+        raise UnknownPhotoError(f"{boat_id} refers to no photo {sha}")
+    return yard.store.photo_bytes(sha, small=small)
+
+
+def conductors_by_words(boat: Boat) -> Mapping[str, str]:
+    """Every conductor's id by the words it is chosen by; those that read alike also say their ids."""
+    rows = [
+        (row.conductor, _conductor_words(row.number, row.name, row.core), row) for row in cable_rows(boat)
+    ]
+    said = [(one, f"{words}: {row.tail} – {row.head}") for one, words, row in rows]
+    return dict(_told_apart(said))
+
+
+def subjects_by_words(boat: Boat) -> Mapping[str, str]:
+    """Every part and conductor a photo may show, by its words."""
+    parts = _told_apart([(part.id, part.name) for part in boat.parts])
+    return {**dict(parts), **conductors_by_words(boat)}
+
+
+def _conductor_words(number: str, name: str, core: str) -> str:
+    called = " ".join(word for word in (number and f"cable {number}", name, core) if word)
+    return called[:1].upper() + called[1:] if called else "Cable"
+
+
+def _told_apart(said: list[tuple[str, str]]) -> Iterator[tuple[str, str]]:
+    words = [text.casefold() for _, text in said]
+    for name, text in said:
+        yield (f"{text} ({name})" if words.count(text.casefold()) > 1 else text), name
