@@ -43,11 +43,22 @@ def test_rows_are_shown_as_they_are_read_before_anything_is_put_in(bench: Bench)
 
 
 def test_a_number_that_is_there_already_is_told_beside_its_row(bench: Bench) -> None:
-    twice = "7\tBattery: positive\tBus: next free stud\n7\tBattery: negative\t\n8\tBattery: negative\t\n"
-    _, page = sent(bench, twice)
+    sent(bench, "7\tBattery: positive", "in")
+    _, page = sent(bench, "7\tBattery: negative\t\n8\tBattery: negative\t\n")
 
-    assert "A cable 7 is there already" in words(element(page, "row-2"))
-    assert all("there already" not in words(element(page, f"row-{line}")) for line in (1, 3))
+    assert "A cable 7 is there already" in words(element(page, "row-1"))
+    assert "there already" not in words(element(page, "row-2"))
+
+
+def test_rows_of_one_number_are_the_cores_of_one_cable(bench: Bench) -> None:
+    rows = "7\tBattery: positive\tBus: stud 1\n7\tBattery: negative\tBus: stud 2\n8\n"
+    _, page = sent(bench, rows)
+    sent(bench, rows, "in")
+    cables = {one["number"]: one for one in bench.document()["cables"]}
+
+    assert "one more core of cable 7" in words(element(page, "row-2"))
+    assert {number: one["cores"] for number, one in cables.items()} == {"7": 2, "8": 1}
+    assert cables["7"]["construction"] == "twin"
 
 
 def test_the_good_rows_are_put_in_as_one_change_and_the_others_stay_to_be_mended(bench: Bench) -> None:
@@ -93,13 +104,13 @@ def test_a_formula_is_a_text_like_any_other(bench: Bench) -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "told"), [("", "no row"), ("\n \n", "no row"), ("1,a\n" * 201, "at most at once")]
+    ("text", "told"), [("", "no row"), ("\n \n", "no row"), ("1,a\n" * 301, "more than 300 rows")]
 )
 def test_nothing_and_too_much_are_told(bench: Bench, text: str, told: str) -> None:
     status, page = sent(bench, text, "in")
 
-    assert status == (422 if "at most" in told else 200)
-    assert told in words(element(page, "rows-told"))
+    assert status == (422 if "more than" in told else 200)
+    assert told in words(element(page, "rows-wrong"))
     assert not bench.document()["conductors"]
 
 

@@ -55,6 +55,7 @@ class FittingView:
     head: HeadView
     told: str
     url: str
+    survey_url: str
     groups: tuple[GroupView, ...]
     part_form: FormView
     part_fields: tuple[AskedView, ...]
@@ -92,6 +93,7 @@ def fitting_view(  # noqa: PLR0913 - each names one thing of the page
         head=head_view(opened, "fitting"),
         told=told,
         url=path,
+        survey_url=f"/boats/{opened.id}/survey",
         groups=tuple(_groups(chosen.word)),
         part_form=form("part", what=chosen.word),
         part_fields=tuple(part_fields(chosen, part or {}, part_errors or {})),

@@ -1,0 +1,171 @@
+"""A survey list as a whole: many rows onto a boat as one edit, one row by itself, a boat as rows."""
+
+import hashlib
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+
+from server.actions.survey_rows import LONGEST_CELL, ReadRow, SurveyRow, fuse_name, read_row
+from server.actions.terminal_choice import NEXT_FREE, terminals_by_words
+from server.actions.yard import AUTHOR, OpenBoat, Yard, open_boat
+from server.boat.boat import Boat
+from server.boat.conductors import Conductor
+from server.boat.document import boat_bytes
+from server.boat.edits import Several, edit_json
+from server.boat.parts import Fuse
+from server.boat.value import Span, TerminalRef
+from server.store.errors import StaleError
+
+MOST_TRIES = 20
+_LOOSE = re.compile(r"^(?P<word>From|To): (?P<text>.*)$")
+
+
+def read_list(boat: Boat, rows: Sequence[SurveyRow]) -> tuple[ReadRow, ...]:
+    """Every row, each on the boat as the good rows before it leave it."""
+    found: list[ReadRow] = []
+    cables: dict[str, str] = {}
+    for row in rows:
+        read = read_row(boat, row, cables)
+        boat = read.after
+        if read.is_good and row.number:
+            cables.setdefault(
+                row.number, next(one.id for one in reversed(boat.cables) if one.number == row.number)
+            )
+        found.append(read)
+    return tuple(found)
+
+
+def whole_edit(read: Sequence[ReadRow]) -> Several | None:
+    """All good rows as one edit; None where there is none."""
+    edits = tuple(edit for row in read for edit in row.edits)
+    count = sum(row.is_good for row in read)
+    if not edits:
+        return None
+    return Several(edits=edits, label=f"Put in {count} cable{'s' * (count > 1)}")
+
+
+def put_in(yard: Yard, boat_id: str, row: SurveyRow, request_id: str) -> tuple[OpenBoat, ReadRow]:
+    """Put one row in, on whatever stands now: a row adds and takes nothing away. Sent again it is done once.
+
+    Raises:
+        UnknownBoatError, DeletedBoatError: there is nothing to add to.
+        RequestReusedError: the key was used for something else.
+        StaleError: others changed the boat each time it was tried.
+    """
+    for tries_left in reversed(range(MOST_TRIES)):
+        opened = open_boat(yard, boat_id)
+        read = read_row(opened.boat, row)
+        if not read.is_good:
+            return opened, read
+        edit = Several(edits=read.edits, label=_label(row))
+        try:
+            yard.store.append(
+                boat_id,
+                opened.rev,
+                body=boat_bytes(read.after),
+                edit=edit_json(edit),
+                label=edit.label,
+                author=AUTHOR,
+                request_id=request_id,
+                request_sha=_sha(boat_id, row),
+            )
+        except StaleError:
+            if not tries_left:
+                raise
+            continue
+        return open_boat(yard, boat_id), read
+    raise AssertionError("the last try raises or returns")  # pragma: no cover - the loop cannot end
+
+
+def _label(row: SurveyRow) -> str:
+    named = row.number or row.what
+    return f"Put in cable {named}"[:120] if named else "Put in a cable"
+
+
+def _sha(boat_id: str, row: SurveyRow) -> str:
+    """What a request asked for: the row as written, whatever the boat made of it."""
+    return hashlib.sha256("\0".join(("survey-row", boat_id, repr(row))).encode()).hexdigest()
+
+
+def rows_of(boat: Boat) -> tuple[SurveyRow, ...]:
+    """A boat's wires as rows, in document order; a fuse bolted to a wire's first end is that row's."""
+    return tuple(_Writing(boat).rows())
+
+
+class _Writing:
+    """A boat while it is written as rows."""
+
+    def __init__(self, boat: Boat) -> None:
+        self.boat = boat
+        self.words: Mapping[TerminalRef, str] = {
+            at: words for words, at in terminals_by_words(boat).items() if not words.endswith(NEXT_FREE)
+        }
+        self.numbers = {cable.id: cable.number or "" for cable in boat.cables}
+        self.fuses = {part.id: part for part in boat.parts if isinstance(part, Fuse)}
+        self.at_line = {
+            one.head.part: one
+            for one in boat.conductors
+            if one.kind == "link" and one.head is not None and one.head.terminal == "line"
+        }
+
+    def rows(self) -> Iterator[SurveyRow]:
+        """One row a wire."""
+        for one in self.boat.conductors:
+            if one.kind == "wire":
+                yield self._row(one)
+
+    def _row(self, wire: Conductor) -> SurveyRow:
+        number = self.numbers.get(wire.cable or "", "")
+        tail, fuse = self._before_fuse(wire, number)
+        loose, note = _parted(wire.notes or "", {"From": tail is None, "To": wire.head is None})
+        return SurveyRow(
+            number=number,
+            tail=self.words.get(tail, "") if tail is not None else loose.get("From", ""),
+            head=self.words.get(wire.head, "") if wire.head is not None else loose.get("To", ""),
+            size="" if wire.size is None else wire.size.label,
+            length=_length(wire),
+            fuse=fuse,
+            colour=wire.colour or "",
+            what=wire.name or "",
+            note=note,
+        )
+
+    def _before_fuse(self, wire: Conductor, number: str) -> tuple[TerminalRef | None, str]:
+        """Where a wire begins ahead of a fuse that says nothing but its rating, and that rating."""
+        fuse = (
+            self.fuses.get(wire.tail.part) if wire.tail is not None and wire.tail.terminal == "load" else None
+        )
+        link = None if fuse is None else self.at_line.get(fuse.id)
+        if fuse is None or link is None or link.tail is None:
+            return wire.tail, ""
+        plain = Fuse(kind="fuse", id=fuse.id, name=fuse_name(number), rating_a=fuse.rating_a, reset="replace")
+        if fuse != plain or fuse.rating_a is None:
+            return wire.tail, ""
+        return link.tail, f"{fuse.rating_a:g}"
+
+
+def _parted(notes: str, is_loose: Mapping[str, bool]) -> tuple[Mapping[str, str], str]:
+    """What notes keep of loose ends, and the rest of them."""
+    loose: dict[str, str] = {}
+    rest = notes
+    for word in ("From", "To"):
+        piece, _, after = rest.partition("; ")
+        found = _LOOSE.match(piece)
+        if found and found["word"] == word and is_loose[word] and len(found["text"]) <= LONGEST_CELL:
+            loose[word], rest = found["text"], after
+    return loose, rest
+
+
+def _length(wire: Conductor) -> str:
+    match wire.length_m:
+        case None:
+            return ""
+        case Span() as span:
+            return f"{span.low:g} to {span.high:g}"
+        case metres:
+            return f"{metres:g}" if wire.length_basis in {None, "measured"} else f"about {metres:g}"
+
+
+def plain(row: SurveyRow) -> SurveyRow:
+    """The same row without blanks around its cells."""
+    return replace(row, **{name: getattr(row, name).strip() for name in row.__dataclass_fields__})

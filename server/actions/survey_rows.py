@@ -1,0 +1,258 @@
+"""Rows of a survey list, one conductor each: read onto a boat, and written from one.
+
+A row may be unfinished: an end that is no terminal yet becomes a loose end that keeps what was written, and
+size, length, fuse and number may stay open. Rows of one number are the cores of one cable.
+"""
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, fields
+from functools import reduce
+
+from server.actions.survey_sizes import printed_size
+from server.actions.terminal_choice import terminals_by_words
+from server.boat.boat import Boat
+from server.boat.conductors import Cable, Conductor, Joint, LengthBasis, Size
+from server.boat.edits import AddCable, AddConductor, AddPart, ChangeValue, EditError, SingleEdit, apply
+from server.boat.ids import new_id
+from server.boat.parts import Fuse
+from server.boat.value import Known, Span, TerminalRef
+from server.practice.sizes import UnknownSizeError
+from server.units import Ampere, Metre
+
+LONGEST_CELL = 250
+LONGEST_NAME = 120
+LONGEST_M: Metre = 500.0
+LARGEST_FUSE_A: Ampere = 2000.0
+ENTERED_C = 105.0
+"""The insulation that is printed on marine cable; shown with the cable, to be changed there."""
+MOST_DIGITS = 20
+NewId = Callable[[str], str]
+_RANGE = re.compile(r"^(?P<low>[^ ]+) to (?P<high>[^ ]+)$")
+_ABOUT = "about "
+_UNSAFE = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
+
+
+@dataclass(frozen=True)
+class SurveyRow:
+    """The cells of one row, as written."""
+
+    number: str = ""
+    tail: str = ""
+    head: str = ""
+    size: str = ""
+    length: str = ""
+    fuse: str = ""
+    colour: str = ""
+    what: str = ""
+    note: str = ""
+
+
+COLUMNS: Mapping[str, tuple[str, ...]] = {
+    "number": ("number", "no", "no.", "cable", "tag"),
+    "tail": ("from", "tail"),
+    "head": ("to", "head"),
+    "size": ("size", "gauge", "section"),
+    "length": ("length", "length in m", "length m", "metres", "m"),
+    "fuse": ("fuse", "fuse in a", "fuse a", "device"),
+    "colour": ("colour", "color"),
+    "what": ("what", "name", "circuit"),
+    "note": ("note", "notes", "remark"),
+}
+"""The columns by the words at their heads; without a row of heads they come in this order."""
+TITLES = ("Number", "From", "To", "Size", "Length in m", "Fuse in A", "Colour", "What", "Note")
+NAMES = tuple(one.name for one in fields(SurveyRow))
+
+
+@dataclass(frozen=True)
+class ReadRow:
+    """A row read onto a boat: the edits it asks for, none where something is wrong; errors by column.
+
+    ``after`` is the boat with the row, else as it was.
+    """
+
+    row: SurveyRow
+    edits: tuple[SingleEdit, ...]
+    errors: Mapping[str, str]
+    after: Boat
+    told: tuple[str, ...] = ()
+
+    @property
+    def is_good(self) -> bool:
+        """Whether it can be put in."""
+        return bool(self.edits)
+
+
+def read_row(
+    boat: Boat, row: SurveyRow, cables: Mapping[str, str] | None = None, ids: NewId = new_id
+) -> ReadRow:
+    """A row on a boat as the rows before it left it; ``cables`` are those of this list, ids by number."""
+    return _Reading(boat, row, cables or {}, ids).whole()
+
+
+class _Reading:
+    """One row while it is read; what is wrong is gathered by column."""
+
+    def __init__(self, boat: Boat, row: SurveyRow, cables: Mapping[str, str], ids: NewId) -> None:
+        self.boat, self.row, self.ids = boat, row, ids
+        self.shared = cables.get(row.number) if row.number else None
+        self.cable_id = self.shared or ids("cable")
+        self.errors: dict[str, str] = {}
+        self.told: list[str] = []
+
+    def whole(self) -> ReadRow:
+        """The row as read."""
+        for name in NAMES:
+            self._check_text(name)
+        known = {words.casefold(): at for words, at in terminals_by_words(self.boat).items()}
+        tail, head = (known.get(getattr(self.row, end).casefold()) for end in ("tail", "head"))
+        if tail is not None and tail == head:
+            self.errors["head"] = "Choose another terminal than at the first end."
+        size, length, fuse_a = self._size(), self._length(), self._fuse(tail)
+        if self.errors:
+            return ReadRow(self.row, (), self.errors, self.boat, tuple(self.told))
+        notes = self._notes(tail, head)
+        wire = self._wire((tail, head), size, length, notes)
+        edits = (*self._cable(), *self._conductors(wire, fuse_a))
+        try:
+            after = reduce(apply, edits, self.boat)
+        except EditError as error:
+            wrong = {"number": f"{error.message} {error.mend}"}
+            return ReadRow(self.row, (), wrong, self.boat, tuple(self.told))
+        return ReadRow(self.row, edits, {}, after, tuple(self.told))
+
+    def _check_text(self, name: str) -> None:
+        text = getattr(self.row, name)
+        longest = LONGEST_NAME if name in {"number", "colour", "what"} else LONGEST_CELL
+        if len(text) > longest:
+            self.errors[name] = f"Write {longest} characters at most."
+        elif _UNSAFE.search(text):
+            self.errors[name] = "Take out the characters that cannot be printed."
+
+    def _size(self) -> Size | None:
+        if not self.row.size:
+            return None
+        try:
+            found = printed_size(self.row.size)
+        except UnknownSizeError as error:
+            words = str(error)
+            self.errors["size"] = f"{words[:1].upper()}{words[1:]}."
+            return None
+        return Size(
+            label=found.label,
+            area_mm2=found.area_mm2,
+            resistance_ohm_per_m=found.ohm_per_m,
+            source=found.source,
+        )
+
+    def _length(self) -> tuple[Known | None, LengthBasis | None]:
+        """Metres, plain for measured ones; “about 3” is an estimate, “2 to 4” a range."""
+        text = self.row.length.strip()
+        if not text:
+            return None, None
+        plain = text.removeprefix(_ABOUT)
+        basis: LengthBasis = "measured" if plain == text else "estimated"
+        ends = _RANGE.match(plain)
+        figures = [_figure(one) for one in ((ends["low"], ends["high"]) if ends else (plain,))]
+        if any(one is None or not 0 < one <= LONGEST_M for one in figures):
+            self.errors["length"] = f"Enter metres above 0 and up to {LONGEST_M:g}, for example 4.5."
+            return None, None
+        low, high = min(f or 0.0 for f in figures), max(f or 0.0 for f in figures)
+        return (Span(low=low, high=high), "estimated") if ends else (low, basis)
+
+    def _fuse(self, tail: TerminalRef | None) -> Ampere | None:
+        if not self.row.fuse:
+            return None
+        value = _figure(self.row.fuse.removesuffix("A").strip())
+        if value is None or not 0 < value <= LARGEST_FUSE_A:
+            self.errors["fuse"] = f"Enter amperes above 0 and up to {LARGEST_FUSE_A:g}, for example 15."
+        elif tail is None:
+            self.errors["tail"] = "A fuse needs a terminal to sit on: say where the cable begins."
+        return value
+
+    def _notes(self, tail: TerminalRef | None, head: TerminalRef | None) -> str | None:
+        """What was written of ends that are no terminals, and the note."""
+        ends = (("From", self.row.tail, tail), ("To", self.row.head, head))
+        loose = [f"{word}: {text}" for word, text, at in ends if text and at is None]
+        if loose:
+            self.told.append(f"{'; '.join(loose)}: not aboard yet, so a loose end with this note.")
+        return "; ".join([*loose, *filter(None, [self.row.note])]) or None
+
+    def _cable(self) -> tuple[SingleEdit, ...]:
+        """A cable of its own, or one core more of the cable that an earlier row of this list began."""
+        number = self.row.number
+        if self.shared is not None:
+            cores = 1 + sum(one.cable == self.shared for one in self.boat.conductors)
+            self.told.append(f"It is one more core of cable {number}.")
+            make = "twin" if cores == _TWIN else "multi-core"
+            return (
+                ChangeValue(id=self.shared, field="construction", value=make),
+                ChangeValue(id=self.shared, field="cores", value=cores),
+            )
+        if number and any(one.number == number for one in self.boat.cables):
+            self.told.append(
+                f"A cable {number} is there already: give this one another number, or leave it out."
+            )
+        return (AddCable(cable=Cable(id=self.cable_id, number=number or None, construction="single")),)
+
+    def _wire(
+        self,
+        ends: tuple[TerminalRef | None, TerminalRef | None],
+        size: Size | None,
+        length: tuple[Known | None, LengthBasis | None],
+        notes: str | None,
+    ) -> Conductor:
+        return Conductor(
+            id=self.ids("wire"),
+            kind="wire",
+            name=self.row.what or None,
+            cable=self.cable_id,
+            tail=ends[0],
+            head=ends[1],
+            tail_joint=RING,
+            head_joint=RING,
+            size=size,
+            material="tinned-copper",
+            insulation_c=ENTERED_C,
+            colour=self.row.colour or None,
+            length_m=length[0],
+            length_basis=length[1],
+            notes=notes,
+        )
+
+    def _conductors(self, wire: Conductor, fuse_a: Ampere | None) -> tuple[SingleEdit, ...]:
+        """The wire; with a fuse that sits on its first end where one is there."""
+        if fuse_a is None:
+            return (AddConductor(conductor=wire),)
+        fuse = Fuse(
+            kind="fuse",
+            id=self.ids("fuse"),
+            name=fuse_name(self.row.number),
+            rating_a=fuse_a,
+            reset="replace",
+        )
+        line, load = (TerminalRef(part=fuse.id, terminal=name) for name in ("line", "load"))
+        link = Conductor(
+            id=self.ids("link"), kind="link", tail=wire.tail, head=line, tail_joint=wire.tail_joint
+        )
+        fused = wire.model_copy(update={"tail": load})
+        return AddPart(part=fuse), AddConductor(conductor=link), AddConductor(conductor=fused)
+
+
+RING = Joint(style="crimped-ring")
+_TWIN = 2
+
+
+def fuse_name(number: str) -> str:
+    """What the fuse of a row is called."""
+    return f"Fuse of cable {number}"[:LONGEST_NAME] if number else "Fuse"
+
+
+def _figure(text: str) -> float | None:
+    plain = text.strip().removesuffix("m").strip().replace(",", ".")
+    if not plain.isascii() or len(plain) > MOST_DIGITS or "_" in plain:
+        return None
+    try:
+        return float(plain)
+    except ValueError:
+        return None

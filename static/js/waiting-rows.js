@@ -1,0 +1,120 @@
+// @ts-check
+/**
+ * Rows of a survey wait on the tablet while the network is away.
+ *
+ * With a network the form goes its usual way, errors beside its fields. Without one, or where the server is not
+ * reached, the row goes into the outbox under its request id, so that it is put in once whatever happened, and
+ * the form is ready for the next. A row that the server refuses later can be taken back into the form.
+ */
+
+import { contents, freshId, put, remove, send, whenChanged } from "./outbox.js";
+
+const KIND = "row";
+
+class WaitingRows extends HTMLElement {
+  #stop = () => {};
+  #waited = 0;
+
+  connectedCallback() {
+    this.addEventListener("submit", (event) => this.submitted(event), { capture: true });
+    for (const lost of ["htmx:sendError", "htmx:timeout"]) this.addEventListener(lost, () => void this.keep());
+    this.#stop = whenChanged((now) => this.changed(now));
+  }
+
+  disconnectedCallback() {
+    this.#stop();
+  }
+
+  get form() {
+    return /** @type {HTMLFormElement} */ (this.querySelector("#survey-form"));
+  }
+
+  /** @param {string} name */
+  field(name) {
+    return /** @type {HTMLInputElement} */ (this.form.elements.namedItem(name));
+  }
+
+  /** @param {Event} event */
+  submitted(event) {
+    if (event.target !== this.form || navigator.onLine) return;
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    void this.keep();
+  }
+
+  /** Put the row of the form into the outbox and make the form ready for the next. */
+  async keep() {
+    /** @type {[string, string][]} */
+    const fields = [...new FormData(this.form)].map(([name, value]) => [name, String(value)]);
+    if (!fields.some(([name, value]) => name !== "request_id" && value.trim())) return;
+    const id = this.field("request_id").value;
+    await put({ id, kind: KIND, boat: this.dataset.boat ?? "", url: this.form.action, fields });
+    this.next();
+    await send();
+  }
+
+  /** An empty row: what usually stays, and the next number. */
+  next() {
+    const kept = (this.dataset.kept ?? "").split(" ");
+    const number = this.field("number").value.trim();
+    for (const input of this.form.querySelectorAll("input:not([type=hidden])")) {
+      const one = /** @type {HTMLInputElement} */ (input);
+      if (!kept.includes(one.name)) one.value = "";
+    }
+    if (/^\d{1,9}$/.test(number)) this.field("number").value = String(Number(number) + 1);
+    this.field("request_id").value = freshId();
+    this.field("what").focus();
+  }
+
+  /** @param {{ waiting: import("./outbox.js").Entry[], refused: import("./outbox.js").Entry[] }} now */
+  changed(now) {
+    const own = (/** @type {import("./outbox.js").Entry} */ one) => one.kind === KIND && one.boat === this.dataset.boat;
+    const waiting = now.waiting.filter(own).length;
+    this.offer(now.refused.filter(own));
+    if (waiting < this.#waited && !waiting) void this.refresh();
+    this.#waited = waiting;
+  }
+
+  /** The rows that are there now, without touching the row that is being written. */
+  async refresh() {
+    const page = await fetch(location.href).catch(() => null);
+    if (!page?.ok) return;
+    const fresh = new DOMParser().parseFromString(await page.text(), "text/html");
+    for (const id of ["survey-terminals", "survey-scroll", "survey-title"]) {
+      const [old, now] = [document.getElementById(id), fresh.getElementById(id)];
+      if (old && now) old.replaceWith(now);
+    }
+  }
+
+  /** A button for each refused row, which takes it back into the form. @param {import("./outbox.js").Entry[]} refused */
+  offer(refused) {
+    let place = this.querySelector(".waiting-mend");
+    if (!place) {
+      place = document.createElement("div");
+      place.className = "waiting-mend";
+      this.prepend(place);
+    }
+    place.replaceChildren(...refused.map((entry) => this.mendButton(entry)));
+  }
+
+  /** @param {import("./outbox.js").Entry} entry */
+  mendButton(entry) {
+    const button = document.createElement("button");
+    const fields = new Map(entry.fields);
+    button.type = "button";
+    button.className = "plain";
+    button.textContent = `Mend row ${fields.get("number") || fields.get("what") || ""}`.trim();
+    button.addEventListener("click", () => void this.takeBack(entry));
+    return button;
+  }
+
+  /** @param {import("./outbox.js").Entry} entry */
+  async takeBack(entry) {
+    for (const [name, value] of entry.fields) this.field(name).value = String(value);
+    this.field("request_id").value = freshId();
+    this.field("what").focus();
+    await remove(entry);
+  }
+}
+
+customElements.define("waiting-rows", WaitingRows);

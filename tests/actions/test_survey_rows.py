@@ -1,0 +1,248 @@
+"""Rows of a survey: read onto a boat, written from one, and the same again after a round trip through CSV."""
+
+from dataclasses import replace
+from functools import reduce
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from server.actions import survey_list
+from server.actions.survey_list import read_list, rows_of, whole_edit
+from server.actions.survey_rows import SurveyRow, read_row
+from server.actions.survey_sizes import printed_size
+from server.actions.survey_text import TableError, as_text, quoted, read_text, unquoted, written
+from server.actions.yard import Yard, open_yard
+from server.boat.boat import Boat
+from server.boat.document import boat_bytes, read_boat
+from server.boat.edits import RemoveCable, RemoveConductor, Rename, apply
+from server.boat.parts import Battery, Busbar, Fuse
+from server.boat.value import Span
+from server.bundled import bundled
+from server.practice.sizes import UnknownSizeError
+from server.store.errors import StaleError
+from server.store.repository import Repository
+
+HULL = Boat(
+    format="tapchart.boat",
+    version=1,
+    name="Heron",
+    nominal_voltage_v=12.0,
+    parts=(
+        Battery(kind="battery", id="battery", name="Battery", chemistry="agm", nominal_voltage_v=12.0),
+        Busbar(kind="busbar", id="bus", name="Bus", studs=8),
+    ),
+)
+SEEDS = sorted(bundled("seed_boats").glob("[1-4]-*.json"))
+
+
+def put(boat: Boat, *rows: SurveyRow) -> Boat:
+    """The boat with good rows."""
+    read = read_list(boat, rows)
+    edit = whole_edit(read)
+    assert all(one.is_good for one in read), [one.errors for one in read]
+    return boat if edit is None else apply(boat, edit)
+
+
+ROW = SurveyRow(
+    number="7", tail="Battery: positive", head="Bus: stud 1", size="35 mm²", length="2.5", fuse="100"
+)
+
+
+def test_a_fuse_sits_on_the_first_end_and_the_row_is_read_back() -> None:
+    boat = put(HULL, ROW)
+
+    assert [one.kind for one in boat.conductors] == ["link", "wire"]
+    assert rows_of(boat) == (ROW,)
+
+
+@pytest.mark.parametrize(
+    ("length", "basis"), [("2.5", "measured"), ("about 3", "estimated"), ("2 to 4", "estimated"), ("", None)]
+)
+def test_a_length_is_measured_an_estimate_a_range_or_open(length: str, basis: str | None) -> None:
+    boat = put(HULL, replace(ROW, length=length))
+
+    assert boat.conductors[1].length_basis == basis
+    assert isinstance(boat.conductors[1].length_m, Span) == ("to" in length)
+    assert rows_of(boat)[0].length == length
+
+
+@pytest.mark.parametrize(
+    ("wrong", "column"),
+    [
+        ({"size": "10"}, "size"),
+        ({"length": "-1"}, "length"),
+        ({"length": "1e9"}, "length"),
+        ({"length": "1_0"}, "length"),
+        ({"length": "٣"}, "length"),
+        ({"length": "nan"}, "length"),
+        ({"length": "inf to 3"}, "length"),
+        ({"fuse": "0"}, "fuse"),
+        ({"fuse": "=2+3"}, "fuse"),
+        ({"head": "Battery: positive"}, "head"),
+        ({"tail": "under the floor"}, "tail"),
+        ({"what": "x" * 121}, "what"),
+        ({"note": "x" * 251}, "note"),
+        ({"note": "bell \x07"}, "note"),
+    ],
+)
+def test_what_is_wrong_is_said_of_its_column_and_nothing_is_asked_for(
+    wrong: dict[str, str], column: str
+) -> None:
+    read = read_row(HULL, replace(ROW, **wrong))
+
+    assert list(read.errors) == [column]
+    assert read.errors[column]
+    assert read.after is HULL
+    assert not read.edits
+
+
+def test_what_the_boat_refuses_is_said_too() -> None:
+    read = read_row(HULL, ROW, ids=lambda _: "bus")
+
+    assert "number" in read.errors
+
+
+def test_the_seed_boats_go_out_and_in_again_as_the_same_rows() -> None:
+    """With every wire taken out and put in anew from the CSV, the CSV is the same, byte for byte."""
+    for path in SEEDS:
+        boat = read_boat(path.read_bytes())
+        text = written(rows_of(boat))
+        wires = [RemoveConductor(id=one.id) for one in boat.conductors if one.kind == "wire"]
+        bare = reduce(apply, [*wires, *(RemoveCable(id=one.id) for one in boat.cables)], boat)
+        rows = [line.row for line in read_text(text)]
+
+        assert written(rows_of(put(bare, *rows))) == text, path.name
+
+
+CELLS = st.text(st.characters(codec="utf-8", exclude_categories=["Cc", "Cs", "Zl", "Zp"]), max_size=12).map(
+    str.strip
+)
+TERMINALS = (
+    st.sampled_from(["", "Battery: positive", "Battery: negative", "Bus: stud 1", "Bus: stud 2"]) | CELLS
+)
+
+
+@st.composite
+def rows(draw: st.DrawFn) -> SurveyRow:
+    """Rows that are good: unfinished ones, wild texts, ends that are no terminals."""
+    tail = draw(TERMINALS)
+    head = draw(TERMINALS.filter(lambda text: not text or text != tail))
+    on_board = tail in {"Battery: positive", "Battery: negative", "Bus: stud 1", "Bus: stud 2"}
+    return SurveyRow(
+        number=draw(CELLS),
+        tail=tail,
+        head=head,
+        size=draw(st.sampled_from(["", "10 AWG", "SAE 8", "1.5 mm²"])),
+        length=draw(st.sampled_from(["", "0.25", "about 3", "2 to 4.5"])),
+        fuse=draw(st.sampled_from(["", "7.5", "100"])) if on_board else "",
+        colour=draw(CELLS),
+        what=draw(CELLS),
+        note=draw(CELLS),
+    )
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(rows(), max_size=4))
+def test_rows_out_of_a_boat_and_in_again_are_the_same_rows(some: list[SurveyRow]) -> None:
+    text = written(rows_of(put(HULL, *some)))
+    again = [line.row for line in read_text(text)]
+
+    assert written(rows_of(put(HULL, *again))) == text
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.text(max_size=10))
+def test_a_quoted_cell_begins_no_formula_and_is_read_as_it_was(cell: str) -> None:
+    assert quoted(cell)[:1] not in {"=", "+", "-", "@", "\t", "\r"}
+    assert unquoted(quoted(cell)) == cell
+
+
+def test_csv_has_heads_and_no_cell_that_a_spreadsheet_would_run() -> None:
+    text = written([SurveyRow(number="1", what='=HYPERLINK("x")', note="-3")])
+
+    assert text.splitlines()[0] == "Number,From,To,Size,Length in m,Fuse in A,Colour,What,Note"
+    assert "'=HYPERLINK" in text
+    assert ",'-3" in text
+
+
+def test_columns_of_other_names_go_into_the_note() -> None:
+    (line,) = read_text("Number;From;Deck;Seen by\n7;Battery: positive;aft;KM\n")
+
+    assert line.row.note == "Deck: aft; Seen by: KM"
+    assert read_text("1,a,b,10 AWG,2,5,red,lamp,aft,more")[0].row.note == "aft; more"
+
+
+def test_cells_may_hold_marks_quotes_and_line_ends() -> None:
+    cells = ["7", 'a "b"', "c\nd", "10 AWG", "1,5"]
+
+    assert read_text(as_text([cells]))[0].cells == tuple(cells)
+
+
+@pytest.mark.parametrize(
+    ("text", "place"),
+    [('7,"never closed\n8,x', "line"), (f"7,{'x,' * 60}y", "line 1"), ("1,a\n" * 301, "line 301")],
+)
+def test_what_cannot_be_told_apart_is_refused_with_its_line(text: str, place: str) -> None:
+    with pytest.raises(TableError) as error:
+        read_text(text)
+
+    assert error.value.place.startswith(place)
+
+
+def test_a_size_that_two_systems_have_is_not_guessed() -> None:
+    with pytest.raises(UnknownSizeError, match="write which"):
+        printed_size("4")
+    assert printed_size("50").label == "50 mm²"
+    assert printed_size("00").label == "2/0 AWG"
+
+
+@pytest.fixture
+def yard(tmp_path: Path) -> Yard:
+    """A yard with one boat."""
+    yard = open_yard(tmp_path)
+    yard.store.create(
+        body=boat_bytes(HULL),
+        name="Heron",
+        role="working",
+        author="test",
+        request_id="made-it",
+        boat_id="heron",
+    )
+    return yard
+
+
+def test_a_row_goes_onto_what_others_made_meanwhile(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> None:
+    append, others = Repository.append, ["other-row-1", "other-row-2"]
+
+    def raced(self: Repository, boat_id: str, base_rev: int, **more: str) -> object:
+        if others and more["request_id"] == "my-row-1":
+            survey_list.put_in(yard, boat_id, SurveyRow(number="1"), others.pop())
+        return append(self, boat_id, base_rev, **more)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(Repository, "append", raced)
+    opened, read = survey_list.put_in(yard, "heron", SurveyRow(number="2"), "my-row-1")
+
+    assert read.is_good
+    assert [one.number for one in opened.boat.cables] == ["1", "1", "2"]
+
+
+def test_a_row_gives_up_where_the_boat_never_stands_still(
+    yard: Yard, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def raced(*_: object, **__: object) -> object:
+        raise StaleError(yard.store.head("heron"), ())
+
+    monkeypatch.setattr(Repository, "append", raced)
+    with pytest.raises(StaleError):
+        survey_list.put_in(yard, "heron", SurveyRow(number="2"), "my-row-2")
+
+
+def test_a_fuse_that_says_more_than_its_rating_is_a_part_of_its_own() -> None:
+    boat = put(HULL, ROW)
+    fuse = next(one for one in boat.parts if isinstance(one, Fuse))
+    named = apply(boat, Rename(id=fuse.id, name="Main fuse"))
+
+    assert rows_of(named)[0].tail == "Main fuse: load side"
+    assert rows_of(named)[0].fuse == ""
