@@ -12,7 +12,14 @@ from starlette.types import Message, Receive, Scope, Send
 
 from server.main import create_app
 from server.settings import Settings
-from server.web.guard import MAX_BODY_BYTES, MAX_IMPORT_BYTES, BodyCap, host_name
+from server.web.guard import (
+    MAX_BODY_BYTES,
+    MAX_IMPORT_BYTES,
+    MAX_PHOTO_BYTES,
+    MAX_PHOTOS_BYTES,
+    BodyCap,
+    host_name,
+)
 
 ORIGIN = "http://127.0.0.1:8310"
 
@@ -119,6 +126,17 @@ def test_an_import_may_be_larger(client: TestClient) -> None:
     ]
 
     assert statuses == [422, 413]  # the first was read, and is no boat
+
+
+@pytest.mark.parametrize(
+    ("path", "most"),
+    [("/boats/sloop/photos", MAX_PHOTO_BYTES), ("/boats/import-photos", MAX_PHOTOS_BYTES)],
+)
+def test_photos_may_be_larger_still(client: TestClient, path: str, most: int) -> None:
+    declared = {"Content-Length": str(most + 1)}
+
+    assert client.post(path, content=b"x" * (MAX_IMPORT_BYTES + 1)).status_code in {404, 422}
+    assert client.post(path, content=b"x", headers=declared).status_code == 413
 
 
 def test_a_body_that_never_comes_is_given_up() -> None:
