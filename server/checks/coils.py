@@ -1,7 +1,7 @@
 """Coils that kick onto electronics: what hangs beside a coil on the lead that lets it go takes its kick.
 
-A coil let go by a switch of its own, or clamped by a battery, kicks nobody; a panel's other ways are left out,
-for they share the kick among them.
+A coil let go by a switch of its own, or clamped by a battery, kicks nobody. A panel's other ways are left
+out: they share the kick among them.
 """
 
 from collections.abc import Iterator
@@ -74,8 +74,8 @@ def _judged(boat: Boat, one: Kicked, release: CoilRelease) -> Finding | None:
         told = (
             ": nothing limits it, so it reaches hundreds to thousands of volts."
             if stated
-            else ": nothing is known to limit it. Look for a diode, varistor or resistor beside the coil, and "
-            "read its figure off it."
+            else ": nothing is known to limit it. Look for a diode, varistor or resistor beside the coil, "
+            "and read its figure off it."
         )
         return _finding(one, begun + told, None, certain=stated)
     if one.stands_v is not None and kick_v > one.stands_v:

@@ -1,8 +1,9 @@
 """Starts and stalls of motors against the time that the devices before them take to open."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from server.boat.boat import Boat
 from server.boat.devices import Motor
@@ -18,59 +19,128 @@ from server.checks.shorts import Shorts, band_of
 from server.checks.spoken import rule_kind
 from server.checks.words import part_of, the, when
 from server.engine.answer import ModeAnswer
+from server.engine.event_running import running_currents
 from server.engine.figures import Figures, Level
 from server.engine.solution import Solution
+from server.engine.transient.answer import DeviceCurrent
 from server.practice.rules import rule
 from server.practice.sourced import Sourced
 from server.practice.time_current import Band, Opening
 from server.practice.withstand import withstand
-from server.units import Ampere, Ratio
+from server.units import Ampere, Ratio, Second
 
-EARLY: Ratio = 0.1
-STILL: Ratio = math.exp(-3 * EARLY)
-"""After a tenth of its run-up a motor still draws at least so much of its inrush.
+STEPS = 60
+"""In so many steps the first instant's current falls to what it was, where the event in time is unknown.
 
-Its speed rises exponentially to 95 % within the run-up, so what is left to rise is e^(-3 t / run-up).
+A motor's speed rises exponentially to 95 % within the run-up, so what is left to rise is e^(-3 t / run-up).
 """
+LONG_S: Second = 3600.0
+"""What runs all day is followed for an hour."""
 MULTIPLES = frozenset({"windlass", "thruster", "winch"})
 
 
 @dataclass(frozen=True, slots=True)
 class Start:
-    """A motor's start: who, for how long it draws more than its running current, and when."""
+    """A motor's start: who, how long it takes to run up, for how long it then runs on, and when."""
 
     part: str
     run_up: Level
     is_stated: bool
+    runs_s: Second
     moment: str
 
 
-def opening_for_nothing(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
-    """Devices that a start opens, though nothing is wrong; those with an assumed curve where it surely would.
+@dataclass(frozen=True, slots=True)
+class Through:
+    """The current through a device in a start: along its first seconds, and as the motor runs on."""
 
-    The current is the start's at its first instant; it has to be stood for the whole run-up at most.
+    times_s: Sequence[Second]
+    amps: Sequence[Ampere]
+    running_a: Ampere
+
+    def opening(self, band: Band, rating_a: Ampere, start: Start, stretch: Ratio) -> Opening:
+        """When a device opens, with the run-up so many times as long as it is taken to be."""
+        times = [stretch * at_s for at_s in self.times_s]
+        amps = [*self.amps]
+        if start.runs_s > times[-1]:
+            times += [times[-1], start.runs_s]
+            amps += [self.running_a, self.running_a]
+        return band.opening_along(times, [one / rating_a for one in amps])
+
+
+def opening_for_nothing(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
+    """Devices that a start and its run open, though nothing is wrong; an assumed curve where it surely would.
+
+    Judged along the current: that of the event in time where it is known, else the first instant's, falling
+    as a motor runs up. Then the motor runs on for as long as is stated of a use of it.
     """
-    solution, events = Solution.of(boat, answer.mode), {event.id: event for event in events_of(boat)}
+    events = {event.id: event for event in events_of(boat)}
     devices = [device for device in Shorts.of(boat, answer).devices if device.rating_a is not None]
     for info in answer.events:
         start = _start(boat, events[info.event])
         if start is not None:
-            solved = solution.event(info.event)
-            before, during = solved.absent.current_a, solved.present.current_a
-            for device in devices:
-                rows = solved.net.rows_of.get(device.element, ())
-                for row in rows:
-                    yield from _for_nothing(device, start, abs(float(before[row])), abs(float(during[row])))
+            running = _Running(boat, answer.mode, info.event)
+            known = info.devices
+            along = (
+                _first_instant(boat, answer.mode, info.event, start, devices)
+                if known is None
+                else _in_time(known, devices)
+            )
+            for device, times, amps in along:
+                through = Through(times, amps, running.through(device, start))
+                yield from _for_nothing(device, start, through)
+
+
+Along = Iterator[tuple[Device, Sequence[Second], Sequence[Ampere]]]
+
+
+def _in_time(known: Sequence[DeviceCurrent], devices: Sequence[Device]) -> Along:
+    """Each device that an event runs through, with its current along it."""
+    by_name = {device.element: device for device in devices}
+    for one in known:
+        if one.element in by_name:
+            yield by_name[one.element], one.time_s.tolist(), one.current_a.tolist()
+
+
+def _first_instant(boat: Boat, mode: str, event: str, start: Start, devices: Sequence[Device]) -> Along:
+    """Each device with the current of the first instant, falling to what it was as the motor runs up."""
+    solved = Solution.of(boat, mode).event(event)
+    before, during = solved.absent.current_a, solved.present.current_a
+    shares = [step / STEPS for step in range(STEPS + 1)]
+    for device in devices:
+        for row in solved.net.rows_of.get(device.element, ()):
+            was, first = abs(float(before[row])), abs(float(during[row]))
+            falling = [was + (first - was) * math.exp(-3 * share) for share in shares]
+            yield device, [share * start.run_up.value for share in shares], falling
+
+
+@dataclass(frozen=True, eq=False)
+class _Running:
+    """What runs through devices once the motor of an event has run up, worked out where it is asked for."""
+
+    boat: Boat
+    mode: str
+    event: str
+
+    @cached_property
+    def _amps(self) -> Mapping[str, Ampere]:
+        return running_currents(self.boat, self.mode, self.event)
+
+    def through(self, device: Device, start: Start) -> Ampere:
+        """The current through a device; none where nobody said how long a use lasts."""
+        return self._amps.get(device.element, 0.0) if start.runs_s > 0 else 0.0
 
 
 def _start(boat: Boat, event: Event) -> Start | None:
     part, motor, kind = part_of(boat, event.heavy.part), None, "starter"
+    runs_s = 0.0
     if isinstance(part, Outboard):
         motor = part.starter
     elif isinstance(part, Load):
         demand = next(one.demand for one in part.inputs if one.id == event.heavy.input)
         motor = demand if isinstance(demand, Motor) else None
         kind = "starter" if part.role == "starter" else "other"
+        runs_s = LONG_S if part.duty == "continuous" else part.duty_on_s or 0.0
     if motor is None:
         return None
     figures, is_stated = Figures.of(boat), motor.run_up_s is not None
@@ -78,28 +148,34 @@ def _start(boat: Boat, event: Event) -> Start | None:
         run_up = figures.given(motor.run_up_s, part.id, "run-up time")
     else:
         run_up = figures.level(f"motor_run_up_time_{kind}", part.id)
-    return Start(part.id, run_up, is_stated, when(boat, event))
+    return Start(part.id, run_up, is_stated, runs_s, when(boat, event))
 
 
-def _for_nothing(device: Device, start: Start, before_a: Ampere, during_a: Ampere) -> Iterator[Finding]:
-    rating_a, band = device.rating_a or math.inf, band_of(device)
-    opening = band.opening(during_a / rating_a)
-    early_a = before_a + (during_a - before_a) * STILL
-    opens = band.opening(early_a / rating_a).longest_s <= EARLY * start.run_up.low
-    if opening.shortest_s >= start.run_up.high or (band.is_assumed and not opens):
+def _for_nothing(device: Device, start: Start, through: Through) -> Iterator[Finding]:
+    rating_a, band, up = device.rating_a or math.inf, band_of(device), start.run_up
+    quick = through.opening(band, rating_a, start, up.high / up.value)
+    sure = through.opening(band, rating_a, start, up.low / up.value)
+    opens, most_a = not math.isinf(sure.longest_s), max(through.amps)
+    if math.isinf(quick.shortest_s) or (band.is_assumed and not opens):
         return
     is_certain = opens and start.is_stated and not band.is_assumed
     told = "opens" if is_certain else "may open"
     look = "" if is_certain else "; look up its time-current curve and how long the start takes"
+    after = span_words(Opening(quick.shortest_s, sure.longest_s))
+    on = (
+        f", then {rounded(through.running_a)} A for {start.runs_s:g} s"
+        if through.running_a > rating_a
+        else ""
+    )
     yield Finding(
         code="opens-at-start",
         severity="fault" if is_certain else "cannot-tell",
         subjects=tuple(dict.fromkeys((device.load[0], device.element, start.part))),
-        figure=Figure(value=during_a, unit="A", basis="computed"),
+        figure=Figure(value=most_a, unit="A", basis="computed"),
         limit=Figure(value=rating_a, unit="A", basis="rule"),
-        message=f"{start.moment}, {rounded(during_a)} A run through “{device.name}” of {rating_a:g} A for up "
-        f"to {start.run_up.high:g} s: it {told} after {span_words(opening)}{look}.",
-        source=f"{band.source}; run-up as stated or assumed",
+        message=f"{start.moment}, up to {rounded(most_a)} A run through “{device.name}” of {rating_a:g} A as "
+        f"it runs up in up to {up.high:g} s{on}: it {told} after {after}{look}.",
+        source=f"{band.source}; added up along the current, ∫ dt ÷ t(I); run-up as stated or assumed",
         source_status="memory" if band.is_assumed else "document",
     )
 

@@ -7,8 +7,10 @@ what is assumed and which curve to look up, never pass or fail; a band read off 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
 
 from server.practice.tables import rows
 from server.units import Ratio, Second
@@ -57,6 +59,35 @@ class Band:
             max((point.shortest_s for point in self.points if point.multiple >= multiple), default=0.0),
             min((point.longest_s for point in self.points if point.multiple <= multiple), default=NEVER),
         )
+
+    def opening_along(self, times_s: Sequence[Second], multiples: Sequence[Ratio]) -> Opening:
+        """When a device opens whose current changes: where ∫ dt / t(multiple) reaches 1.
+
+        That is how dependent-time protection adds up a varying current (IEC 60255-151, from memory). For the
+        shortest time each stretch counts with the larger multiple of its ends, for the longest with the
+        smaller.
+
+        >>> Band((BandPoint(2, 1, 4),), "a curve", False).opening_along((0, 10), (2, 2))
+        Opening(shortest_s=1.0, longest_s=4.0)
+        """
+        shortest = longest = NEVER
+        fast = slow = 0.0
+        for (start, end), (one, other) in zip(pairwise(times_s), pairwise(multiples), strict=True):
+            if shortest == NEVER:
+                shortest, fast = _reached(fast, start, end, self.opening(max(one, other)).shortest_s)
+            if longest == NEVER:
+                longest, slow = _reached(slow, start, end, self.opening(min(one, other)).longest_s)
+        return Opening(shortest, longest)
+
+
+def _reached(used: Ratio, start_s: Second, end_s: Second, opens_s: Second) -> tuple[Second, Ratio]:
+    """When a device that has used a share of its time opens within a stretch, and what is used after it."""
+    if opens_s == NEVER:
+        return NEVER, used
+    needed_s = (1 - used) * opens_s
+    if needed_s <= end_s - start_s:
+        return start_s + needed_s, 1.0
+    return NEVER, used + (end_s - start_s) / opens_s
 
 
 @cache

@@ -4,6 +4,9 @@ from typing import Any
 
 import pytest
 
+from server.actions import in_time
+from server.actions.answers import answer
+from server.actions.results import Results
 from server.boat.finding import Finding
 from server.checks.starts import opening_for_nothing, stalled_motors
 from server.engine.analysis import analyse_mode
@@ -57,7 +60,7 @@ def test_a_device_that_opens_within_a_tenth_of_the_run_up_opens_for_nothing() ->
     assert (one.code, one.severity, one.subjects) == ("opens-at-start", "fault", ("own", "winch"))
     assert one.figure is not None
     assert 70 < one.figure.value < 90
-    assert "for up to 0.5 s: it opens after at most 0.02 s." in one.message
+    assert "as it runs up in up to 0.5 s: it opens after at most 0.02 s." in one.message
 
 
 def test_a_device_that_opens_at_the_first_instant_alone_is_not_condemned() -> None:
@@ -132,7 +135,53 @@ def test_a_starters_run_up_is_its_own_assumption() -> None:
 
     (one,) = at_start(body)
 
-    assert "for up to 0.4 s" in one.message
+    assert "in up to 0.4 s" in one.message
+
+
+SLOW = [{"multiple": 1.5, "shortest_s": 60.0, "longest_s": 100.0},
+        {"multiple": 1.7, "shortest_s": 60.0, "longest_s": 100.0},
+        {"multiple": 8.0, "shortest_s": 10.0, "longest_s": 100.0}]  # fmt: skip
+
+
+def test_a_long_use_above_the_rating_opens_it_though_the_start_does_not() -> None:
+    """40 A on 25 A are 1.6 times its rating: open after 60 to 100 s; the start uses next to nothing."""
+    body = winch(SLOW, running_current_a=40.0)
+    assert at_start(body) == []
+    part(body, "winch").update({"duty": "short-time", "duty_on_s": 120.0})
+
+    (one,) = at_start(body)
+
+    assert (one.code, one.severity) == ("opens-at-start", "fault")
+    assert "then 40 A for 120 s: it opens after 60 to 100 s." in one.message
+    part(body, "winch")["duty_on_s"] = 50.0
+    assert at_start(body) == []
+    part(body, "winch").update({"duty": "continuous", "duty_on_s": None})
+    assert [finding.severity for finding in at_start(body)] == ["fault"]
+
+
+def test_the_event_in_time_is_followed_along_its_own_current() -> None:
+    """Held for two minutes by its steps, the winch runs at 40 A through 25 A all that time.
+
+    Its start stays above 1.7 times the rating for half a second: a twentieth of the 10 s, so 3 s of the 60.
+    """
+    body = winch(SLOW, running_current_a=40.0)
+    steps = [
+        {"at_s": 0.0, "part": "winch", "action": "press"},
+        {"at_s": 120.0, "part": "winch", "action": "release"},
+    ]
+    body["events"] = [
+        {"id": "haul", "name": "Haul", "mode": "sailing", "heavy": {"part": "winch", "input": "motor"},
+         "steps": steps}
+    ]  # fmt: skip
+    boat = read(body)
+    results = Results()
+    solved = in_time.whole(results, "winch", boat, answer(results, "winch", boat, "sailing"))
+
+    (one,) = opening_for_nothing(boat, solved)
+
+    assert one.severity == "fault"
+    assert "it opens after 57 to 100 s." in one.message
+    assert {device.element for info in solved.events for device in info.devices or ()} == {"own", "fuse"}
 
 
 def jammed(running_a: float, fuse_a: float, **more: object) -> dict[str, Any]:

@@ -240,7 +240,7 @@ def test_a_battery_on_nothing_is_asked_nothing() -> None:
 
 
 @pytest.mark.parametrize("on_a_lead", [True, False])
-def test_an_alternators_own_end_is_mended_by_a_fuse_there(on_a_lead: bool) -> None:  # noqa: FBT001
+def test_an_alternators_own_end_is_mended_by_a_fuse_there(on_a_lead: bool) -> None:
     """60 A by its rating; 10 AWG of 105 °C carries 60 A (33 CFR 183.425 Table 5)."""
     body = with_alternator("plus/stud-3")
     part(body, "alt").update({"self_limiting": "no", "rated_current_a": 50.0})

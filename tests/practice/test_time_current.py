@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from server.boat.devices import DeviceClass
 from server.practice.tables import rows
-from server.practice.time_current import NEVER, Band, BandPoint, any_band, class_band
+from server.practice.time_current import NEVER, Band, BandPoint, Opening, any_band, class_band
 
 CURVE = Band((BandPoint(1.35, 60, 1800), BandPoint(2, 5, 100), BandPoint(6, 0.1, 1)), "a curve", False)
 
@@ -60,3 +60,24 @@ def test_an_unknown_class_has_no_band_and_an_unstated_one_covers_all() -> None:
             inner, outer = band.opening(multiple), wide.opening(multiple)
             assert outer.shortest_s <= inner.shortest_s
             assert outer.longest_s >= inner.longest_s
+
+
+def test_a_varying_current_is_added_up_stretch_by_stretch() -> None:
+    """2 s at 5 times the rating use 2 of 4 to 10 s; the rest is used at twice it, where it takes 20 to 50 s.
+
+    By hand: half is used at the earliest, so (1 - 1/2) × 20 s more; a fifth at the latest, (1 - 1/5) × 50 s.
+    """
+    band = Band((BandPoint(2, 20, 50), BandPoint(5, 4, 10)), "a curve", is_assumed=False)
+    times, multiples = (0.0, 2.0, 2.0, 100.0), (5.0, 5.0, 2.0, 2.0)
+
+    found = band.opening_along(times, multiples)
+
+    assert (found.shortest_s, found.longest_s) == pytest.approx((12.0, 42.0))
+    assert band.opening_along((0.0, 1.0), (1.0, 1.0)) == Opening(NEVER, NEVER)
+    assert band.opening_along((0.0, 1.0), (5.0, 5.0)) == Opening(NEVER, NEVER)
+
+
+def test_a_steady_current_opens_as_the_band_says() -> None:
+    for multiple in (1.5, 2.0, 3.3, 9.0):
+        known = CURVE.opening(multiple)
+        assert CURVE.opening_along((0.0, 1e9), (multiple, multiple)) == known

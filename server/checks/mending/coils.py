@@ -1,11 +1,11 @@
-"""What may lie beside a coil to take its kick, with the kick that is left and how long the coil then holds on."""
+"""What may lie beside a coil to take its kick: what is left of it, and how long the coil then holds on."""
 
 from collections.abc import Iterator
 
 from server.boat.devices import Suppression
 from server.boat.edits import ChangeValue, apply
 from server.boat.finding import Mend
-from server.boat.parts import Contact, Load
+from server.boat.parts import Load
 from server.boat.value import nominal
 from server.checks.coils import coils_of
 from server.checks.mending.patient import Patient
@@ -14,7 +14,7 @@ from server.checks.words import the
 from server.engine.transient.coil_release import coil_releases
 
 CLAMP = 2.0
-"""A zener or varistor beside a coil clamps at so many times its rated voltage (common practice, no source)."""
+"""A zener or varistor beside a coil clamps at so many times its voltage (common practice, no source)."""
 
 
 def suppressed(patient: Patient) -> Iterator[Mend]:
@@ -34,7 +34,7 @@ def suppressed(patient: Patient) -> Iterator[Mend]:
 
 
 def _across(patient: Patient, at: Node, beside: Suppression) -> Mend:
-    """The mend with what it leaves, computed: the kick, and the time in which the coil's current dies away."""
+    """The mend with what it leaves, computed: the kick, and for how long the coil's current lasts."""
     value = beside.model_dump(mode="json", exclude_none=True)
     edit = ChangeValue(id=at[0], field=_field(patient, at), value=value)
     after = apply(patient.boat, edit)
@@ -47,9 +47,8 @@ def _across(patient: Patient, at: Node, beside: Suppression) -> Mend:
     }[beside.kind]
     left = "" if release.kick_v is None else f": about {release.kick_v:.2g} V are left"
     falls = release.falls_s
-    held = (
-        "" if falls is None else f", and it lets go {falls.low * 1e3:.2g} to {falls.high * 1e3:.2g} ms later"
-    )
+    times = "" if falls is None else f"{falls.low * 1e3:.2g} to {falls.high * 1e3:.2g} ms"
+    held = f", and it lets go {times} later" if times else ""
     return Mend(
         label=f"{words} across the coil of {the(patient.parts[at[0]].name)}{left}{held}", edits=(edit,)
     )
@@ -57,7 +56,5 @@ def _across(patient: Patient, at: Node, beside: Suppression) -> Mend:
 
 def _field(patient: Patient, at: Node) -> str:
     owner = patient.parts[at[0]]
-    if isinstance(owner, Contact):
-        return "coil.suppression"
-    assert isinstance(owner, Load)
-    return f"inputs.{[one.id for one in owner.inputs].index(at[1])}.demand.suppression"
+    names = [one.id for one in owner.inputs] if isinstance(owner, Load) else []
+    return f"inputs.{names.index(at[1])}.demand.suppression" if names else "coil.suppression"
