@@ -65,7 +65,7 @@ def _errors(row: SurveyRow, request_id: str) -> dict[str, str]:
 
 
 def _shown(request: Request, view: SurveyView) -> Response:
-    return fragments(request, ("survey/survey", view), page_url=view.url)
+    return fragments(request, ("survey/survey", view), page_url=view.form.action)
 
 
 def _refused(request: Request, view: SurveyView) -> Response:

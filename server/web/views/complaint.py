@@ -17,7 +17,7 @@ from server.web.views.complaint_fields import (
     FIELDS,
     READINGS,
     Asked,
-    RowView,
+    ComplaintRowView,
     row_views,
 )
 
@@ -41,10 +41,10 @@ class ComplaintView:
     """``complaint/ask.html``."""
 
     request_id: str
-    boat: tuple[RowView, ...]
-    device: tuple[RowView, ...]
-    copper: tuple[RowView, ...]
-    readings: tuple[RowView, ...]
+    boat: tuple[ComplaintRowView, ...]
+    device: tuple[ComplaintRowView, ...]
+    copper: tuple[ComplaintRowView, ...]
+    readings: tuple[ComplaintRowView, ...]
     sizes: tuple[str, ...]
     wrong: int
     cautions: tuple[str, ...] = CAUTIONS

@@ -39,7 +39,7 @@ class StretchView:
 
 
 @dataclass(frozen=True)
-class LeadView:
+class ComplaintLeadView:
     """Where one lead of the device lies, and the best place for it."""
 
     id: str
@@ -63,7 +63,7 @@ class AnsweredView:
     device: str
     device_words: str
     own: str
-    leads: tuple[LeadView, ...]
+    leads: tuple[ComplaintLeadView, ...]
     not_seen: tuple[str, ...]
     picture_url: str
     fitting_url: str
@@ -210,11 +210,11 @@ def _own(boat: "Boat", answered: "Answered") -> str:
     return told
 
 
-def _lead(held: "PickUp") -> LeadView:
+def _lead(held: "PickUp") -> ComplaintLeadView:
     pole = f"{held.polarity.capitalize()} lead"
     ranked = sorted((one for one in held.taps if one.rank), key=lambda one: one.rank or 0)
     best = next(iter(ranked), None)
-    return LeadView(
+    return ComplaintLeadView(
         id=f"complaint-lead-{held.polarity}",
         title=pole,
         now=" ".join(_now(held)),

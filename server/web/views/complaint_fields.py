@@ -35,7 +35,7 @@ class Row:
 
 
 @dataclass(frozen=True)
-class FieldView:
+class ComplaintFieldView:
     """One field with what was typed and what is wrong with it."""
 
     id: str
@@ -49,13 +49,13 @@ class FieldView:
 
 
 @dataclass(frozen=True)
-class RowView:
+class ComplaintRowView:
     """One row of the form."""
 
     id: str
     title: str
     about: str
-    fields: tuple[FieldView, ...]
+    fields: tuple[ComplaintFieldView, ...]
 
 
 YES_NO: Choices = (("yes", "Yes"), ("no", "No"))
@@ -172,10 +172,10 @@ FIELDS: Mapping[str, Asked] = MappingProxyType({one.key: one for row in ROWS for
 
 def row_views(
     rows: tuple[Row, ...], typed: Mapping[str, str], errors: Mapping[str, str]
-) -> tuple[RowView, ...]:
+) -> tuple[ComplaintRowView, ...]:
     """Rows of the form with what was typed."""
     return tuple(
-        RowView(
+        ComplaintRowView(
             id=f"ask-{row.fields[0].key}",
             title=row.title,
             about=row.about,
@@ -185,9 +185,9 @@ def row_views(
     )
 
 
-def _field(asked: Asked, typed: Mapping[str, str], errors: Mapping[str, str]) -> FieldView:
+def _field(asked: Asked, typed: Mapping[str, str], errors: Mapping[str, str]) -> ComplaintFieldView:
     value = typed.get(asked.key, asked.usual)
-    return FieldView(
+    return ComplaintFieldView(
         id=f"complaint-{asked.key.replace('_', '-')}",
         name=asked.key,
         label=asked.label,

@@ -12,7 +12,7 @@ from server.web.views.forms import FormView
 
 
 @dataclass(frozen=True)
-class CellView:
+class RowCellView:
     """One cell, and whether something is wrong with it."""
 
     text: str
@@ -24,7 +24,7 @@ class RowView:
     """One row as read: its cells, and what is wrong with it or worth knowing."""
 
     line: int
-    cells: tuple[CellView, ...]
+    cells: tuple[RowCellView, ...]
     error: str
     note: str
 
@@ -78,7 +78,7 @@ def read_on(boat: Boat, lines: Sequence[TextRow]) -> Read:
 def _row_view(line: int, read: ReadRow) -> RowView:
     return RowView(
         line=line,
-        cells=tuple(CellView(getattr(read.row, name), name in read.errors) for name in NAMES),
+        cells=tuple(RowCellView(getattr(read.row, name), name in read.errors) for name in NAMES),
         error=" ".join(read.errors.values()),
         note=" ".join(read.told),
     )

@@ -39,7 +39,6 @@ class SurveyView:
 
     title: str
     head: HeadView
-    url: str
     boat: str
     form: FormView
     undo: FormView
@@ -81,7 +80,6 @@ def survey_view(
     return SurveyView(
         title=f"Survey of {opened.row.name}",
         head=head_view(opened, "fitting"),
-        url=f"{path}/survey",
         boat=opened.id,
         form=FormView(f"{path}/survey", (("request_id", fresh_request_id()),)),
         undo=FormView(f"{path}/survey/undo", stamp),
