@@ -92,7 +92,7 @@ class PlanFacts:
     spare: tuple[SpareFacts, ...]
     end_allowance_m: Metre
     unjoined: int
-    """Wires between two parts that have no way through the runs."""
+    """Wires that no run reaches, but for those that go straight from part to part."""
 
 
 def plan_facts(yard: Yard, opened: OpenBoat, chosen: Chosen | None) -> PlanFacts:
@@ -110,7 +110,7 @@ def plan_facts(yard: Yard, opened: OpenBoat, chosen: Chosen | None) -> PlanFacts
         wires=wires,
         spare=tuple(_spare(boat)),
         end_allowance_m=routes.allowance.each_end,
-        unjoined=sum(one.route is None for one in wires),
+        unjoined=sum(one.route is None and not _is_direct(routes, one.conductor) for one in wires),
     )
 
 
@@ -186,6 +186,10 @@ def _why_not(boat: Boat, routes: Routes, one: Conductor) -> str:
     if one.tail.part == one.head.part:
         return "both ends are on one part"
     return routes.why_not(one.tail.part, one.head.part)
+
+
+def _is_direct(routes: Routes, one: Conductor) -> bool:
+    return one.tail is not None and one.head is not None and routes.is_direct(one.tail.part, one.head.part)
 
 
 def _spare(boat: Boat) -> list[SpareFacts]:

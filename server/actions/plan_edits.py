@@ -146,8 +146,9 @@ def margin_edit(boat: Boat, margin: Margin | None, end_allowance_m: Metre | None
 
 def length_edit(conductor: str, measured_m: Metre | None) -> AnyEdit:
     """A conductor's measured length, or that of its way."""
-    basis = None if measured_m is None else "measured"
-    return SetLength(conductor=conductor, length_m=measured_m, basis=basis)
+    if measured_m is None:
+        return SetLength(conductor=conductor)
+    return SetLength(conductor=conductor, length_m=measured_m, basis="measured")
 
 
 def moved_edit(boat: Boat, thing: str, from_bow_m: Metre, from_centreline_m: Metre) -> AnyEdit | None:

@@ -1,5 +1,6 @@
 """The hull in plan view: an outline of our own from length, beam and the shapes of bow and stern."""
 
+import math
 from types import MappingProxyType
 from typing import Literal
 
@@ -13,9 +14,9 @@ Point = tuple[Metre, Metre]
 
 WIDEST = 0.55
 """Where the beam is reached, as a share of the length; our own choice, for a picture and nothing else."""
-_STATIONS = 24
-_BOWS = MappingProxyType({"fine": (0.0, 1.5), "full": (0.0, 2.4), "square": (0.5, 2.4)})
-"""Breadth at the very bow, and how soon it fills out."""
+_STATIONS = 40
+_BOWS = MappingProxyType({"fine": (0.0, 1.0), "full": (0.0, 0.6), "square": (0.5, 0.6)})
+"""Breadth at the very bow, and the power of a sine by which it fills out."""
 _STERNS = MappingProxyType({"broad": 0.85, "narrow": 0.5, "pointed": 0.0})
 """Breadth at the stern; shares of the beam, our own choice as above."""
 
@@ -48,7 +49,7 @@ def half_breadth(hull: Hull, share: float) -> Metre:
     """
     start, fullness = _BOWS[hull.bow]
     if share <= WIDEST:
-        breadth: float = start + (1 - start) * (1 - (1 - share / WIDEST) ** fullness)
+        breadth: float = start + (1 - start) * math.sin(math.pi / 2 * share / WIDEST) ** fullness
     else:
         aft = (share - WIDEST) / (1 - WIDEST)
         breadth = 1 - (1 - _STERNS[hull.stern]) * aft**2

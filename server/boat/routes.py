@@ -96,9 +96,9 @@ class Routes:
         start, end = self.waypoints[here.waypoint].name, self.waypoints[there.waypoint].name
         if self._path(here.waypoint, there.waypoint) is None:
             return f"no runs of known length lead from {start} to {end}"
-        if here.metres is None or there.metres is None:
-            return f"both ends are at {start}: give their distances from it"
-        return "the ends are nearer to each other than to their waypoints"
+        if self._is_nearer(one, other, here, there):
+            return "straight: the ends are nearer to each other than to their waypoints"
+        return f"both ends are at {start}: give their distances from it"
 
     def spot(self, part: str) -> Spot | None:
         """Where a part's conductors leave for the runs; None where neither list nor plan tells."""
@@ -163,8 +163,12 @@ class Routes:
             self._exposure(one, other, runs),
         )
 
-    def _is_nearer(self, one: str, other: str, here: Spot, there: Spot) -> bool:
+    def is_direct(self, one: str, other: str) -> bool:
         """Whether two parts lie nearer to each other than to where they would leave for the runs."""
+        here, there = self.spot(one), self.spot(other)
+        return here is not None and there is not None and self._is_nearer(one, other, here, there)
+
+    def _is_nearer(self, one: str, other: str, here: Spot, there: Spot) -> bool:
         places = self._parts[one].place, self._parts[other].place
         if places[0] is None or places[1] is None or here.metres is None or there.metres is None:
             return False

@@ -12,11 +12,13 @@ from server.drawing.plan_labels import Labels
 from server.drawing.svg import Svg, add, finished, number, root
 from server.units import Metre
 
-WIDTH = 1000.0
-EDGE = 56.0
+WIDTH = 820.0
+EDGE = 48.0
 LEAST_BREADTH_M: Metre = 1.5
 TOUCH_R = 26.0
-"""Radius of what answers to a finger, in the drawing's units: 20 px where the drawing is 780 px wide."""
+"""Radius of what answers to a finger, in the drawing's units: 22 px where the drawing is 710 px wide."""
+MARK = 9.0
+"""Half the side of a mark."""
 MOST_NAMED_PARTS = 40
 
 
@@ -60,14 +62,15 @@ class Sheet:
         """The sheet on which all that is placed has room; None where nothing has a place."""
         things = [one.place for one in (*boat.waypoints, *boat.parts) if one.place is not None]
         corners = [corner for zone in boat.zones for corner in zone.outline]
-        reach = [one.from_bow_m for one in (*things, *corners)]
+        reach = [one.from_bow_m for one in things] + [one.from_bow_m for one in corners]
         if boat.hull is not None and boat.length_m is not None:
             reach.append(boat.length_m)
         if not reach or not max(reach):
             return None
-        sides = [abs(one.from_centreline_m) for one in (*things, *corners)]
+        sides = [abs(one.from_centreline_m) for one in things]
+        sides += [abs(one.from_centreline_m) for one in corners]
         beam = 0.0 if boat.hull is None else boat.hull.beam_m
-        return cls(max(reach), max(beam / 2, LEAST_BREADTH_M, *sides, 0.0))
+        return cls(max(reach), max(beam / 2, LEAST_BREADTH_M, *sides))
 
 
 def draw_plan(boat: Boat, url: str, lit: Lit) -> Svg | None:
@@ -91,9 +94,13 @@ def draw_plan(boat: Boat, url: str, lit: Lit) -> Svg | None:
         _draw_zone(svg, sheet, zone, labels)
     links = _Links(svg, sheet, url, lit)
     routes = Routes.of(boat)
+    for thing in (*boat.waypoints, *boat.parts):
+        if thing.place is not None:
+            labels.keep_clear(sheet.at(_point(thing.place)), MARK)
     _draw_runs(links, boat, routes)
-    _draw_parts(links, boat, routes, labels)
+    _draw_tethers(links, boat, routes)
     _draw_waypoints(links, boat, labels)
+    _draw_parts(links, boat, labels)
     return finished(svg, WIDTH, sheet.height)
 
 
@@ -111,8 +118,7 @@ class _Links:
         href = f"{self.url}{'&' if '?' in self.url else '?'}on={thing}"
         chosen = " chosen" if thing == self.lit.chosen else ""
         on_way = " on-way" if thing in self.lit.things or thing in self.lit.runs else ""
-        carried = {} if place is None else _carried(place)
-        return add(
+        link = add(
             self.svg,
             "a",
             class_=f"plan-thing plan-{kind}{chosen}{on_way}",
@@ -122,16 +128,11 @@ class _Links:
             hx_target="#plan",
             hx_swap="outerHTML",
             aria_label=said,
-            **carried,
         )
-
-
-def _carried(place: Place) -> dict[str, str | float]:
-    return {
-        "data_thing": "",
-        "data_x": f"{place.from_bow_m:.3f}",
-        "data_y": f"{place.from_centreline_m:.3f}",
-    }
+        if place is not None:
+            at = {"data-x": place.from_bow_m, "data-y": place.from_centreline_m}
+            link.attrib |= {"data-thing": "", **{name: f"{metres:.3f}" for name, metres in at.items()}}
+        return link
 
 
 def _draw_hull(svg: Element, boat: Boat, sheet: Sheet) -> None:
@@ -185,20 +186,24 @@ def _draw_runs(links: _Links, boat: Boat, routes: Routes) -> None:
                 add(link, "line", class_=f"run-{kind}", x1=x1, y1=y1, x2=x2, y2=y2)
 
 
-def _draw_parts(links: _Links, boat: Boat, routes: Routes, labels: Labels) -> None:
-    placed = [(part, part.place) for part in boat.parts if part.place is not None]
-    for part, place in placed:
+def _draw_tethers(links: _Links, boat: Boat, routes: Routes) -> None:
+    """A thin line from each part to the waypoint from which it is reached."""
+    for part in boat.parts:
         spot = routes.spot(part.id)
         reached = None if spot is None else routes.waypoints[spot.waypoint].place
-        if reached is not None:
-            (x1, y1), (x2, y2) = links.sheet.at(_point(place)), links.sheet.at(_point(reached))
+        if reached is not None and part.place is not None:
+            (x1, y1), (x2, y2) = links.sheet.at(_point(part.place)), links.sheet.at(_point(reached))
             on_way = " on-way" if part.id in links.lit.things else ""
             add(links.svg, "line", class_=f"plan-tether{on_way}", x1=x1, y1=y1, x2=x2, y2=y2)
+
+
+def _draw_parts(links: _Links, boat: Boat, labels: Labels) -> None:
+    placed = [(part, part.place) for part in boat.parts if part.place is not None]
     for part, place in placed:
         at = links.sheet.at(_point(place))
         link = links.link(part.id, "part", f"{part.name}, {place_words(place)}", place)
         add(link, "circle", class_="plan-touch", cx=at[0], cy=at[1], r=TOUCH_R)
-        add(link, "circle", class_="plan-dot", cx=at[0], cy=at[1], r=7)
+        add(link, "circle", class_="plan-dot", cx=at[0], cy=at[1], r=MARK - 2)
         wanted = part.id == links.lit.chosen or part.id in links.lit.things
         if wanted or len(placed) <= MOST_NAMED_PARTS:
             labels.near(link, part.name, at, "plan-name", must=wanted)
@@ -211,7 +216,15 @@ def _draw_waypoints(links: _Links, boat: Boat, labels: Labels) -> None:
             said = f"Waypoint {waypoint.name}, {place_words(waypoint.place)}"
             link = links.link(waypoint.id, "waypoint", said, waypoint.place)
             add(link, "circle", class_="plan-touch", cx=x, cy=y, r=TOUCH_R)
-            add(link, "rect", class_="plan-dot", x=x - 8, y=y - 8, width=16, height=16)
+            add(
+                link,
+                "rect",
+                class_="plan-dot",
+                x=x - MARK + 1,
+                y=y - MARK + 1,
+                width=2 * MARK - 2,
+                height=2 * MARK - 2,
+            )
             labels.near(link, waypoint.name, (x, y), "plan-waypoint-name", must=True)
 
 

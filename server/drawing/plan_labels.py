@@ -27,11 +27,17 @@ class Labels:
         self._taken.append(_box(text, at))
         add(parent, "text", text, class_=class_, x=at[0], y=at[1])
 
+    def keep_clear(self, at: Point, half: float) -> None:
+        """Room of a mark that no name may cover."""
+        self._taken.append((at[0] - half, at[1] - half, at[0] + half, at[1] + half))
+
     def near(self, parent: Element, text: str, at: Point, class_: str, *, must: bool) -> bool:
         """A name beside a point where one fits; else, if it must stand, on the first side."""
         text = text if len(text) <= LONGEST else f"{text[: LONGEST - 1]}…"
         wide, (x, y) = LETTER * len(text), at
-        sides = ((x + 14, y + 6), (x - 14 - wide, y + 6), (x - wide / 2, y - 16), (x - wide / 2, y + 28))
+        right, left, middle = x + 14, x - 14 - wide, x - wide / 2
+        sides = ((right, y + 6), (left, y + 6), (middle, y - 16), (middle, y + 28))
+        sides += ((right, y - 12), (left, y - 12), (right, y + 24), (left, y + 24))
         free = next((side for side in sides if self._is_free(_box(text, side))), None)
         if free is None and not must:
             return False

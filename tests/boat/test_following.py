@@ -10,7 +10,6 @@ from server.boat.document import boat_bytes, read_boat
 from server.boat.edits import (
     AddConductor,
     AddPart,
-    AnyEdit,
     ChangeValue,
     MoveConductorEnd,
     MoveLead,
@@ -19,6 +18,7 @@ from server.boat.edits import (
     SetAssumption,
     SetLength,
     Several,
+    SingleEdit,
     Splice,
     TakeOffPlan,
     apply,
@@ -232,7 +232,7 @@ def on_plan() -> Boat:
     """Two devices with places and a wire between them that was estimated from these; no runs."""
     parts = (electronics("one", "One", 5.0), electronics("two", "Two", 5.0))
     boat = BARE.model_copy(update={"parts": (), "conductors": ()})
-    edits: tuple[AnyEdit, ...] = (
+    edits: tuple[SingleEdit, ...] = (
         *(AddPart(part=part) for part in parts),
         PlacePart(part="one", place=at(2.0)),
         PlacePart(part="two", place=at(5.0)),

@@ -186,8 +186,8 @@ def _notes(boat: Boat, facts: PlanFacts) -> tuple[str, ...]:
     notes = [f"A conductor is {facts.end_allowance_m:g} m longer than its way at each end ({where})."]
     if facts.unjoined and boat.runs:
         count = facts.unjoined
-        which = "1 conductor has" if count == 1 else f"{count} conductors have"
-        notes.append(f"{which} no way through the runs; the list below says why.")
+        which = "1 conductor is" if count == 1 else f"{count} conductors are"
+        notes.append(f"{which} reached by no run; the list below says why.")
     for one in facts.spare:
         short = "" if one.free >= one.asked else f": {one.asked - one.free} too few"
         notes.append(f"{one.panel}: {one.free} spare ways, {one.asked} asked for{short}.")

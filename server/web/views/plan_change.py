@@ -82,7 +82,7 @@ def wire_name(boat: Boat, conductor: Conductor) -> str:
     names = {part.id: part.name for part in boat.parts}
     ends = ["loose end" if end is None else names[end.part] for end in (conductor.tail, conductor.head)]
     number = conductor_name(boat, conductor) if conductor.cable is not None else "wire"
-    return f"{number}, {ends[0]} to {ends[1]}"
+    return f"{number[0].upper()}{number[1:]}, {ends[0]} to {ends[1]}"
 
 
 def _headline(change: PlanChange) -> str:

@@ -2,6 +2,7 @@
 
 from server.actions.plan import PartFacts, PlanFacts, RunFacts, WireFacts
 from server.boat.boat import Boat
+from server.boat.routes import Route
 from server.drawing.plan import place_words
 from server.web.views.plan_change import length_words, wire_name
 from server.web.views.plan_fields import HULL, MARGIN, NEW_RUN, NEW_WAYPOINT, NEW_ZONE
@@ -62,7 +63,7 @@ def _run(boat: Boat, one: RunFacts) -> tuple[str, ...]:
     wires = "no conductors" if not count else "1 conductor" if count == 1 else f"{count} conductors"
     lines = [f"In it: {wires}, {one.area_mm2:.3g} mm² of copper; {heat_words(one)}."]
     if one.fill is not None:
-        lines.append(f"Trunking: {fill_words(one)}.")
+        lines.append(f"Trunking: {fill_words(one)}; the outside of cables is assumed from their copper.")
     lines += [f"{wire_name(boat, wire)}: {length_words(wire)}" for wire in one.wires[:_MOST_WIRES]]
     if count > _MOST_WIRES:
         lines.append(f"and {count - _MOST_WIRES} more")
@@ -79,12 +80,7 @@ def _part(one: PartFacts) -> tuple[str, ...]:
 def _wire(boat: Boat, facts: PlanFacts, one: WireFacts) -> tuple[str, ...]:
     lines = [f"Its way: {way_words(boat, one)}.", f"Length: {length_words(one.conductor)}."]
     if one.route is not None:
-        steps = [_step(facts, run) for run in one.route.runs]
-        away = _ends(facts, one)
-        lines.append(
-            f"{' + '.join((*away, *steps))} + 2 × {facts.end_allowance_m:g} m at the ends"
-            f" = {one.route.length_m:.2f} m by its way."
-        )
+        lines.append(_sum(boat, facts, one, one.route))
     hot = {"yes": "in an engine space", "no": "outside engine spaces", None: "engine space not known"}
     by_way = " by its way" if one.conductor.exposure_basis is not None else ""
     lines.append(f"Heat: {hot[one.conductor.in_engine_space]}{by_way}.")
@@ -93,14 +89,17 @@ def _wire(boat: Boat, facts: PlanFacts, one: WireFacts) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _ends(facts: PlanFacts, one: WireFacts) -> tuple[str, ...]:
-    """The distances of both ends from their waypoints, where they are known."""
+def _sum(boat: Boat, facts: PlanFacts, one: WireFacts, route: Route) -> str:
+    """What the length of a way is made of, in its order."""
+    names = {waypoint.id: waypoint.name for waypoint in boat.waypoints}
     spots = {part.part.id: part.spot for part in facts.parts}
-    ends = (one.conductor.tail, one.conductor.head)
-    found = [spots[end.part] for end in ends if end is not None]
-    return tuple(f"{spot.metres:.2f} m" for spot in found if spot is not None and spot.metres is not None)
-
-
-def _step(facts: PlanFacts, run: str) -> str:
-    one = next(one for one in facts.runs if one.run.id == run)
-    return f"{one.length_m or 0.0:.2f} m ({one.run.name})"
+    first, last = (
+        None if end is None else spots[end.part] for end in (one.conductor.tail, one.conductor.head)
+    )
+    runs = {run.run.id: run for run in facts.runs}
+    steps = [] if first is None or not first.metres else [f"{first.metres:.2f} m to {names[first.waypoint]}"]
+    steps += [f"{runs[name].length_m or 0.0:.2f} m {runs[name].run.name}" for name in route.runs]
+    if last is not None and last.metres:
+        steps.append(f"{last.metres:.2f} m from {names[last.waypoint]}")
+    ends = f"2 × {facts.end_allowance_m:g} m at the ends"
+    return f"{' + '.join((*steps, ends))} = {route.length_m:.2f} m by its way."

@@ -45,8 +45,8 @@ def tables(boat: Boat, facts: PlanFacts, on: str, url: str) -> tuple[TableView, 
         TableView(
             "plan-runs",
             "Runs",
-            ("Run", "From – to", "Length", "Conductors", "Copper", "Heat", "Trunking", "Where"),
-            tuple(row(one.run.id, one.run.name, *_run_cells(one)) for one in facts.runs),
+            ("Run", "Length", "Conductors", "Copper", "Heat", "Trunking", "Where"),
+            tuple(row(one.run.id, _run_name(one), *_run_cells(one)) for one in facts.runs),
             "None yet: add one above, from one place to another.",
         ),
         TableView(
@@ -116,10 +116,13 @@ def fill_words(one: RunFacts) -> str:
         return NONE
     fill = one.fill
     least = "at least " if one.unknown else ""
-    told = (
-        f"{least}about {fill.value:.0%} full ({fill.low:.0%} to {fill.high:.0%}, outside of cables assumed)"
-    )
-    return told if fill.grown == fill.value else f"{told}; {fill.grown:.0%} after growth"
+    told = f"{least}about {fill.value * 100:.0f} % full ({fill.low * 100:.0f} to {fill.high * 100:.0f} %)"
+    return told if fill.grown == fill.value else f"{told}, {fill.grown * 100:.0f} % after growth"
+
+
+def _run_name(one: RunFacts) -> str:
+    ends = f"{one.start.name} – {one.end.name}"
+    return ends if one.run.name == ends else f"{one.run.name} ({ends})"
 
 
 def _run_cells(one: RunFacts) -> tuple[str, ...]:
@@ -129,7 +132,6 @@ def _run_cells(one: RunFacts) -> tuple[str, ...]:
     with_drop = f", {drop:g} m of it drop" if drop else ""
     least = "at least " if one.unknown else ""
     return (
-        f"{one.start.name} – {one.end.name}",
         f"{length}{with_drop}{plan}" if one.length_m is not None else "not known",
         str(len(one.wires)),
         f"{least}{one.area_mm2:.3g} mm²" if one.wires else NONE,
