@@ -9,7 +9,7 @@ from server.boat.boat import Boat
 from server.boat.events import events_of
 from server.boat.finding import Basis, Figure, Finding, Severity
 from server.boat.parts import Inverter, Load
-from server.checks.words import agreed, need_words, part_of, the, when
+from server.checks.words import agreed, listed, need_words, part_of, the, when
 from server.engine.answer import EventAnswer, InputAnswer, ModeAnswer
 from server.engine.transient.answer import PointAnswer
 from server.engine.transient.verdict import duration
@@ -19,6 +19,8 @@ _CODES = {
     "too-close-to-call": "too-close",
     "limit-not-known": "limit-not-known",
 }
+BRIEF_S = 1e-3
+"""A dip of at most a millisecond is brief: a tenth of what electronics are assumed to ride through."""
 AT_FIRST = " That is the instant after the press; the event in time decides."
 
 
@@ -38,8 +40,64 @@ def low_dips(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
         point = seen.in_time
         if point is None or seen.verdict != "keeps-running" or seen.need_v is None:
             continue
-        if seen.lowest.low < seen.need_v:
+        if seen.lowest.low < seen.need_v and not is_brief(point):
             yield _dip(boat, answer.mode, load, seen, point, moment)
+
+
+def is_brief(point: PointAnswer) -> bool:
+    """Whether a dip below a need is shorter than what is stated to be ridden through, also at its worst."""
+    longest_s = max(point.below_need_s, point.perhaps_below_s)
+    stated = None if point.hold_up_assumed else point.hold_up_s
+    return 0 < longest_s <= BRIEF_S and (stated is None or longest_s < stated)
+
+
+def brief_dips(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
+    """One finding for each event of all loads that ride through a dip too brief to be told one by one.
+
+    What each has is told where the finding is opened.
+    """
+    briefly: dict[str, list[tuple[InputAnswer, EventAnswer, PointAnswer]]] = {}
+    moments = dict[str, str]()
+    for load, seen, moment in _seen(boat, answer):
+        point = seen.in_time
+        if point is not None and seen.verdict == "keeps-running" and is_brief(point):
+            briefly.setdefault(seen.event, []).append((load, seen, point))
+            moments[seen.event] = moment
+    for event, those in briefly.items():
+        yield _brief(answer.mode, event, moments[event], those)
+
+
+def _brief(
+    mode: str, event: str, moment: str, those: list[tuple[InputAnswer, EventAnswer, PointAnswer]]
+) -> Finding:
+    longest_s = max(max(point.below_need_s, point.perhaps_below_s) for _, _, point in those)
+    lowest_v = min(seen.lowest.value for _, seen, _ in those)
+    names = listed(load.name for load, _, _ in those)
+    have = "has less than it needs" if len(those) == 1 else "have less than they need"
+    message = f"{moment}, {names} {have} for at most {duration(longest_s)}, down to {lowest_v:.1f} V. "
+    assumed = [(load.name, point.hold_up_s) for load, _, point in those if point.hold_up_assumed]
+    message += _not_known(assumed, among=len(those)) if assumed else "All are stated to ride through more."
+    return Finding(
+        code="dips-briefly",
+        severity="advice",
+        subjects=tuple(dict.fromkeys(load.part for load, _, _ in those)),
+        mode=mode,
+        event=event,
+        figure=Figure(value=longest_s * 1e3, unit="ms", basis="computed"),
+        message=message,
+        source="what each needs as stated or assumed; that a dip of a millisecond is short is our own bound",
+        source_status="common-practice",
+    )
+
+
+def _not_known(assumed: list[tuple[str, float | None]], among: int) -> str:
+    """Of which loads a hold-up is assumed, and what to look up if that should be wrong."""
+    shortest_s = min(held for _, held in assumed if held is not None)
+    whom = "any of them" if len(assumed) == among else listed(name for name, _ in assumed)
+    return (
+        f"How long a dip disturbs {whom} nobody has stated; {duration(shortest_s)} are assumed to be ridden "
+        "through. Where one resets or flickers then, look its figure up and enter it."
+    )
 
 
 def high_spikes(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:

@@ -10,7 +10,7 @@ from server.checks.banks import packs_that_open, sources_alone, unlike_banks_now
 from server.checks.charge_leads import charge_leads_that_feed
 from server.checks.coils import coils_that_kick
 from server.checks.crossings import fed_twice, feeds_that_may_meet, returns_through_heavy
-from server.checks.events import event_findings, high_spikes, low_dips
+from server.checks.events import brief_dips, event_findings, high_spikes, low_dips
 from server.checks.faults import idle_devices, unknown_interrupting, weak_devices
 from server.checks.feeders import shared_feeders
 from server.checks.fit import conductors_too_thick, friction_joints, lugs_off_their_studs, voltage_ratings
@@ -80,6 +80,7 @@ EVENT_CHECKS = (
     event_findings,
     high_spikes,
     low_dips,
+    brief_dips,
     links_pulled_apart,
     opening_for_nothing,
 )

@@ -9,11 +9,13 @@ from server.boat.conductors import Conductor
 from server.boat.figure import Figure
 from server.boat.finding import Finding
 from server.boat.value import Span, nominal
+from server.checks.events import is_brief
 from server.checks.mending.patient import Patient
 from server.checks.protection import conductor_ampacity
-from server.checks.words import conductor_words
+from server.checks.words import conductor_words, need_words
 from server.checks.worse import FLOORS
 from server.engine.answer import Drop, EventAnswer, InputAnswer
+from server.engine.transient.verdict import duration
 from server.practice.profiles import profile
 from server.practice.protection import rating_limit
 from server.practice.sourced import Sourced
@@ -156,6 +158,24 @@ def adding_up(parts: list[Volt], total: Volt) -> list[Volt]:
     return [round(end - begin, _DIGITS) + 0.0 for begin, end in pairwise([0.0, *ends])] if parts else []
 
 
+def _briefly(patient: Patient) -> Iterator[Step]:
+    """What each load of a short dip has, needs and rides through."""
+    finding = patient.finding
+    for answer in patient.modes:
+        for load in answer.loads if answer.mode == finding.mode else ():
+            for seen in load.events if load.part in finding.subjects else ():
+                point = seen.in_time
+                if seen.event == finding.event and point is not None and is_brief(point):
+                    longest_s = max(point.below_need_s, point.perhaps_below_s)
+                    lasts = f"below {need_words(seen)} for {duration(point.below_need_s)}"
+                    if longest_s > point.below_need_s:
+                        lasts = f"{lasts}, at worst {duration(longest_s)}"
+                    held = "" if point.hold_up_s is None else f"; rides through {duration(point.hold_up_s)}"
+                    held += " (assumed)" if held and point.hold_up_assumed else ""
+                    volts = f"{seen.lowest.value:.2f} V"
+                    yield Step(f"{load.name} at lowest", lasts + held, volts, "computed", "", load.part)
+
+
 def _seen(patient: Patient) -> EventAnswer | None:
     load = _load(patient)
     if load is None:
@@ -281,6 +301,7 @@ _WORKINGS: Mapping[str, Working] = {
     "too-close": _in_an_event,
     "limit-not-known": _in_an_event,
     "dips-low": _in_an_event,
+    "dips-briefly": _briefly,
     "drop-over-limit": _drop,
     "drop-too-close": _drop,
     "device-above-conductor": _fitting,

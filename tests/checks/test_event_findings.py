@@ -12,7 +12,9 @@ from server.actions.in_time import laid_over
 from server.boat.boat import Boat
 from server.boat.edits import AnyEdit, ChangeValue, apply
 from server.boat.finding import Finding
-from server.checks.events import AT_FIRST, event_findings, high_spikes, low_dips
+from server.checks.events import AT_FIRST, brief_dips, event_findings, high_spikes, low_dips
+from server.checks.mending.patient import Patient
+from server.checks.working import working
 from server.engine.analysis import analyse_mode
 from server.engine.answer import Band, ModeAnswer, Verdict
 from server.engine.transient.event_run import event_run
@@ -87,15 +89,44 @@ def test_a_longer_hold_up_turns_a_restart_into_a_dip_that_is_ridden_through() ->
     assert "falls below the 9.0 V it needs for 54 ms" in dip.message
 
 
-def test_an_assumed_hold_up_is_told_as_such() -> None:
-    """The trawler's inverter makes a dip of 0.3 ms; nobody has said what its VHF radio rides through."""
+def test_dips_too_brief_to_matter_are_one_line_that_says_what_is_not_known() -> None:
+    """The trawler's inverter makes dips below a millisecond; nobody has said what the loads ride through."""
     boat = demo_boat("2-trawler")
-    found = list(low_dips(boat, followed(boat, "at-anchor", "inverter-surge")))
+    answer = followed(boat, "at-anchor", "inverter-surge")
+    (one,) = brief_dips(boat, answer)
+    longest_ms = max(
+        1e3 * max(seen.in_time.below_need_s, seen.in_time.perhaps_below_s)
+        for load in answer.loads
+        if load.part in one.subjects
+        for seen in load.events
+        if seen.in_time is not None
+    )
 
-    radio = next(one for one in found if "VHF" in one.message)
-    assert "µs" in radio.message
-    assert radio.message.endswith("which is assumed.")
-    assert any("may fall below" in one.message for one in found)
+    assert (one.code, one.severity, one.event, len(one.subjects)) == (
+        "dips-briefly", "advice", "inverter-surge", 8,
+    )  # fmt: skip
+    assert one.figure is not None
+    assert one.figure.value == pytest.approx(longest_ms)
+    assert longest_ms < 1
+    assert "How long a dip disturbs any of them nobody has stated; 10 ms are assumed" in one.message
+    assert list(low_dips(boat, answer)) == []
+    steps = working(Patient(boat, one, (answer,)))
+    assert len(steps) == len(one.subjects) + 1
+    assert all("rides through 10 ms (assumed)" in step.numbers for step in steps[:-1])
+
+
+def test_a_stated_hold_up_is_told_from_an_assumed_one_and_a_shorter_one_brings_its_own_finding() -> None:
+    boat = apply(demo_boat("2-trawler"), ChangeValue(id="vhf-1", field="inputs.0.hold_up_s", value=0.05))
+    (one,) = brief_dips(boat, followed(boat, "at-anchor", "inverter-surge"))
+    assert "VHF" in one.message.partition("How long")[0]
+    assert "VHF" not in one.message.partition("How long")[2]
+    only = [load for load in followed(boat, "at-anchor", "inverter-surge").loads if load.part == "vhf-1"]
+    told = brief_dips(boat, replace(followed(boat, "at-anchor", "inverter-surge"), loads=tuple(only)))
+    assert next(iter(told)).message.endswith("All are stated to ride through more.")
+    short = apply(boat, ChangeValue(id="vhf-1", field="inputs.0.hold_up_s", value=0.0001))
+    answer = followed(short, "at-anchor", "inverter-surge")
+    assert "vhf-1" not in next(iter(brief_dips(short, answer))).subjects
+    assert any(one.subjects[0] == "vhf-1" for one in event_findings(short, answer))
 
 
 def test_what_no_hold_up_is_known_of_still_says_how_it_keeps_running(

@@ -92,11 +92,12 @@ TRAWLER = (
     # 2,000 W over 0.88 is 2,273 W, at 12.0 V under that load 189 A, for 1 h a day at anchor.
     Expected("advice", "monitor-error", ("shunt", "inverter"), 189.0, 0.02),
     # 3,600 W over 0.88 are drawn at about 10 V: more than 400 A, which take 2.4 V of the bank and its
-    # leads; what needs 9.6 to 10.8 V (10.0 V assumed where nothing is stated) dips below it for less than
-    # a millisecond.
-    *(
-        Expected("advice", "dips-low", (name, "supply"), 10.0, 0.06)
-        for name in ("cabin-aft", "cabin-fwd", "freezer", "fridge", "heater", "outlets", "stereo", "vhf-1")
+    # leads: 10.0 V are left. Of 9.6 to 10.8 V (10.0 V assumed where nothing is stated) the loads beside it
+    # have less until the inverter's capacitors are charged, which takes well under a millisecond.
+    Expected(
+        "advice",
+        "dips-briefly",
+        ("vhf-1", "cabin-fwd", "cabin-aft", "fridge", "freezer", "heater", "stereo", "outlets"),
     ),
 )
 

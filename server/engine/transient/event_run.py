@@ -194,6 +194,7 @@ class _Answer:
             hold_up_s=None if limits is None or limits.hold_up is None else limits.hold_up.value,
             hold_up_assumed=limits is not None and limits.hold_up_assumed,
             below_need_s=judgement.below_need_s,
+            perhaps_below_s=judgement.perhaps_below_s,
             verdict=judgement.verdict,
             reason=judgement.reason,
             dip_causes=() if self.causes is None else self.causes.of(number, lowest, of_rise=False),

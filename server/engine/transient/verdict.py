@@ -28,11 +28,15 @@ class Limits:
 
 @dataclass(frozen=True, slots=True)
 class Judgement:
-    """A verdict with its reason in a sentence; ``below_need_s`` is 0 where no need is known."""
+    """A verdict with its reason in a sentence; ``below_need_s`` is 0 where no need is known.
+
+    ``perhaps_below_s`` is the same at the worst end of every band.
+    """
 
     verdict: Verdict
     reason: str
     below_need_s: Second
+    perhaps_below_s: Second = 0.0
 
 
 def limits_of(part: AnyPart, terminal: str, need: Need, own: Figures) -> Limits:
@@ -116,7 +120,7 @@ def judged(  # noqa: PLR0913 - each names one thing of the judgement
     reason = _reason(below_s, worst_s, lowest, need, _ridden(hold_up, assumed=limits.hold_up_assumed))
     if at_best:
         reason += " A wire of unknown resistance lies on its way: it may be lower still."
-    return Judgement(verdict, reason, below_s)
+    return Judgement(verdict, reason, below_s, worst_s)
 
 
 def _scaled(need_v: Volt, before_v: Volt, dip_v: Volt, other_dip_v: Volt) -> Volt:

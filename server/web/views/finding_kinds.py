@@ -12,6 +12,7 @@ KIND_OF = {
     "restarts": "voltage",
     "too-close": "voltage",
     "dips-low": "voltage",
+    "dips-briefly": "voltage",
     "spike-high": "voltage",
     "limit-not-known": "voltage",
     "coil-kicks": "voltage",
