@@ -48,9 +48,20 @@ class WaitingRows extends HTMLElement {
     const fields = [...new FormData(this.form)].map(([name, value]) => [name, String(value)]);
     if (!fields.some(([name, value]) => name !== "request_id" && value.trim())) return;
     const id = this.field("request_id").value;
-    await put({ id, kind: KIND, boat: this.dataset.boat ?? "", url: this.form.action, fields });
+    try {
+      await put({ id, kind: KIND, boat: this.dataset.boat ?? "", url: this.form.action, fields });
+    } catch {
+      this.tell("This browser keeps nothing on the device: leave the row here, and put it in when the network is back.");
+      return;
+    }
     this.next();
-    await send();
+    if (navigator.onLine) await send();
+  }
+
+  /** @param {string} words */
+  tell(words) {
+    const place = document.getElementById("survey-told");
+    if (place) place.textContent = words;
   }
 
   /** An empty row: what usually stays, and the next number. */
