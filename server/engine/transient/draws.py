@@ -40,10 +40,24 @@ class DrawLaws:
         below = amount / np.where(is_power, knee**2, knee)
         return cls(amount[:, None], is_power[:, None], knee[:, None], below[:, None])
 
-    def current(self, v: Floats) -> Floats:
-        """Currents at voltages, a row for each draw."""
+    def current(self, v: Floats, is_below: Flags | None = None) -> Floats:
+        """Currents at voltages, a row for each draw.
+
+        With ``is_below`` (a column) a draw keeps to the law below its cut-out, or to that above it, on either
+        side: both run on smoothly.
+        """
         running = self.amount / np.where(self.is_power, np.maximum(v, LEAST_V), 1.0)
-        return np.where(v < self.knee_v, self.below * v, running)
+        return np.where(v < self.knee_v if is_below is None else is_below, self.below * v, running)
+
+    def is_below(self, v: Floats) -> Flags:
+        """Which draws are below their cut-out, a column."""
+        below: Flags = v[:, None] < self.knee_v
+        return below
+
+    def to_the_knee(self, v: Floats, is_below: Flags) -> Floats:
+        """How far voltages are from the cut-out on whose one side each draw is; negative beyond it."""
+        margin: Floats = np.where(is_below, self.knee_v - v, v - self.knee_v)
+        return margin
 
     def slope(self, v: Floats) -> Floats:
         """dj/dv at voltages, a row for each draw."""

@@ -1,12 +1,12 @@
 """Steps through a stretch, as long as they may be, to its end or to where an arc goes out.
 
 A step that errs by more than ``STEP_V`` is shortened. The bend of the watched voltages limits a step too,
-so that nothing passes unseen in it. Where a motor starts, stops, or its arc goes out, the step ends
-exactly there.
+so that nothing passes unseen in it. Where a motor starts, stops, or its arc goes out, and where a draw's
+voltage passes its cut-out, the step ends exactly there.
 """
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -15,9 +15,8 @@ from scipy.optimize import brentq
 from server.engine.arrays import Floats
 from server.engine.transient.circuit import TransientError
 from server.engine.transient.graph import rows_named
-from server.engine.transient.modes import Kind, phis, stacked
 from server.engine.transient.motors import MotorState
-from server.engine.transient.points import COUNT, FACTORIALS, POINTS, POWERS, TO_POWERS
+from server.engine.transient.points import COUNT, LATER, POINTS, POWERS, TO_POWERS
 from server.engine.transient.segment import Motion, PhaseKind
 from server.engine.transient.stepper import (
     AGREED_V,
@@ -38,11 +37,15 @@ CHORD_V = 0.05
 """A step is no longer than as many chords as it has points that stay within this of the watched voltages."""
 UNKNOWN = 1e300
 """Readings before the first turn: agreed with nothing."""
+KNEE_V = 1e-9
+"""A cut-out has been passed this far beyond it: on it rounding would decide."""
+AFTER_A_CUT_OUT = 4
+"""By how many powers of √2 the step after a cut-out is shorter: what rises at once there is followed."""
 SHORTEST_STEP_S = 1e-15
 SAME_TIME = 1e-13
 MOST_EXPONENT = 60
 """No event is as long as such a step."""
-MOST_STEPS = 10_000
+MOST_STEPS = 3_000
 """Events of boats take a few hundred steps a stretch; one that takes so many swings without end."""
 
 
@@ -59,11 +62,15 @@ class Track:
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """What ends a step, as a share of it: nothing, a motor that starts or stops, or its arc that goes out."""
+    """What ends a step, as a share of it.
+
+    Nothing; a motor that starts or stops, or its arc that goes out; draws that pass their cut-out.
+    """
 
     at: float
     motor: MotorState | None = None
     is_arc_out: bool = False
+    is_cut_out: bool = False
 
 
 class March:
@@ -105,6 +112,9 @@ class March:
                 return event.motor
             if event.motor is not None:
                 self._turn_or_hold(event.motor)
+            if event.is_cut_out:
+                self._pass_cut_outs()
+                exponent -= AFTER_A_CUT_OUT
         return None
 
     def motion(self, kind: PhaseKind) -> Motion:
@@ -154,7 +164,8 @@ class March:
         for _ in range(MOST_TURNS * 4):
             z = free + stepper.watched.direct @ U
             if (np.abs(z - last) * stepper.volts).max(initial=0.0) < AGREED_V * 1e-5:
-                return Now(time, m, z[:, 0], U[:, 0], None, 0.0, 1.0)
+                is_below = stepper.laws.is_below(z[: stepper.draws, 0])
+                return Now(time, m, z[:, 0], U[:, 0], None, 0.0, 1.0, is_below)
             last = z
             U = stepper.law(z, angles, times, self.motors)
         raise TransientError(
@@ -171,7 +182,37 @@ class March:
                 at = self._crossing(step, number, first.at, is_arc_out=is_arc_out)
                 if at < first.at:
                     first = Event(at, motor, is_arc_out)
-        return first
+        at = self._cut_out(step, first.at)
+        return Event(at, is_cut_out=True) if at < first.at else first
+
+    def _cut_out(self, step: Step, used: float) -> float:
+        """Where the first draw passes its cut-out, as a share of the step; 2 where none does."""
+        laws, draws, is_below = self.stepper.laws, self.stepper.draws, self.now.is_below
+        margins = laws.to_the_knee(step.z[:draws], is_below) + KNEE_V
+        beyond = np.flatnonzero(margins.min(axis=0, initial=math.inf) < 0)
+        if not beyond.size or POINTS[beyond[0]] >= used:
+            return 2.0
+
+        def least(sigma: float) -> float:
+            v = self._watched(step, step.parts_at(self.now.m, np.array([sigma]))[:, 0], sigma)[0][
+                :draws, None
+            ]
+            return float(laws.to_the_knee(v, is_below).min()) + KNEE_V
+
+        left, right = float(POINTS[beyond[0]]), float(LATER[beyond[0]])
+        return float(brentq(least, left, right, xtol=1e-15)) if least(left) > 0 else left
+
+    def _pass_cut_outs(self) -> None:
+        """Draws that are beyond their cut-outs keep to the other side from now on."""
+        now, laws = self.now, self.stepper.laws
+        beyond = laws.to_the_knee(now.z[: self.stepper.draws, None], now.is_below) < -KNEE_V / 2
+        self.track.edges.append(now.time)
+        self.now = replace(now, is_below=now.is_below ^ beyond)
+
+    def _watched(self, step: Step, m: Floats, at: float) -> tuple[Floats, Floats]:
+        """Watched readings and inputs at a share of a step, by the modes there."""
+        U, watched = step.Q @ at**POWERS, self.stepper.watched
+        return watched.modal @ m + watched.direct @ U, U
 
     def _crossing(self, step: Step, number: int, used: float, *, is_arc_out: bool) -> float:
         """Where a motor's margin falls below zero, as a share of the step; 2 where it does not."""
@@ -204,24 +245,10 @@ class March:
 
     def _within(self, step: Step, number: int, sigma: Floats) -> tuple[Floats, Floats, Floats]:
         """A motor's current, speed and angle anywhere within a step."""
-        i, s = self.stepper.watched.modal[self.stepper.motor_rows(number)] @ self._modes(step, sigma)
+        i, s = self.stepper.watched.modal[self.stepper.motor_rows(number)] @ step.parts_at(self.now.m, sigma)
         speeds, powers = self._at_points(step, number)[1], POWERS + 1
         summed = (sigma[:, None] ** powers / powers) @ (speeds @ TO_POWERS)
         return i, s, self.motors[number].angle + step.table.span * summed
-
-    def _modes(self, step: Step, sigma: Floats) -> Floats:
-        """The modes' parts anywhere within a step."""
-        tau = sigma * step.table.span
-        shares = FACTORIALS[:, None] * tau * sigma ** POWERS[:, None]
-        return np.concatenate([self._of_kind(kind, step, tau, shares) for kind in self.system.modes.kinds])
-
-    def _of_kind(self, kind: Kind, step: Step, tau: Floats, shares: Floats) -> Floats:
-        found = phis(kind.rate[:, None] * tau, COUNT)
-        forcing = kind.picked(step.F)
-        modes = found[0] * kind.picked(self.now.m)[:, None]
-        for k, share in enumerate(shares):
-            modes += forcing[:, k : k + 1] * found[k + 1] * share
-        return stacked(modes)
 
     def _take(self, step: Step, event: Event, end: Second) -> None:
         """Go to where a step ends, and keep it as a piece."""
@@ -243,15 +270,13 @@ class March:
             step.angles[k, -1] if whole else self._within(step, k, share)[2][0]
             for k in range(len(self.motors))
         ]
-        m = step.ends if whole else self._modes(step, share)[:, 0]
+        m = step.ends if whole else step.parts_at(now.m, share)[:, 0]
         for motor, angle in zip(self.motors, angles, strict=True):
             motor.angle = float(angle)
         arrived = now.time + event.at * span
         time = end if end - arrived <= SAME_TIME * max(abs(end), span) else arrived
-        U = step.U[:, -1] if whole else step.Q @ event.at**POWERS
-        watched = self.stepper.watched
-        z = step.z[:, -1] if whole else watched.modal @ m + watched.direct @ U
-        self.now = Now(time, m, z, U, step.Q, event.at, span)
+        z, U = (step.z[:, -1], step.U[:, -1]) if whole else self._watched(step, m, event.at)
+        self.now = Now(time, m, z, U, step.Q, event.at, span, now.is_below)
 
     def _turn_or_hold(self, motor: MotorState) -> None:
         """A held motor starts to turn; a turning one stops, exactly."""

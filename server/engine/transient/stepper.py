@@ -13,7 +13,7 @@ from functools import cached_property
 import numpy as np
 from scipy.linalg.lapack import dgesv
 
-from server.engine.arrays import Floats
+from server.engine.arrays import Flags, Floats
 from server.engine.transient.draws import DrawLaws
 from server.engine.transient.equations import Lines, Outputs, System
 from server.engine.transient.modes import Kind, Numbers, phis
@@ -170,7 +170,6 @@ class Stepper:
     def step(self, now: Now, motors: list[MotorState], exponent: int) -> Step | None:
         """Inputs and laws made to agree over a step; None where they do not come together."""
         table = self.table(exponent)
-        times = now.time + table.span * LATER
         free = table.free(now.m)
         angles_now = np.array([motor.angle for motor in motors])[:, None]
         angles_now = angles_now + table.span * now.z[self.speeds, None] * SUMMED[:, 0]
@@ -184,7 +183,7 @@ class Stepper:
             angles = angles_now + table.span * (z[self.speeds] @ SUMMED[:, 1:].T)
             if left_v < LEFT_V:
                 return Step(table, U, Q, F, z, angles, modes[:, -1])
-            missing = self._missing(z, U, motors, angles, times, table)
+            missing = self._missing(z, U, motors, angles, now, table)
             swing_v = float(np.abs(missing).max(axis=1) @ table.swing_v)
             if swing_v < AGREED_V:
                 return Step(table, U, Q, F, z, angles, modes[:, -1])
@@ -193,11 +192,11 @@ class Stepper:
         return None
 
     def _missing(  # noqa: PLR0913, PLR0917 - all of a step
-        self, z: Floats, U: Floats, motors: list[MotorState], angles: Floats, times: Floats, table: Table
+        self, z: Floats, U: Floats, motors: list[MotorState], angles: Floats, now: Now, table: Table
     ) -> Floats:
         """What to add to the inputs: draws by substitution, motors by Newton's method."""
-        missing, draws = 1.0 - U[:, 1:], self.draws
-        missing[1 : 1 + draws] = self._drawn(z[:draws]) - U[1 : 1 + draws, 1:]
+        missing, draws, times = 1.0 - U[:, 1:], self.draws, now.time + table.span * LATER
+        missing[1 : 1 + draws] = self._drawn(z[:draws], now.is_below) - U[1 : 1 + draws, 1:]
         for number, motor in enumerate(motors):
             at = self.motor_rows(number)
             i, s = z[at]
@@ -209,10 +208,10 @@ class Stepper:
                 own[:] = _newton(own, wanted, table.own[number])
         return missing
 
-    def _drawn(self, v: Floats) -> Floats:
+    def _drawn(self, v: Floats, is_below: Flags | None = None) -> Floats:
         """What the draws take beyond their lines."""
         lines = self.lines
-        beyond: Floats = self.laws.current(v) - (lines.conductance * v + lines.offset_a)
+        beyond: Floats = self.laws.current(v, is_below) - (lines.conductance * v + lines.offset_a)
         return beyond
 
     def law(self, z: Floats, angles: Floats, times: Floats, motors: list[MotorState]) -> Floats:

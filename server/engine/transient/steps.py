@@ -5,9 +5,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from server.engine.arrays import Floats
-from server.engine.transient.modes import Kind, Numbers, stacked
-from server.engine.transient.points import COUNT, POINTS, POWERS
+from server.engine.arrays import Flags, Floats
+from server.engine.transient.modes import Kind, Numbers, phis, stacked
+from server.engine.transient.points import COUNT, FACTORIALS, POINTS, POWERS
 from server.units import Second
 
 
@@ -64,7 +64,10 @@ class Table:
 
 @dataclass(frozen=True, eq=False)
 class Now:
-    """Where a step begins: instant, modes, watched readings, inputs, and their polynomials from before."""
+    """Where a step begins: instant, modes, watched readings, inputs, and their polynomials from before.
+
+    In a step a draw keeps to one side of its cut-out: ``is_below`` tells which do to the lower one.
+    """
 
     time: Second
     m: Floats
@@ -74,6 +77,7 @@ class Now:
     """Those of the last step, of which ``used`` of ``span`` were used; None after an edge."""
     used: float
     span: Second
+    is_below: Flags
 
     def foreseen(self, span: Second) -> Floats:
         """Inputs at the points of a step: the last step's polynomials carried on, or constants."""
@@ -105,3 +109,17 @@ class Step:
     angles: Floats
     ends: Floats
     """The modes' parts at its end."""
+
+    def parts_at(self, m: Floats, sigma: Floats) -> Floats:
+        """The modes' parts at shares of the step (columns), given those at its beginning."""
+        tau = sigma * self.table.span
+        shares = FACTORIALS[:, None] * tau * sigma ** POWERS[:, None]
+        return np.concatenate([self._of_kind(one.kind, m, tau, shares) for one in self.table.kinds])
+
+    def _of_kind(self, kind: Kind, m: Floats, tau: Floats, shares: Floats) -> Floats:
+        found = phis(kind.rate[:, None] * tau, COUNT)
+        forcing = kind.picked(self.F)
+        modes = found[0] * kind.picked(m)[:, None]
+        for k, share in enumerate(shares):
+            modes += forcing[:, k : k + 1] * found[k + 1] * share
+        return stacked(modes)
