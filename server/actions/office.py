@@ -12,13 +12,16 @@ from server.store.values import OfficeTableRow, Origin
 
 __all__ = [
     "BoatTable",
+    "OfficeTableRow",
     "OfficeTextError",
     "OwnTable",
     "boat_tables",
+    "bring_back",
     "enter_table",
     "own_tables",
     "put_away",
     "table_file",
+    "tables_put_away",
     "use_table",
 ]
 
@@ -46,6 +49,11 @@ class BoatTable:
 def own_tables(yard: Yard) -> tuple[OwnTable, ...]:
     """The stored tables, newest first."""
     return tuple(OwnTable(row, read_office_table(row.content)) for row in yard.store.office_tables())
+
+
+def tables_put_away(yard: Yard) -> tuple[OfficeTableRow, ...]:
+    """The tables that were put away, newest first."""
+    return yard.store.office_tables(put_away=True)
 
 
 def enter_table(yard: Yard, text: str, request_id: str) -> OfficeTableRow:
@@ -77,6 +85,15 @@ def put_away(yard: Yard, table_id: str) -> None:
         UnknownTableError: there is none of this id.
     """
     yard.store.remove_office_table(table_id)
+
+
+def bring_back(yard: Yard, table_id: str) -> None:
+    """Put a table that was put away on the list again.
+
+    Raises:
+        UnknownTableError: there is none of this id.
+    """
+    yard.store.bring_back_office_table(table_id)
 
 
 def boat_tables(yard: Yard, known: tuple[OwnTable, ...]) -> tuple[BoatTable, ...]:

@@ -14,9 +14,10 @@ _COLUMNS = tuple(OFFICE_TABLE.c[name] for name in OfficeTableRow.__dataclass_fie
 class OfficeTables(Opened):
     """The tables of one data folder."""
 
-    def office_tables(self) -> tuple[OfficeTableRow, ...]:
-        """All that are not put away, newest first."""
-        query = select(*_COLUMNS).where(OFFICE_TABLE.c.removed_us.is_(None))
+    def office_tables(self, *, put_away: bool = False) -> tuple[OfficeTableRow, ...]:
+        """All that are not put away, or those that are, newest first."""
+        removed = OFFICE_TABLE.c.removed_us
+        query = select(*_COLUMNS).where(removed.is_not(None) if put_away else removed.is_(None))
         newest = query.order_by(OFFICE_TABLE.c.added_us.desc(), OFFICE_TABLE.c.id)
         with self._database.read() as connection:
             return tuple(OfficeTableRow(*row) for row in connection.execute(newest))
@@ -68,10 +69,21 @@ class OfficeTables(Opened):
         Raises:
             UnknownTableError: there is none of this id.
         """
+        self._set_removed(table_id, self._clock_us())
+
+    def bring_back_office_table(self, table_id: str) -> None:
+        """Put a table that was put away on the list again.
+
+        Raises:
+            UnknownTableError: there is none of this id.
+        """
+        self._set_removed(table_id, None)
+
+    def _set_removed(self, table_id: str, removed_us: int | None) -> None:
         with self._database.write() as connection:
             _row(connection, table_id)
             connection.execute(
-                update(OFFICE_TABLE).where(OFFICE_TABLE.c.id == table_id).values(removed_us=self._clock_us())
+                update(OFFICE_TABLE).where(OFFICE_TABLE.c.id == table_id).values(removed_us=removed_us)
             )
 
 

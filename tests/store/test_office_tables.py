@@ -52,6 +52,18 @@ def test_a_table_put_away_is_off_the_list_and_still_there(store: Repository) -> 
     assert store.office_tables() == ()
     assert store.office_table(row.id).removed_us is not None
     assert store.office_table(row.id).content == row.content
+    assert [one.id for one in store.office_tables(put_away=True)] == [row.id]
+
+
+def test_a_table_put_away_can_be_brought_back(store: Repository) -> None:
+    row = added(store)
+    store.remove_office_table(row.id)
+    store.bring_back_office_table(row.id)
+
+    assert store.office_tables() == (row,)
+    assert store.office_tables(put_away=True) == ()
+    with pytest.raises(UnknownTableError):
+        store.bring_back_office_table("nothing")
 
 
 def test_an_unknown_table_is_refused(store: Repository) -> None:

@@ -146,6 +146,23 @@ def test_a_boat_keeps_its_table_when_that_is_put_away_until_another_is_chosen(sl
     assert "as in its file" not in words(element(page(sloop), "own-boat-workboat"))
 
 
+def test_a_table_put_away_is_listed_below_and_brought_back_by_one_button(sloop: TestClient) -> None:
+    html = enter(sloop)
+    key = table_id(html)
+    away = form_with(html, f"own-{key}-remove")
+    assert sloop.post(away.action).status_code == 303
+    html = page(sloop)
+    assert "Put away: 1" in words(element(html, "office-put-away"))
+    assert "Made-up standard, edition 2099" in words(element(html, "office-put-away"))
+    back = form_with(html, f"own-{key}-bring-back")
+    assert sloop.post(back.action).status_code == 303
+    html = page(sloop)
+
+    assert f"own-{key}-remove" in ids(html)
+    assert "office-put-away" not in ids(html)
+    assert sloop.post("/rules/tables/nothing/bring-back").status_code == 404
+
+
 def test_a_stale_choice_is_told_what_changed_meanwhile(sloop: TestClient) -> None:
     html = enter(sloop)
     form = form_with(html, "own-boat-workboat-set")

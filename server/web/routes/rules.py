@@ -28,12 +28,12 @@ OFFICE_URL = "/rules#office"
 
 
 def _page(request: Request, yard: ActionsYard, entry: EntryView, status: int = 200) -> Response:
-    from server.actions.office import boat_tables, own_tables
+    from server.actions.office import boat_tables, own_tables, tables_put_away
     from server.actions.rules import rule_sets, tables
 
     own = own_tables(yard)
     boats = boat_tables(yard, own)
-    view = rules_view(rule_sets(), tables(), office_view(own, boats, entry))
+    view = rules_view(rule_sets(), tables(), office_view(own, tables_put_away(yard), boats, entry))
     return page(request, "rules/page", view, status=status)
 
 
@@ -82,6 +82,15 @@ def remove(table_id: BoatId, yard: Yard) -> Response:
     from server.actions.office import put_away
 
     put_away(yard, table_id)
+    return RedirectResponse(OFFICE_URL, status_code=303)
+
+
+@router.post("/rules/tables/{table_id}/bring-back")
+def bring_back(table_id: BoatId, yard: Yard) -> Response:
+    """Put a table that was put away on the list again."""
+    from server.actions.office import bring_back as on_the_list
+
+    on_the_list(yard, table_id)
     return RedirectResponse(OFFICE_URL, status_code=303)
 
 

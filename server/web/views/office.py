@@ -9,7 +9,7 @@ from server.practice.office_text import HEADS, TextProblem
 from server.web.views.forms import ChoiceView, FormView
 
 if TYPE_CHECKING:
-    from server.actions.office import BoatTable, OwnTable
+    from server.actions.office import BoatTable, OfficeTableRow, OwnTable
 
 EXAMPLE = """size; 70; 90; 105
 1.5; …; …; …
@@ -60,6 +60,16 @@ class OwnTableView:
 
 
 @dataclass(frozen=True)
+class PutAwayView:
+    """A table that was put away, with the form that brings it back."""
+
+    id: str
+    title: str
+    origin: str
+    action: str
+
+
+@dataclass(frozen=True)
 class BoatTableView:
     """A boat with the table it is judged by, and a form to choose another."""
 
@@ -77,16 +87,24 @@ class OfficeView:
     """``rules/_office.html``."""
 
     tables: tuple[OwnTableView, ...]
+    put_away: tuple[PutAwayView, ...]
     boats: tuple[BoatTableView, ...]
     entry: EntryView
 
 
 def office_view(
-    tables: "tuple[OwnTable, ...]", boats: "tuple[BoatTable, ...]", entry: EntryView
+    tables: "tuple[OwnTable, ...]",
+    put_away: "tuple[OfficeTableRow, ...]",
+    boats: "tuple[BoatTable, ...]",
+    entry: EntryView,
 ) -> OfficeView:
     """The whole section."""
     return OfficeView(
         tables=tuple(map(_table, tables)),
+        put_away=tuple(
+            PutAwayView(f"own-{row.id}", _title(row), _origin(row), f"/rules/tables/{row.id}/bring-back")
+            for row in put_away
+        ),
         boats=tuple(_boat(one, tables) for one in boats),
         entry=entry,
     )
@@ -143,8 +161,8 @@ def _table(own: "OwnTable") -> OwnTableView:
         lines.append(("in an engine space", table.engine_space, "× {:g}"))
     return OwnTableView(
         id=f"own-{row.id}",
-        title=f"{row.standard}, edition {row.edition}, {row.clause}",
-        origin=f"Typed by {row.typed_by}, checked by {row.checked_by}.",
+        title=_title(row),
+        origin=_origin(row),
         file_url=f"/rules/tables/{row.id}",
         remove_url=f"/rules/tables/{row.id}/remove",
         columns=("Size", *(f"{one:g} °C insulation" for one in temperatures)),
@@ -154,6 +172,14 @@ def _table(own: "OwnTable") -> OwnTableView:
         ),
         bundles="; ".join(_bundle(b.from_conductors, b.to_conductors, b.factor) for b in table.bundles),
     )
+
+
+def _title(row: "OfficeTableRow") -> str:
+    return f"{row.standard}, edition {row.edition}, {row.clause}"
+
+
+def _origin(row: "OfficeTableRow") -> str:
+    return f"Typed by {row.typed_by}, checked by {row.checked_by}."
 
 
 def _cell(value: float | None, form: str) -> str:
