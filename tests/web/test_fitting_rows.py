@@ -1,10 +1,12 @@
 """Many cables at once: rows in any order and with any separator, errors beside their rows, nothing lost."""
 
 import json
+from html import unescape
 
 import pytest
 from fastapi.testclient import TestClient
 
+from tests.actions.broken_imports import workbook
 from tests.web.reading import element, form_with, words
 from tests.web.test_fitting import Bench
 
@@ -126,3 +128,83 @@ def test_what_the_boat_refuses_is_told_beside_its_row(bench: Bench) -> None:
 
     assert "field-error" in element(page, "row-1")
     assert "Put 1 in" in words(element(page, "rows-in"))
+
+
+def sent_file(bench: Bench, body: bytes, name: str = "rows.csv") -> tuple[int, str]:
+    """Send a file of rows; status and page."""
+    answer = bench.client.post(f"{bench.url}/rows/file", files={"file": (name, body)})
+    return answer.status_code, answer.text
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        "Tag;From;To;Size;Length\n7;Battery: positive;Bus: stud 1;10 AWG;3,5\n".encode("utf-8-sig"),
+        workbook(
+            ("Tag", "From", "To", "Size", "Length"), (7, "Battery: positive", "Bus: stud 1", "10 AWG", 3.5)
+        ),
+    ],
+    ids=["csv", "xlsx"],
+)
+def test_a_file_is_shown_as_it_is_read_and_put_in_only_then(bench: Bench, body: bytes) -> None:
+    status, page = sent_file(bench, body)
+    before = bench.document()["conductors"]
+    form = form_with(page, "rows-in")
+    text = unescape(element(page, "rows-text").split(">", 1)[1].removesuffix("</textarea>"))
+    put_in = bench.client.post(form.action, data=form.fields | {"text": text, "go": "in"})
+
+    assert status == 200
+    assert "Put 1 in" in words(element(page, "rows-in"))
+    assert not before
+    assert words(element(put_in.text, "rows-told")) == "Put in 1 cable: done."
+    assert bench.document()["conductors"][0]["length_m"] == 3.5
+
+
+@pytest.mark.parametrize(
+    ("body", "told"),
+    [
+        (b"", "it is empty"),
+        (b"1,Battery\xff", "line 1, byte 9: this is not UTF-8."),
+        (b"PK\x03\x04", "it is damaged"),
+        (b'1,"never closed', "Look for a quotation mark"),
+    ],
+)
+def test_a_broken_file_is_told_with_its_place(bench: Bench, body: bytes, told: str) -> None:
+    status, page = sent_file(bench, body)
+
+    assert status == 422
+    assert told in words(element(page, "rows-wrong"))
+
+
+def test_a_form_without_a_file_is_told(bench: Bench) -> None:
+    answer = bench.client.post(f"{bench.url}/rows/file", data={})
+
+    assert answer.status_code == 422
+    assert "it is empty" in words(answer.text)
+
+
+@pytest.mark.parametrize("path", ["/boats/import", "/boats/sloop/fitting/rows/file", "/boats/sloop/survey"])
+def test_fifty_megabytes_are_refused_before_they_are_read(sloop: TestClient, path: str) -> None:
+    answer = sloop.post(path, files={"file": ("boat.json", bytes(50_000_000))})
+
+    assert answer.status_code == 413
+    assert len(sloop.app.state.yard.store.boats()) == 5  # type: ignore[attr-defined]
+
+
+def test_all_cables_are_given_out_as_csv_with_nothing_that_a_spreadsheet_would_run(bench: Bench) -> None:
+    sent(bench, "1\tBattery: positive\t=1+1\t10 AWG\t3", "in")
+    answer = bench.client.get(bench.url.replace("/fitting", "/rows.csv"))
+
+    assert answer.headers["content-type"].startswith("text/csv")
+    assert "heron.cables.csv" in answer.headers["content-disposition"]
+    assert answer.text.splitlines()[1] == "1,Battery: positive,'=1+1,10 AWG,3,,,,"
+
+
+def test_a_wrong_cell_is_marked_and_left_over_rows_keep_their_columns(bench: Bench) -> None:
+    _, page = sent(
+        bench, "Size\tFrom\tTo\nthick\tBattery: positive\tBus: stud 1\n10 AWG\tBus: stud 2\t", "in"
+    )
+
+    assert 'class="cell-wrong">thick' in element(page, "row-2")
+    assert unescape(element(page, "rows-text")).splitlines()[1].startswith("Number\tFrom\tTo")
+    assert len(bench.document()["conductors"]) == 1
