@@ -35,18 +35,15 @@ class _Named:
 
     boat: Boat
     made: list[SingleEdit] = field(default_factory=list)
-    ids: dict[str, str] = field(default_factory=dict)
 
-    def __post_init__(self) -> None:
-        self.ids = {_plain(one.name): one.id for one in self.boat.waypoints}
-
-    def id_of(self, name: str) -> str:
+    def called(self, name: str) -> Waypoint:
         """The waypoint of this name, made where there is none."""
-        if _plain(name) not in self.ids:
-            new = Waypoint(id=new_id("waypoint"), name=name)
-            self.ids[_plain(name)] = new.id
-            self.made.append(PutWaypoint(waypoint=new))
-        return self.ids[_plain(name)]
+        for one in self.boat.waypoints:
+            if _plain(one.name) == _plain(name):
+                return one
+        new = Waypoint(id=new_id("waypoint"), name=name)
+        self.made.append(PutWaypoint(waypoint=new))
+        return new
 
 
 def run_edit(  # noqa: PLR0913 - what a run is told by
@@ -67,12 +64,13 @@ def run_edit(  # noqa: PLR0913 - what a run is told by
         ValidationError: a figure does not fit a run.
     """
     named = _Named(boat)
+    first, last = named.called(start), named.called(end)
     old = next((one for one in boat.runs if one.id == run), None)
     figures = Run(
         id=new_id("run") if old is None else old.id,
-        name=name or f"{start} – {end}"[:120],
-        start=named.id_of(start),
-        end=named.id_of(end),
+        name=name or f"{first.name} – {last.name}"[:120],
+        start=first.id,
+        end=last.id,
         length_m=length_m,
         vertical_drop_m=drop_m,
         zone=zone,
@@ -91,7 +89,7 @@ def part_edit(
         ValidationError: the name cannot be a waypoint's.
     """
     named = _Named(boat)
-    at = named.id_of(waypoint) if waypoint else None
+    at = named.called(waypoint).id if waypoint else None
     put = PlacePart(
         part=part, place=place, waypoint=at, from_waypoint_m=None if at is None else from_waypoint_m
     )

@@ -126,7 +126,7 @@ def _run(boat: Boat, on: str, told: Answers) -> AnyEdit | None:
         "zone": told.choice("zone", ("", *(one.id for one in boat.zones))) or None,
         "trunking_mm2": told.more_than_nothing("trunking", "mm²", "1500", LARGEST_TRUNKING_MM2),
     }
-    if not told.errors and start.casefold() == end.casefold():
+    if not told.errors and start.casefold().split() == end.casefold().split():
         told.errors["end"] = "A run joins two waypoints: enter another one."
     if told.errors:
         return None

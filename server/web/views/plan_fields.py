@@ -36,7 +36,7 @@ def fields_of(  # noqa: PLR0911 - one list a kind
                 _line("end", "To", told, errors, offers=WAYPOINTS, needed=True),
                 _line("length", "Length along it", told, errors, unit="m"),
                 _line("drop", "Vertical drop on top", told, errors, unit="m"),
-                _choice("zone", "Zone", zones, told),
+                _choice("zone", "Zone", zones, told, errors),
                 _line("trunking", "Inside of its trunking", told, errors, unit="mm²"),
                 _line("name", "Name", told, errors),
             )
@@ -51,7 +51,7 @@ def fields_of(  # noqa: PLR0911 - one list a kind
         case "zone":
             return (
                 _line("name", "Name", told, errors, needed=True),
-                *(_choice(name, title, YES_NO, told) for name, title in SPACES),
+                *(_choice(name, title, YES_NO, told, errors) for name, title in SPACES),
                 _line("x", "From the bow, begins", told, errors, unit="m"),
                 _line("x2", "From the bow, ends", told, errors, unit="m"),
                 _line("port", "To port", told, errors, unit="m"),
@@ -63,8 +63,8 @@ def fields_of(  # noqa: PLR0911 - one list a kind
             return (
                 _line("length", "Length", told, errors, unit="m"),
                 _line("beam", "Beam", told, errors, unit="m"),
-                _choice("bow", "Bow", BOWS, told),
-                _choice("stern", "Stern", STERNS, told),
+                _choice("bow", "Bow", BOWS, told, errors),
+                _choice("stern", "Stern", STERNS, told, errors),
             )
         case "margin":
             return (
@@ -190,9 +190,12 @@ def _line(  # noqa: PLR0913 - what a field is made of
     return AskedView(identity, name, label, kind, value, unit, error, offers=offers, needed=needed)
 
 
-def _choice(name: str, label: str, offered: tuple[tuple[str, str], ...], told: Typed) -> AskedView:
+def _choice(
+    name: str, label: str, offered: tuple[tuple[str, str], ...], told: Typed, errors: Errors
+) -> AskedView:
     value = told.get(name, offered[0][0])
-    return AskedView(f"plan-{name}", name, label, "choice", value, "", "", choices(offered, value))
+    error = errors.get(name, "")
+    return AskedView(f"plan-{name}", name, label, "choice", value, "", error, choices(offered, value))
 
 
 def _figure(value: float | None) -> str:

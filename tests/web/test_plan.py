@@ -1,0 +1,272 @@
+"""The plan over HTTP: runs by a list, parts at their places, and what follows told before and after."""
+
+from collections.abc import Mapping
+
+import pytest
+from fastapi.testclient import TestClient
+
+from server.practice.assumptions import default
+from tests.web.reading import element, form_with, ids, words
+
+HTMX = {"HX-Request": "true"}
+NEW = {
+    "name": "Heron",
+    "pattern": "selector",
+    "voltage": "12",
+    "engine": "small",
+    "practice": "us-recreational",
+    "length": "10",
+}
+END = default("length_end_allowance").value
+
+
+class Plan:
+    """The page of the plan of one new boat, used as a person would."""
+
+    def __init__(self, client: TestClient) -> None:
+        """Begin a boat from a pattern."""
+        self.client = client
+        self.boat = client.post("/new-boat", data=NEW).headers["location"]
+
+    def look(self, on: str = "") -> str:
+        """The page with something chosen."""
+        answer = self.client.get(f"{self.boat}/plan", params={"on": on})
+        assert answer.status_code == 200
+        return answer.text
+
+    def put(self, on: str, status: int = 200, **typed: str) -> str:
+        """Fill in the form of a thing and save it; answers the page after it."""
+        form = form_with(self.look(on), "plan-save")
+        return self.send(form.action, form.fields | typed, status)
+
+    def press(self, on: str, button: str, **more: str) -> str:
+        """Press another button of a thing."""
+        form = form_with(self.look(on), button)
+        return self.send(form.action, form.fields | more)
+
+    def send(self, action: str, fields: Mapping[str, str], status: int = 200) -> str:
+        """Send a form as htmx does."""
+        answer = self.client.post(action, data=dict(fields), headers=HTMX)
+        assert answer.status_code == status, words(answer.text)
+        assert len(set(ids(answer.text))) == len(ids(answer.text))
+        return answer.text
+
+    def item(self, group: str, **said: object) -> dict[str, object]:
+        """A thing of the document by what it says of itself."""
+        things = self.client.get(f"{self.boat}/export").json()[group]
+        found: dict[str, object] = next(
+            one for one in things if all(one.get(key) == value for key, value in said.items())
+        )
+        return found
+
+    def length(self, conductor: str) -> float:
+        """The length of a conductor."""
+        found = self.item("conductors", id=conductor)["length_m"]
+        assert isinstance(found, float)
+        return found
+
+
+@pytest.fixture
+def plan(client: TestClient) -> Plan:
+    """A boat with two runs, the main panel at one end and the autopilot at the other."""
+    plan = Plan(client)
+    plan.put("new-run", start="Nav station", end="Engine bay", length="2,5")
+    plan.put("new-run", start="engine  bay", end="Cockpit", length="3 m", drop="0.5", trunking="600")
+    plan.put("panel", waypoint="Nav station", away="0.5", x="", y="", height="")
+    plan.put("autopilot", waypoint="Cockpit", away="1", x="", y="", height="")
+    return plan
+
+
+def test_runs_between_named_places_are_all_that_lengths_need(plan: Plan) -> None:
+    wire = plan.item("conductors", id="autopilot-pos")
+    page = plan.look("autopilot-pos")
+
+    # 0.5 m from the panel, 2.5 m, 3 m with 0.5 m of drop, 1 m to the autopilot.
+    assert wire["length_basis"] == "routed"
+    assert plan.length("autopilot-pos") == pytest.approx(0.5 + 2.5 + 3.5 + 1.0 + 2 * END)
+    assert [one["name"] for one in plan.client.get(f"{plan.boat}/export").json()["waypoints"]] == [
+        "Nav station",
+        "Engine bay",
+        "Cockpit",
+    ]
+    assert "Nav station → Engine bay → Cockpit" in words(element(page, "row-autopilot-pos"))
+    assert f"2 × {END:g} m at the ends = {plan.length('autopilot-pos'):.2f} m by its way" in words(page)
+    assert "assumed: common practice, no source, from memory" in words(page)
+
+
+def test_moving_a_part_tells_lengths_drops_and_findings_before_and_after(plan: Plan) -> None:
+    before = plan.length("autopilot-pos")
+    after = plan.put("autopilot", waypoint="Cockpit", away="9")
+    change = words(element(after, "plan-change"))
+
+    assert plan.length("autopilot-pos") == pytest.approx(before + 8.0)
+    assert "2 conductors change: 16.0 m more in all." in change
+    assert f"{before:.2f} m, along the cable run {before + 8:.2f} m, along the cable run" in change
+    assert "Autopilot" in words(element(after, "plan-change-drops"))
+    assert "limit 3.0 %" in words(element(after, "plan-change-drops"))
+    back = plan.press("", "plan-undo")
+    assert plan.length("autopilot-pos") == before
+    assert f"{before + 8:.2f} m, along the cable run {before:.2f} m" in words(back)
+
+
+def test_what_lies_in_a_run_is_told_with_its_heat_and_its_fill(plan: Plan) -> None:
+    run = str(plan.item("runs", name="Engine bay – Cockpit")["id"])
+    chosen = words(plan.look(run))
+    form = form_with(plan.look(run), "plan-save")
+
+    assert "In it: 2 conductors" in chosen
+    assert "W/m" in chosen
+    assert "% full" in chosen
+    assert form.fields["start"] == "Engine bay"
+    grown = plan.put("margins", allowance="0.3", growth="50", spare="3")
+    assert "after growth" in words(element(grown, "plan-runs"))
+    assert "0.3 m longer than its way at each end (this boat's own figure)" in words(grown)
+    assert "3 asked for: 3 too few" in words(grown)
+    assert "asked for" not in words(plan.put("margins", allowance="", growth="", spare=""))
+    assert f"{END:g} m longer than its way at each end (assumed" in words(plan.look())
+
+
+def test_a_measured_length_goes_before_the_way_and_can_be_taken_back(plan: Plan) -> None:
+    by_way = plan.length("autopilot-pos")
+    plan.put("autopilot-pos", length="9.9")
+    measured = words(element(plan.look(), "row-autopilot-pos"))
+    plan.put("autopilot", waypoint="Engine bay", away="1")
+    kept = plan.length("autopilot-pos")
+    plan.put("autopilot", waypoint="Cockpit", away="1")
+    plan.put("autopilot-pos", length="")
+
+    assert "9.90 m, measured" in measured
+    assert kept == 9.9
+    assert plan.length("autopilot-pos") == by_way
+
+
+def test_taking_a_run_off_is_told_and_undone(plan: Plan) -> None:
+    run = str(plan.item("runs", name="Nav station – Engine bay")["id"])
+    gone = plan.press(run, "plan-off")
+
+    assert "kept from before the move: check it" in words(element(gone, "row-autopilot-pos"))
+    assert "no runs of known length lead from Nav station to Cockpit" in words(gone)
+    assert "reached by no run" in words(element(gone, "plan-notes"))
+    plan.press("", "plan-undo")
+    assert plan.item("conductors", id="autopilot-pos")["length_basis"] == "routed"
+
+
+def test_the_hull_and_its_spaces_are_drawn_and_a_thing_is_carried_over_them(plan: Plan) -> None:
+    assert 'class="plan-hull"' not in plan.look()
+    plan.put("hull-shape", length="10", beam="3.2", stern="narrow")
+    engine = str(plan.item("zones", engine_space=True)["id"])
+    plan.put(engine, x="6", x2="8", port="0.8", starboard="0.8")
+    cockpit = str(plan.item("waypoints", name="Cockpit")["id"])
+    plan.put(cockpit, x="8.5", y="-0.4", height="1.2")
+    form = form_with(plan.look(cockpit), "plan-move")
+    plan.send(form.action, form.fields | {"on": cockpit, "x": "8.912", "y": "0.35"})
+    plan.press(cockpit, "plan-step-fore", step="fore")
+    nudged = plan.press(cockpit, "plan-step-port", step="port")
+
+    assert plan.item("waypoints", id=cockpit)["place"] == {
+        "from_bow_m": 8.81,
+        "from_centreline_m": 0.25,
+        "height_m": 1.2,
+    }
+    assert "zone-engine" in nudged
+    assert "8.81 m from the bow, 0.25 m to starboard, 1.2 m above the waterline" in words(nudged)
+    assert 'class="plan-hull"' in nudged
+    assert "0.8" in form_with(plan.look(engine), "plan-save").fields["port"]
+
+
+def test_a_conductors_way_is_lit_on_the_plan(plan: Plan) -> None:
+    for name, x in (("Nav station", "4"), ("Engine bay", "6"), ("Cockpit", "8")):
+        plan.put(str(plan.item("waypoints", name=name)["id"]), x=x, y="0.5")
+    run = str(plan.item("runs", name="Nav station – Engine bay")["id"])
+
+    lit = plan.look("autopilot-pos")
+    assert "on-way" in element(lit, f"spot-{run}")
+    assert "on-way" not in element(plan.look("panel"), f"spot-{run}")
+    assert "chosen" in element(plan.look(run), f"spot-{run}")
+
+
+def test_a_new_zone_and_a_waypoint_come_and_go(plan: Plan) -> None:
+    plan.put("new-zone", name="Fuel locker", vapour_risk="yes")
+    plan.put("new-waypoint", name="Forepeak")
+    zone = str(plan.item("zones", name="Fuel locker")["id"])
+
+    assert "vapour can gather" in words(element(plan.look(), f"row-{zone}"))
+    assert "Forepeak" in words(element(plan.look(), "plan-places"))
+    assert "Fuel locker" not in words(element(plan.press(zone, "plan-off"), "plan-zones"))
+
+
+@pytest.mark.parametrize(
+    ("on", "typed", "field", "message"),
+    [
+        ("new-run", {"start": "A", "end": ""}, "end", "Enter a name"),
+        ("new-run", {"start": "A", "end": " a "}, "end", "another one"),
+        ("new-run", {"start": "A", "end": "B", "length": "0"}, "length", "more than 0 m"),
+        ("new-run", {"start": "A", "end": "B", "length": "long"}, "length", "Enter a number in m"),
+        ("new-run", {"start": "A", "end": "B", "drop": "-1"}, "drop", "Enter 0 m or more"),
+        ("new-run", {"start": "A", "end": "B", "zone": "moon"}, "zone", "Choose one"),
+        ("new-waypoint", {"name": ""}, "name", "Enter a name"),
+        ("new-waypoint", {"name": "A", "y": "1"}, "x", "how far it is from the bow"),
+        ("new-waypoint", {"name": "A", "x": "500"}, "x", "200 m at most"),
+        ("autopilot", {"waypoint": "", "away": "2"}, "waypoint", "from where"),
+        ("new-zone", {"name": "A", "x": "1"}, "x2", "all four sides"),
+        ("new-zone", {"name": "A", "x": "2", "x2": "1", "port": "1", "starboard": "1"}, "x2", "farther aft"),
+        ("hull-shape", {"length": "-4"}, "length", "0 m or more"),
+        ("margins", {"spare": "1.5"}, "spare", "whole number"),
+        ("margins", {"growth": "300"}, "growth", "100 % at most"),
+    ],
+)
+def test_what_is_wrong_stands_beside_its_field_and_nothing_is_lost(
+    plan: Plan, on: str, typed: dict[str, str], field: str, message: str
+) -> None:
+    answer = plan.put(on, 422, **typed)
+
+    assert message in words(element(answer, f"plan-{field}-error"))
+    form = form_with(answer, "plan-save")
+    assert all(form.fields[name] == value for name, value in typed.items() if value != "moon")
+
+
+def test_without_script_a_change_leads_back_to_the_page_with_what_it_did(plan: Plan) -> None:
+    form = form_with(plan.look("autopilot"), "plan-save")
+    answer = plan.client.post(form.action, data=form.fields | {"away": "4"})
+    wrong = plan.client.post(form.action, data=form.fields | {"away": "x"})
+
+    assert answer.status_code == 303
+    page = plan.client.get(answer.headers["location"])
+    assert "2 conductors change: 6.0 m more in all." in words(page.text)
+    assert form_with(page.text, "plan-undo-change").action.endswith("/plan/undo")
+    assert wrong.status_code == 422
+    assert "<html" in wrong.text
+
+
+def test_what_is_gone_or_made_up_is_refused(plan: Plan) -> None:
+    form = form_with(plan.look("autopilot"), "plan-save")
+    base = f"{plan.boat}/plan"
+
+    for action, more in (
+        ("put", {"on": "ghost"}),
+        ("off", {"on": "ghost"}),
+        ("off", {"on": "NO"}),
+        ("move", {"on": "ghost", "x": "1", "y": "1"}),
+        ("move", {"on": "autopilot", "x": "far", "y": "1"}),
+        ("nudge", {"on": "ghost", "step": "fore"}),
+        ("nudge", {"on": "panel", "step": "up"}),
+    ):
+        answer = plan.client.post(f"{base}/{action}", data=form.fields | more, headers=HTMX)
+        assert answer.status_code == 422, action
+
+
+def test_an_edit_on_a_boat_that_changed_meanwhile_is_told_and_made_on_top(plan: Plan) -> None:
+    form = form_with(plan.look("autopilot"), "plan-save")
+    plan.put("new-waypoint", name="Forepeak")
+    answer = plan.client.post(form.action, data=form.fields | {"away": "4"}, headers=HTMX)
+
+    assert answer.status_code == 409
+    assert "Forepeak put on the plan" in words(answer.text)
+
+
+def test_the_demo_boats_have_a_page_without_a_plan_drawn(sloop: TestClient) -> None:
+    page = sloop.get("/boats/sloop/plan", params={"mode": "no-such-mode"}, headers=HTMX)
+
+    assert page.status_code == 200
+    assert "no runs yet" in words(page.text)
+    assert page.headers["HX-Push-Url"].startswith("/boats/sloop/plan")
