@@ -23,6 +23,7 @@ from server.boat.edits import (
     label,
 )
 from server.boat.parts import Load
+from server.store.errors import StaleError
 from server.store.values import Revision, RevisionEntry, Role
 
 
@@ -36,6 +37,9 @@ class Change:
     label: str
     opened_option: bool = False
 
+
+MOST_TRIES = 8
+"""How often an edit that overwrites nothing is tried anew where somebody else's came first."""
 
 _LAYOUT = (MoveLead, MoveConductorEnd, Splice, SetPosition, SetOn)
 """Edits of the layout and of what is switched: on a boat as surveyed they open an option,
@@ -67,6 +71,22 @@ def apply_edit(yard: Yard, boat_id: str, base_rev: int, edit: AnyEdit, request_i
         label="Option opened",
     )
     return replace(_applied(yard, option.id, 1, tried, request_id), opened_option=True)
+
+
+def apply_on_head(yard: Yard, boat_id: str, edit: AnyEdit, request_id: str) -> Change:
+    """Apply an edit that overwrites nothing to a boat as it stands now, whatever others do meanwhile.
+
+    Raises:
+        EditError, RequestReusedError, UnknownBoatError, DeletedBoatError: as for ``apply_edit``.
+        StaleError: others came first again and again.
+    """
+    for left in range(MOST_TRIES, 0, -1):
+        try:
+            return apply_edit(yard, boat_id, open_boat(yard, boat_id).rev, edit, request_id)
+        except StaleError:
+            if left == 1:
+                raise
+    raise AssertionError  # pragma: no cover - the last try returns or raises
 
 
 def _is_layout(edit: AnyEdit) -> bool:

@@ -1,5 +1,6 @@
 """Putting parts and cables in, one by one, and taking them out again: edits from a person's answers."""
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from server.boat.boat import Boat
@@ -22,7 +23,7 @@ from server.boat.edits import (
 from server.boat.events import heavy_inputs_of
 from server.boat.ids import new_id
 from server.boat.modes import Mode
-from server.boat.parts import Fuse, Inverter, Load, Outboard
+from server.boat.parts import AnyPart, Fuse, Inverter, Load, Outboard
 from server.boat.value import TerminalRef
 from server.practice.sizes import size
 
@@ -59,12 +60,21 @@ def part_edit(
     """
     part = entry.part(Made(new_id(entry.word), name, boat.nominal_voltage_v, answers))
     edits: list[SingleEdit] = [AddPart(part=part)]
-    if isinstance(part, Load | Inverter | Outboard):
-        mode = boat.modes[0] if boat.modes else FIRST_MODE
-        edits += [] if boat.modes else [AddMode(mode=mode)]
-        edits += [] if heavy_inputs_of(part) else [SetOn(mode=mode.id, part=part.id, on=True)]
-        edits += [] if leads is None else _twin(part, leads)
+    edits += switched_on(boat, (part,))
+    if leads is not None and isinstance(part, Load | Inverter | Outboard):
+        edits += _twin(part, leads)
     return Several(edits=tuple(edits), label=f"Put in {name}"[:120])
+
+
+def switched_on(boat: Boat, parts: Iterable[AnyPart]) -> Iterator[SingleEdit]:
+    """New loads on in the first mode, which a boat without modes gets with them; heavy ones are pressed."""
+    loads = [part for part in parts if isinstance(part, Load | Inverter | Outboard)]
+    mode = boat.modes[0] if boat.modes else FIRST_MODE
+    if loads and not boat.modes:
+        yield AddMode(mode=mode)
+    for part in loads:
+        if not heavy_inputs_of(part):
+            yield SetOn(mode=mode.id, part=part.id, on=True)
 
 
 def _twin(part: Load | Inverter | Outboard, leads: CableAnswers) -> list[SingleEdit]:

@@ -4,7 +4,7 @@ import hashlib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from server.actions.changes import Change, apply_edit
+from server.actions.changes import Change, apply_on_head
 from server.actions.lists import cable_rows
 from server.actions.photos_intake import Taken, taken
 from server.actions.yard import Yard, open_boat
@@ -15,10 +15,7 @@ from server.boat.edits import AddCable, AddConductor, AddPhoto, AnyEdit, ChangeV
 from server.boat.ids import new_id
 from server.boat.listed import find
 from server.boat.photos import Photo, Pin
-from server.store.errors import StaleError, UnknownPhotoError
-
-MOST_TRIES = 8
-"""How often a photo is put on anew where somebody else's edit came first."""
+from server.store.errors import UnknownPhotoError
 
 
 @dataclass(frozen=True)
@@ -48,7 +45,7 @@ def put_on(yard: Yard, boat_id: str, body: bytes, said: Described, request_id: s
     if photo.id in {one.id for one in opened.boat.photos}:
         return Change(opened.boat, opened.sha, opened, ""), photo.id
     keep(yard, kept)
-    change = _on_head(yard, boat_id, AddPhoto(photo=photo), request_id)
+    change = apply_on_head(yard, boat_id, AddPhoto(photo=photo), request_id)
     yard.store.mark_photos_used(frozenset({photo.sha}))
     return change, photo.id
 
@@ -56,16 +53,6 @@ def put_on(yard: Yard, boat_id: str, body: bytes, said: Described, request_id: s
 def keep(yard: Yard, photo: Taken) -> None:
     """Keep a photo's bytes beside the boats."""
     yard.store.put_photo(photo.picture, photo.small, (photo.width_px, photo.height_px))
-
-
-def _on_head(yard: Yard, boat_id: str, edit: AnyEdit, request_id: str) -> Change:
-    for left in range(MOST_TRIES, 0, -1):
-        try:
-            return apply_edit(yard, boat_id, open_boat(yard, boat_id).rev, edit, request_id)
-        except StaleError:
-            if left == 1:
-                raise
-    raise AssertionError  # pragma: no cover - the last try returns or raises
 
 
 def photo_of(boat: Boat, photo: str) -> Photo:

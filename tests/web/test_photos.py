@@ -11,7 +11,7 @@ import pytest
 from fastapi.testclient import TestClient
 from PIL import Image
 
-from server.actions.photos import MOST_TRIES
+from server.actions.changes import MOST_TRIES
 from server.store.errors import StaleError
 from tests.web.reading import element, form_with, words
 
