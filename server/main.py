@@ -26,6 +26,7 @@ from server.web.patience import PatientProtocol, allow_many_connections
 from server.web.routes import (
     api,
     boats,
+    compare,
     complaint,
     events,
     findings,
@@ -39,6 +40,7 @@ from server.web.routes import (
     new_boats,
     photos,
     options,
+    prices,
     photos,
     plan,
     rules,
@@ -71,6 +73,8 @@ _ROUTERS = (
     findings.router,
     history.router,
     options.router,
+    compare.router,
+    prices.router,
     api.router,
     look.router,
 )

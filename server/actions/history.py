@@ -71,6 +71,16 @@ def boat_at(yard: Yard, boat_id: str, rev: int | None = None) -> OpenBoat:
     return replace(opened, revision=revision, boat=document(yard, revision), undo=None, redo=None)
 
 
+def boat_as_kept(yard: Yard, boat_id: str, rev: int) -> OpenBoat:
+    """A boat at one of its revisions, whether or not the boat is deleted by now.
+
+    Raises:
+        UnknownBoatError, UnknownRevisionError: there is none.
+    """
+    revision = revision_of(yard, boat_id, rev)
+    return OpenBoat(boat_id, yard.store.boat(boat_id), revision, document(yard, revision), None, None)
+
+
 def restore(yard: Yard, boat_id: str, base_rev: int, rev: int, request_id: str) -> Change:
     """Bring a revision back as a new one, byte for byte; undo takes that back.
 
