@@ -106,7 +106,6 @@ def head_view(opened: OpenBoat, here: str) -> HeadView:
         ("fitting", "Put in", "/fitting"),
         ("lists", "Lists", "/lists"),
         ("findings", "Findings", "/findings"),
-        ("photos", "Photos", "/photos"),
         ("plan", "Plan", "/plan"),
         ("photos", "Photos", "/photos"),
         ("options", "Options", "/options"),
