@@ -4,22 +4,12 @@ Measured and fixed lengths stay. A way through the runs replaces an estimate; wh
 estimated again or kept from before. An estimate that came from the straight line follows its parts.
 """
 
-from dataclasses import dataclass
-
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.boat.lengths import estimated_length
 from server.boat.routes import Route, Routes
 from server.boat.value import Known, Place
 from server.units import Metre
-
-
-@dataclass(frozen=True, slots=True)
-class _Laid:
-    """How one boat lays a conductor: along its runs, or as the straight line tells."""
-
-    route: Route | None
-    line_m: Metre | None
 
 
 def followed(before: Boat, after: Boat, given: frozenset[str] = frozenset()) -> Boat:
@@ -68,16 +58,24 @@ class _Laying:
         """Whether two boats lay every conductor alike."""
         return self.routes is other.routes
 
-    def of(self, conductor: Conductor | None) -> _Laid:
-        """How this boat lays a conductor; a loose one and a bolted joint not at all."""
-        if conductor is None or conductor.kind == "link" or conductor.tail is None or conductor.head is None:
-            return _Laid(None, None)
-        one, other = conductor.tail.part, conductor.head.part
-        here, there = self._places[one], self._places[other]
-        line = None
-        if here is not None and there is not None:
-            line = estimated_length(here, there, self.routes.allowance)
-        return _Laid(self.routes.between(one, other), line)
+    def route(self, conductor: Conductor | None) -> Route | None:
+        """The way of a conductor through the runs; a loose one and a bolted joint have none."""
+        ends = _ends(conductor)
+        return None if ends is None else self.routes.between(*ends)
+
+    def line_m(self, conductor: Conductor | None) -> Metre | None:
+        """What the straight line between its parts tells of a conductor's length."""
+        ends = _ends(conductor)
+        here, there = (None, None) if ends is None else map(self._places.get, ends)
+        if here is None or there is None:
+            return None
+        return estimated_length(here, there, self.routes.allowance)
+
+
+def _ends(conductor: Conductor | None) -> tuple[str, str] | None:
+    if conductor is None or conductor.kind == "link" or conductor.tail is None or conductor.head is None:
+        return None
+    return conductor.tail.part, conductor.head.part
 
 
 def _may_follow(before: Boat, after: Boat) -> bool:
@@ -90,37 +88,51 @@ def _may_follow(before: Boat, after: Boat) -> bool:
 
 
 def _followed(one: Conductor, known: Conductor | None, old: _Laying, laid: _Laying) -> Conductor:
-    was, now = old.of(known), laid.of(one)
-    changes = _exposure_after(one, known, was, now) | _length_after(one, known, was, now)
+    was, now = old.route(known), laid.route(one)
+    changes = _exposure_after(one, known, was, now)
+    if not is_kept(one):
+        changes |= _length_by_route(one, known, was, now) if now else _length_by_line(one, known, old, laid)
     changes = {name: value for name, value in changes.items() if getattr(one, name) != value}
     return one.model_copy(update=changes) if changes else one
 
 
-def _length_after(one: Conductor, known: Conductor | None, was: _Laid, now: _Laid) -> dict[str, object]:
-    if is_kept(one):
+def _length_by_route(
+    one: Conductor, known: Conductor | None, was: Route | None, now: Route
+) -> dict[str, object]:
+    """The length of a way replaces what was estimated, but not what is said of a new conductor."""
+    is_said = known is None and one.length_m is not None
+    follows = one.length_basis == "routed" or one.length_m is None or (now != was and not is_said)
+    return routed(now, one) if follows else {}
+
+
+def _length_by_line(
+    one: Conductor, known: Conductor | None, old: _Laying, laid: _Laying
+) -> dict[str, object]:
+    """Where the way is gone, or was no more than the straight line, that is taken again; else what was."""
+    lost = one.length_basis == "routed" and (
+        old.route(known) is not None or (known is None and bool(laid.routes.runs))
+    )
+    if not lost and one.length_basis != "estimated":
         return {}
-    was_routed = one.length_basis == "routed"
-    if now.route is not None:
-        is_new = known is None and one.length_m is not None and not was_routed
-        changed = now.route != was.route and not is_new
-        return routed(now.route, one) if was_routed or changed or one.length_m is None else {}
-    by_line = one.length_basis == "estimated" and one.length_m == was.line_m is not None
-    if now.line_m is not None and (was_routed or by_line):
-        stale = without_stale_resistance(one, now.line_m)
-        return {"length_m": now.line_m, "length_basis": "estimated", **stale}
-    return {"length_basis": "carried-over"} if was_routed else {}
+    line_m = laid.line_m(one)
+    if line_m is not None and (lost or one.length_m == old.line_m(known)):
+        stale = without_stale_resistance(one, line_m)
+        return {"length_m": line_m, "length_basis": "estimated", **stale}
+    return {"length_basis": "carried-over"} if lost else {}
 
 
-def _exposure_after(one: Conductor, known: Conductor | None, was: _Laid, now: _Laid) -> dict[str, object]:
+def _exposure_after(
+    one: Conductor, known: Conductor | None, was: Route | None, now: Route | None
+) -> dict[str, object]:
     is_said = known is not None and one.in_engine_space not in {None, known.in_engine_space}
     if is_said and one.exposure_basis is not None:
         return {"exposure_basis": None}
-    if now.route is None or now.route.in_engine_space is None:
+    if now is None or now.in_engine_space is None:
         gone = one.exposure_basis is not None
         return {"in_engine_space": None, "exposure_basis": None} if gone else {}
-    if one.exposure_basis is None and one.in_engine_space is not None and now.route == was.route:
+    if one.exposure_basis is None and one.in_engine_space is not None and now == was:
         return {}
-    return _exposed(now.route, one)
+    return _exposed(now, one)
 
 
 def _exposed(route: Route, conductor: Conductor) -> dict[str, object]:

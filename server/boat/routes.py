@@ -72,6 +72,7 @@ class Routes:
         self.allowance = allowance_of(assumptions)
         self._reached: dict[str, Mapping[str, _Step]] = {}
         self._found: dict[tuple[str, str], Route | None] = {}
+        self._spots: dict[str, Spot | None] = {}
 
     @classmethod
     def of(cls, boat: Boat) -> "Routes":
@@ -102,7 +103,11 @@ class Routes:
 
     def spot(self, part: str) -> Spot | None:
         """Where a part's conductors leave for the runs; None where neither list nor plan tells."""
-        own = self._parts[part]
+        if part not in self._spots:
+            self._spots[part] = self._spot_of(self._parts[part])
+        return self._spots[part]
+
+    def _spot_of(self, own: AnyPart) -> Spot | None:
         if own.waypoint is not None:
             waypoint = self.waypoints[own.waypoint]
             metres = own.from_waypoint_m

@@ -255,6 +255,14 @@ def test_an_estimate_from_the_straight_line_follows_its_parts_also_without_runs(
     assert conductor(moved, "typed") is conductor(boat, "typed")
 
 
+def test_a_length_that_was_given_as_routed_stands_where_no_runs_are_drawn() -> None:
+    boat = on_plan()
+    given = apply(boat, ChangeValue(id="w", field="length_basis", value="routed"))
+    moved = apply(given, PlacePart(part="two", place=at(7.0)))
+
+    assert conductor(moved, "w") is conductor(given, "w")
+
+
 def test_a_boat_without_runs_and_places_is_left_alone() -> None:
     renamed = apply(BARE, AddPart(part=fuse("f9", "Spare", 5.0)))
 

@@ -172,6 +172,9 @@ def test_parts_nearer_to_each_other_than_to_their_waypoints_are_not_sent_round()
 
     assert routes.between("lamp", "plotter") is None
     assert "nearer to each other" in routes.why_not("lamp", "plotter")
+    assert routes.is_direct("lamp", "plotter")
+    assert not routes.is_direct("lamp", "house")
+    assert not Routes.of(BARE).is_direct("lamp", "plotter")
 
 
 @pytest.mark.parametrize(
