@@ -45,6 +45,7 @@ from server.boat.edit_values import (
     TakeOffPlan,
     WithdrawAcceptance,
 )
+from server.boat.field_words import change_words
 from server.boat.finding_words import finding_words
 from server.boat.leads import lead
 from server.boat.listed import find
@@ -100,9 +101,8 @@ def label(boat: Boat, edit: AnyEdit) -> str:  # noqa: PLR0911, PLR0912 - one lin
         case Rename():
             return f"{boat.name if edit.id is None else thing_name(boat, edit.id)} renamed to {edit.name}"
         case ChangeValue():
-            return (
-                f"{boat.name if edit.id is None else thing_name(boat, edit.id)}: {_words(edit.field)} changed"
-            )
+            thing = boat.name if edit.id is None else thing_name(boat, edit.id)
+            return f"{thing}: {change_words(boat, edit.id, edit.field, edit.value)}"
         case SetAssumption():
             return f"Assumption {_words(edit.key)}{_about(boat, edit.subject)}: {edit.value:g}"
         case ClearAssumption():

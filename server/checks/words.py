@@ -40,14 +40,20 @@ def part_of(boat: Boat, part_id: str) -> AnyPart:
 
 
 def conductor_words(boat: Boat, conductor: Conductor) -> str:
-    """What a person calls a conductor: its name, else the number of its cable, else its lead."""
+    """What a person calls a conductor: its name, else its cable's number, else its lead, else its ends."""
     number = next((cable.number for cable in boat.cables if cable.id == conductor.cable), None)
     return conductor.name or (f"cable {number}" if number else _lead_words(boat, conductor))
 
 
 def _lead_words(boat: Boat, conductor: Conductor) -> str:
     of = next((one for one in leads(boat) if conductor.id in one.conductors), None)
-    return "a conductor" if of is None else f"{owned(the(part_of(boat, of.part).name))} {of.polarity} lead"
+    if of is not None:
+        return f"{owned(the(part_of(boat, of.part).name))} {of.polarity} lead"
+    ends = (
+        "a loose end" if end is None else the(part_of(boat, end.part).name)
+        for end in (conductor.tail, conductor.head)
+    )
+    return f"the {'link' if conductor.kind == 'link' else 'conductor'} from {' to '.join(ends)}"
 
 
 def agreed(name: str, one: str, many: str) -> str:

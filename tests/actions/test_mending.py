@@ -133,7 +133,11 @@ BREAKS: dict[str, Break] = {
 EXPECTED = [
     # 60 A is the largest for 10 AWG; 100 mm from the post is within 7 in. The post gives 12.8 V over 5 mΩ and
     # 0.1 m of cable: 2.5 kA, so 3,000 A must be broken.
-    (no_fuse, "unprotected-lead", "60 A fuse in a conductor 100 mm from the house, that can break 3,000 A"),
+    (
+        no_fuse,
+        "unprotected-lead",
+        "60 A fuse in the conductor from the house to the battery switch 100 mm from the house, that can break 3,000 A",
+    ),
     # 200 A stands before 60 A cables: the main fuse feeds a bus, so the largest that fits them all.
     (large_fuse, "device-above-conductor", "60 A instead of 200 A in the main fuse"),
     # About 12.8 V over 5 mΩ, a metre of 10 AWG at 3.3 mΩ, joints and fuse: 1.3 kA, next usual rating 1,500 A.
@@ -151,13 +155,17 @@ EXPECTED = [
     (on_the_block, "returned-to-block", "Move its negative to Negative bus"),
     (on_the_post, "uncounted", "Move its negative to Negative bus"),
     (before_the_switch, "alive-when-off", "Move its positive to Positive bus"),
-    (crowded_stud, "stud-full", "Move a conductor to stud 4 of the negative bus"),
-    (two_earths, "several-earth-links", "Take out a conductor between the bonding and the engine"),
+    (
+        crowded_stud,
+        "stud-full",
+        "Move the conductor from the engine to the negative bus to stud 4 of the negative bus",
+    ),
+    (two_earths, "several-earth-links", "Take out the conductor from the bonding to the engine"),
     (same_name, "name-used-twice", "Call the second “Negative bus 2”"),
     (small_switch, "over-rating", "A switch for 50 A in place of the battery switch"),
     # 280 W at about 11.8 V: 24 A; a quarter more is 30 A.
     (small_fuse, "over-rating", "30 A instead of 20 A in the main fuse"),
-    (loose_end, "loose-end", "Take out a conductor"),
+    (loose_end, "loose-end", "Take out the conductor from the positive bus to a loose end"),
     (sparking_switch, "spark-in-vapour", "An ignition-protected one in place of the battery switch"),
     (high_charger, "charging-too-high", "Set the charger to 14.4 V"),
 ]

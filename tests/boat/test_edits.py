@@ -412,9 +412,9 @@ ADD_EVENT = AddEvent(
         (Rename(name="Petrel"), "Test boat renamed to Petrel"),
         (
             ChangeValue(id="pilot", field="inputs.0.minimum_voltage_v"),
-            "Autopilot: inputs, 0, minimum voltage v changed",
+            "Autopilot: main, lowest voltage it needs no longer stated",
         ),
-        (ChangeValue(field="notes"), "Test boat: notes changed"),
+        (ChangeValue(field="notes"), "Test boat: notes no longer stated"),
         (
             SetAssumption(key="joint_resistance", subject="bus", low=0.0, value=0.5, high=1.0, source="s"),
             "Assumption joint resistance of main negative bus: 0.5",

@@ -78,7 +78,8 @@ def without_a_loose_end(patient: Patient) -> Iterator[Mend]:
 
 def _between(patient: Patient, conductor: Conductor) -> str:
     ends = [the(patient.parts[end.part].name) for end in (conductor.tail, conductor.head) if end is not None]
-    return f"{conductor_words(patient.boat, conductor)} between {' and '.join(ends)}"
+    words = conductor_words(patient.boat, conductor)
+    return words if " from " in words else f"{words} between {' and '.join(ends)}"
 
 
 def renamed(patient: Patient) -> Iterator[Mend]:
