@@ -2,37 +2,30 @@
 
 import hashlib
 import re
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from server.actions.survey_rows import LONGEST_CELL, ReadRow, SurveyRow, fuse_name, read_row
+from server.actions.survey_rows import LONGEST_CELL, Aboard, ReadRow, SurveyRow, fuse_name, read_row
 from server.actions.terminal_choice import NEXT_FREE, terminals_by_words
 from server.actions.yard import AUTHOR, OpenBoat, Yard, open_boat
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.boat.document import boat_bytes
-from server.boat.edits import Several, edit_json
+from server.boat.edits import Several, apply, edit_json
 from server.boat.parts import Fuse
 from server.boat.value import Span, TerminalRef
 from server.store.errors import StaleError
 
 MOST_TRIES = 20
+_BOTH_ENDS = 2
 _LOOSE = re.compile(r"^(?P<word>From|To): (?P<text>.*)$")
 
 
 def read_list(boat: Boat, rows: Sequence[SurveyRow]) -> tuple[ReadRow, ...]:
     """Every row, each on the boat as the good rows before it leave it."""
-    found: list[ReadRow] = []
-    cables: dict[str, str] = {}
-    for row in rows:
-        read = read_row(boat, row, cables)
-        boat = read.after
-        if read.is_good and row.number:
-            cables.setdefault(
-                row.number, next(one.id for one in reversed(boat.cables) if one.number == row.number)
-            )
-        found.append(read)
-    return tuple(found)
+    aboard = Aboard(boat)
+    return tuple(read_row(aboard, row) for row in rows)
 
 
 def whole_edit(read: Sequence[ReadRow]) -> Several | None:
@@ -48,21 +41,23 @@ def put_in(yard: Yard, boat_id: str, row: SurveyRow, request_id: str) -> tuple[O
     """Put one row in, on whatever stands now: a row adds and takes nothing away. Sent again it is done once.
 
     Raises:
+        EditError: the boat has as many parts or conductors as one may have.
         UnknownBoatError, DeletedBoatError: there is nothing to add to.
         RequestReusedError: the key was used for something else.
         StaleError: others changed the boat each time it was tried.
     """
     for tries_left in reversed(range(MOST_TRIES)):
         opened = open_boat(yard, boat_id)
-        read = read_row(opened.boat, row)
+        read = read_row(Aboard(opened.boat), row)
         if not read.is_good:
             return opened, read
         edit = Several(edits=read.edits, label=_label(row))
+        after = apply(opened.boat, edit)
         try:
             yard.store.append(
                 boat_id,
                 opened.rev,
-                body=boat_bytes(read.after),
+                body=boat_bytes(after),
                 edit=edit_json(edit),
                 label=edit.label,
                 author=AUTHOR,
@@ -102,6 +97,8 @@ class _Writing:
         }
         self.numbers = {cable.id: cable.number or "" for cable in boat.cables}
         self.fuses = {part.id: part for part in boat.parts if isinstance(part, Fuse)}
+        ends = (end for one in boat.conductors for end in (one.tail, one.head) if end is not None)
+        self.hanging = Counter(end.part for end in ends)
         self.at_line = {
             one.head.part: one
             for one in boat.conductors
@@ -136,7 +133,7 @@ class _Writing:
             self.fuses.get(wire.tail.part) if wire.tail is not None and wire.tail.terminal == "load" else None
         )
         link = None if fuse is None else self.at_line.get(fuse.id)
-        if fuse is None or link is None or link.tail is None:
+        if fuse is None or link is None or link.tail is None or self.hanging[fuse.id] > _BOTH_ENDS:
             return wire.tail, ""
         plain = Fuse(kind="fuse", id=fuse.id, name=fuse_name(number), rating_a=fuse.rating_a, reset="replace")
         if fuse != plain or fuse.rating_a is None:

@@ -7,13 +7,12 @@ size, length, fuse and number may stay open. Rows of one number are the cores of
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields
-from functools import reduce
 
 from server.actions.survey_sizes import printed_size
-from server.actions.terminal_choice import terminals_by_words
+from server.actions.terminal_choice import bars_by_words, terminals_by_words
 from server.boat.boat import Boat
 from server.boat.conductors import Cable, Conductor, Joint, LengthBasis, Size
-from server.boat.edits import AddCable, AddConductor, AddPart, ChangeValue, EditError, SingleEdit, apply
+from server.boat.edits import AddCable, AddConductor, AddPart, ChangeValue, SingleEdit
 from server.boat.ids import new_id
 from server.boat.parts import Fuse
 from server.boat.value import Known, Span, TerminalRef
@@ -66,15 +65,11 @@ NAMES = tuple(one.name for one in fields(SurveyRow))
 
 @dataclass(frozen=True)
 class ReadRow:
-    """A row read onto a boat: the edits it asks for, none where something is wrong; errors by column.
-
-    ``after`` is the boat with the row, else as it was.
-    """
+    """A row as read: the edits it asks for, none where something is wrong; errors by column."""
 
     row: SurveyRow
     edits: tuple[SingleEdit, ...]
     errors: Mapping[str, str]
-    after: Boat
     told: tuple[str, ...] = ()
 
     @property
@@ -83,19 +78,42 @@ class ReadRow:
         return bool(self.edits)
 
 
-def read_row(
-    boat: Boat, row: SurveyRow, cables: Mapping[str, str] | None = None, ids: NewId = new_id
-) -> ReadRow:
-    """A row on a boat as the rows before it left it; ``cables`` are those of this list, ids by number."""
-    return _Reading(boat, row, cables or {}, ids).whole()
+class Aboard:
+    """What rows need to know of a boat; it learns from each row that is good."""
+
+    def __init__(self, boat: Boat) -> None:
+        """The boat before the first row."""
+        self.terminals = {words.casefold(): at for words, at in terminals_by_words(boat).items()}
+        self.bars = {words.casefold(): studs for words, studs in bars_by_words(boat).items()}
+        self.taken = {end for one in boat.conductors for end in (one.tail, one.head) if end is not None}
+        self.numbers = {one.number for one in boat.cables}
+        self.cores: dict[str, tuple[str, int]] = {}
+
+    def at(self, text: str) -> TerminalRef | None:
+        """The terminal that a text names; of a bar the next free stud."""
+        wanted = text.casefold()
+        if wanted in self.bars:
+            return next((stud for stud in self.bars[wanted] if stud not in self.taken), None)
+        return self.terminals.get(wanted)
+
+    def took(self, ends: tuple[TerminalRef | None, TerminalRef | None], number: str, cable: str) -> None:
+        """A row of this list is in."""
+        self.taken.update(end for end in ends if end is not None)
+        if number:
+            self.cores[number] = (cable, self.cores.get(number, ("", 0))[1] + 1)
+
+
+def read_row(aboard: Aboard, row: SurveyRow, ids: NewId = new_id) -> ReadRow:
+    """A row on a boat as the rows before it left it."""
+    return _Reading(aboard, row, ids).whole()
 
 
 class _Reading:
     """One row while it is read; what is wrong is gathered by column."""
 
-    def __init__(self, boat: Boat, row: SurveyRow, cables: Mapping[str, str], ids: NewId) -> None:
-        self.boat, self.row, self.ids = boat, row, ids
-        self.shared = cables.get(row.number) if row.number else None
+    def __init__(self, aboard: Aboard, row: SurveyRow, ids: NewId) -> None:
+        self.aboard, self.row, self.ids = aboard, row, ids
+        self.shared, self.cores = aboard.cores.get(row.number, (None, 0))
         self.cable_id = self.shared or ids("cable")
         self.errors: dict[str, str] = {}
         self.told: list[str] = []
@@ -104,22 +122,17 @@ class _Reading:
         """The row as read."""
         for name in NAMES:
             self._check_text(name)
-        known = {words.casefold(): at for words, at in terminals_by_words(self.boat).items()}
-        tail, head = (known.get(getattr(self.row, end).casefold()) for end in ("tail", "head"))
+        tail, head = self.aboard.at(self.row.tail), self.aboard.at(self.row.head)
         if tail is not None and tail == head:
             self.errors["head"] = "Choose another terminal than at the first end."
         size, length, fuse_a = self._size(), self._length(), self._fuse(tail)
         if self.errors:
-            return ReadRow(self.row, (), self.errors, self.boat, tuple(self.told))
+            return ReadRow(self.row, (), self.errors, tuple(self.told))
         notes = self._notes(tail, head)
         wire = self._wire((tail, head), size, length, notes)
         edits = (*self._cable(), *self._conductors(wire, fuse_a))
-        try:
-            after = reduce(apply, edits, self.boat)
-        except EditError as error:
-            wrong = {"number": f"{error.message} {error.mend}"}
-            return ReadRow(self.row, (), wrong, self.boat, tuple(self.told))
-        return ReadRow(self.row, edits, {}, after, tuple(self.told))
+        self.aboard.took((tail, head), self.row.number, self.cable_id)
+        return ReadRow(self.row, edits, {}, tuple(self.told))
 
     def _check_text(self, name: str) -> None:
         text = getattr(self.row, name)
@@ -182,14 +195,14 @@ class _Reading:
         """A cable of its own, or one core more of the cable that an earlier row of this list began."""
         number = self.row.number
         if self.shared is not None:
-            cores = 1 + sum(one.cable == self.shared for one in self.boat.conductors)
+            cores = self.cores + 1
             self.told.append(f"It is one more core of cable {number}.")
             make = "twin" if cores == _TWIN else "multi-core"
             return (
                 ChangeValue(id=self.shared, field="construction", value=make),
                 ChangeValue(id=self.shared, field="cores", value=cores),
             )
-        if number and any(one.number == number for one in self.boat.cables):
+        if number in self.aboard.numbers:
             self.told.append(
                 f"A cable {number} is there already: give this one another number, or leave it out."
             )

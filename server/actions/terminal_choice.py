@@ -1,6 +1,7 @@
 """Terminals by the words a person chooses them by."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections import Counter
+from collections.abc import Iterator, Mapping
 
 from server.actions.lists import terminal_words
 from server.boat.boat import Boat
@@ -16,17 +17,32 @@ def terminals_by_words(boat: Boat) -> Mapping[str, TerminalRef]:
 
     Parts of one name are told apart by their ids.
     """
-    names = [part.name.casefold() for part in boat.parts]
-    shared = {name for name in names if names.count(name) > 1}
     taken = frozenset(end for one in boat.conductors for end in (one.tail, one.head) if end is not None)
-    return dict(_words(boat, shared, taken))
+    return dict(_words(boat, _shared_names(boat), taken))
+
+
+def bars_by_words(boat: Boat) -> Mapping[str, tuple[TerminalRef, ...]]:
+    """Every row of equal studs, by the words that stand for its next free one."""
+    shared = _shared_names(boat)
+    return {
+        f"{_name(part, shared)}: {bar}{NEXT_FREE}": studs for part in boat.parts for bar, studs in _bars(part)
+    }
+
+
+def _shared_names(boat: Boat) -> frozenset[str]:
+    names = Counter(part.name.casefold() for part in boat.parts)
+    return frozenset(name for name, times in names.items() if times > 1)
+
+
+def _name(part: AnyPart, shared: frozenset[str]) -> str:
+    return f"{part.name} ({part.id})" if part.name.casefold() in shared else part.name
 
 
 def _words(
-    boat: Boat, shared: Iterable[str], taken: frozenset[TerminalRef]
+    boat: Boat, shared: frozenset[str], taken: frozenset[TerminalRef]
 ) -> Iterator[tuple[str, TerminalRef]]:
     for part in boat.parts:
-        name = f"{part.name} ({part.id})" if part.name.casefold() in shared else part.name
+        name = _name(part, shared)
         for bar, studs in _bars(part):
             free = next((stud for stud in studs if stud not in taken), None)
             if free is not None:

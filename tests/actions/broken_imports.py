@@ -109,7 +109,7 @@ def workbook(*rows: tuple[object, ...]) -> bytes:
     sheet = book.active
     assert sheet is not None
     for row in rows or tuple(tuple(line.split(",")) for line in ROWS):
-        sheet.append(row)
+        sheet.append(list(row))
     out = io.BytesIO()
     book.save(out)
     return out.getvalue()
@@ -164,7 +164,8 @@ def _flipped(whole: bytes, at: int) -> bytes:
     return whole[:at] + bytes(255 - byte for byte in whole[at : at + 60]) + whole[at + 60 :]
 
 
-WRONG = ("wrong", -1, [], {}, True, 10**400)
+WRONG_NUMBERS: tuple[object, ...] = ("wrong", [], True, {"low": 3, "high": 1})
+WRONG_NAMES: tuple[object, ...] = (7, None, "No Id", "x" * 40)
 
 
 def _wrong_values() -> Iterator[Broken]:
@@ -175,14 +176,14 @@ def _wrong_values() -> Iterator[Broken]:
         path for path, leaf in _leaves(tree) if isinstance(leaf, str) and path[-1] in {"id", "kind", "part"}
     ]
     for path in chance.sample(numbers, 20):
-        for value in ("wrong", [], True, {"low": 3, "high": 1}):
+        for value in WRONG_NUMBERS:
             yield _with(tree, path, value)
     for path in chance.sample(texts, 10):
-        for value in (7, None, "No Id", "x" * 40):
-            yield _with(tree, path, value)
-    for value in ("NaN", "Infinity", "-Infinity", "1e999", "-1e999", "9" * 5000):
-        body = SEED.replace(b'"nominal_voltage_v": 12.0', f'"nominal_voltage_v": {value}'.encode(), 1)
-        yield Broken(f"boat: a voltage of {value[:12]}", body)
+        for text in WRONG_NAMES:
+            yield _with(tree, path, text)
+    for figure in ("NaN", "Infinity", "-Infinity", "1e999", "-1e999", "9" * 5000):
+        body = SEED.replace(b'"nominal_voltage_v": 12.0', f'"nominal_voltage_v": {figure}'.encode(), 1)
+        yield Broken(f"boat: a voltage of {figure[:12]}", body)
 
 
 def _with(tree: dict[str, Any], path: tuple[str | int, ...], value: object) -> Broken:

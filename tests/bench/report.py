@@ -19,6 +19,7 @@ from tests.bench.events import (
     memory_row,
     taps_row,
 )
+from tests.bench.imports import AIM_S, ImportRow, import_rows
 from tests.bench.moves import MovesResult, attribution_error_v, moves_result
 from tests.bench.operating import SIZES, OperatingRow, growth_exponent, operating_rows
 from tests.bench.own_leads import LARGEST, OwnLeadsRow, own_leads_rows
@@ -51,6 +52,7 @@ class BenchResult:
     own_leads: list[OwnLeadsRow]
     start: StartRow | None
     crowd_p95_s: float
+    imports: list[ImportRow]
 
 
 @dataclass(frozen=True)
@@ -84,6 +86,7 @@ def run(*, smallest: bool = False) -> BenchResult:
         own_leads=list(own_leads_rows(LARGEST[:1] if smallest else LARGEST)),
         start=None if smallest else start_row(),
         crowd_p95_s=crowd_p95_s(),
+        imports=list(import_rows(smallest=smallest)),
     )
 
 
@@ -122,10 +125,18 @@ def lines(result: BenchResult) -> Iterator[Line]:
         yield _at_most(at, own.slowest_ms, 50.0, "ms", ".0f")
         yield Line(f"  {own.slowest}; the middle one", f"{own.median_ms:.0f} ms")
     yield _at_most(f"{STUDENTS} pick-ups within a second, p95", result.crowd_p95_s, 0.6, "s")
+    yield from _imports(result.imports)
     if result.start is not None:
         yield _at_most("first page, empty data folder", result.start.first_ever_s, 2.0, "s")
         yield _at_most("first page, cold", result.start.first_page_s, 2.0, "s")
         yield _at_most("first page, warm", result.start.warm_page_s, 1.0, "s")
+
+
+def _imports(rows: list[ImportRow]) -> Iterator[Line]:
+    for row in rows:
+        yield _at_most(f"{row.what}: the slowest of {row.files}", row.took_s, AIM_S, "s")
+        if row.slowest:
+            yield Line("  which is", row.slowest)
 
 
 def _operating(row: OperatingRow) -> Iterator[Line]:
