@@ -136,7 +136,8 @@ EXPECTED = [
     (
         no_fuse,
         "unprotected-lead",
-        "60 A fuse in the conductor from the house to the battery switch 100 mm from the house, that can break 3,000 A",
+        "60 A fuse in the conductor from the house to the battery switch 100 mm from the house, "
+        "that can break 3,000 A",
     ),
     # 200 A stands before 60 A cables: the main fuse feeds a bus, so the largest that fits them all.
     (large_fuse, "device-above-conductor", "60 A instead of 200 A in the main fuse"),

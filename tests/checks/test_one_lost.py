@@ -25,7 +25,9 @@ def test_the_bonding_wire_reaches_its_limit_within_the_start() -> None:
     seconds = (87.6 * 1.31 / one.figure.value) ** 2
     assert seconds < 2
     assert one.message.endswith(f"its insulation is at its limit after about {seconds:.1g} s.")
-    assert "When the engine starts with a conductor loose" in one.message
+    assert (
+        "When the engine starts with the conductor from the engine to the negative bar loose" in one.message
+    )
 
 
 @pytest.mark.parametrize(("rating_c", "k"), [(None, 87.6), (60.0, 115.0), (75.0, 100.0), (90.0, 100.0)])
