@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterator, Mapping
+from itertools import count
 
 from server.actions.lists import terminal_words
 from server.boat.boat import Boat
@@ -15,10 +16,14 @@ NEXT_FREE = "next free stud"
 def terminals_by_words(boat: Boat) -> Mapping[str, TerminalRef]:
     """Every terminal by its words, and of every bar the next stud on which nothing lies.
 
-    Parts of one name are told apart by their ids.
+    Parts of one name are told apart by their ids, and ways of one name by their count from the top.
     """
     taken = frozenset(end for one in boat.conductors for end in (one.tail, one.head) if end is not None)
-    return dict(_words(boat, _shared_names(boat), taken))
+    named: dict[str, TerminalRef] = {}
+    for words, at in _words(boat, _shared_names(boat), taken):
+        told = (words if n == 1 else f"{words} ({n})" for n in count(1))
+        named[next(one for one in told if one not in named)] = at
+    return named
 
 
 def bars_by_words(boat: Boat) -> Mapping[str, tuple[TerminalRef, ...]]:
