@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from server.actions.answers import answer
-from server.actions.choices import Chosen, UnknownChoiceError, choose
+from server.actions.choices import Chosen, event_by_id
 from server.actions.compare import Comparison, comparison
 from server.actions.yard import OpenBoat, Yard, document, revision_of
 from server.boat.boat import Boat
@@ -46,8 +46,7 @@ def plan_change(yard: Yard, opened: OpenBoat, since: int, chosen: Chosen | None)
     earlier = revision_of(yard, opened.id, since)
     before, after = document(yard, earlier), opened.boat
     wires = _wires(before, after)
-    is_known = chosen is not None and _has(yard, earlier.sha, before, chosen)
-    if chosen is None or not is_known:
+    if chosen is None or not _has(before, chosen):
         return PlanChange(opened.revision.label, wires, (), None)
     return PlanChange(
         opened.revision.label,
@@ -57,11 +56,10 @@ def plan_change(yard: Yard, opened: OpenBoat, since: int, chosen: Chosen | None)
     )
 
 
-def _has(yard: Yard, sha: str, boat: Boat, chosen: Chosen) -> bool:
-    try:
-        return choose(yard, sha, boat, chosen.mode, chosen.event) is not None
-    except UnknownChoiceError:
-        return False
+def _has(boat: Boat, chosen: Chosen) -> bool:
+    """Whether a boat has a mode and event to compare in."""
+    has_event = chosen.event is None or event_by_id(boat, chosen.event) is not None
+    return has_event and any(mode.id == chosen.mode for mode in boat.modes)
 
 
 def _wires(before: Boat, after: Boat) -> tuple[WireChange, ...]:

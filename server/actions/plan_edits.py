@@ -58,11 +58,7 @@ def run_edit(  # noqa: PLR0913 - what a run is told by
     zone: str | None,
     trunking_mm2: float | None,
 ) -> Several:
-    """Put a run between two waypoints called by name, or change the one of an id.
-
-    Raises:
-        ValidationError: a figure does not fit a run.
-    """
+    """Put a run between two waypoints called by name, or change the one of an id."""
     named = _Named(boat)
     first, last = named.called(start), named.called(end)
     old = next((one for one in boat.runs if one.id == run), None)
@@ -83,11 +79,7 @@ def run_edit(  # noqa: PLR0913 - what a run is told by
 def part_edit(
     boat: Boat, part: str, waypoint: str, from_waypoint_m: Metre | None, place: Place | None
 ) -> AnyEdit:
-    """Put a part at a waypoint called by name, on the plan, or both.
-
-    Raises:
-        ValidationError: the name cannot be a waypoint's.
-    """
+    """Put a part at a waypoint called by name, on the plan, or both."""
     named = _Named(boat)
     at = named.called(waypoint).id if waypoint else None
     put = PlacePart(
@@ -100,20 +92,12 @@ def part_edit(
 
 
 def waypoint_edit(waypoint: str | None, name: str, place: Place | None) -> AnyEdit:
-    """Add a waypoint or change the one of an id.
-
-    Raises:
-        ValidationError: the name cannot be a waypoint's.
-    """
+    """Add a waypoint or change the one of an id."""
     return PutWaypoint(waypoint=Waypoint(id=waypoint or new_id("waypoint"), name=name, place=place))
 
 
 def zone_edit(boat: Boat, zone: str | None, changes: dict[str, object]) -> AnyEdit:
-    """Add a zone or change the one of an id.
-
-    Raises:
-        ValidationError: a value does not fit a zone.
-    """
+    """Add a zone or change the one of an id."""
     old = next((one for one in boat.zones if one.id == zone), None)
     base = {"id": new_id("zone")} if old is None else old.model_dump()
     return PutZone(zone=Zone.model_validate({**base, **changes}))

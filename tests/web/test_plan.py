@@ -1,5 +1,6 @@
 """The plan over HTTP: runs by a list, parts at their places, and what follows told before and after."""
 
+import re
 from collections.abc import Mapping
 
 import pytest
@@ -11,7 +12,6 @@ from tests.web.reading import element, form_with, ids, words
 HTMX = {"HX-Request": "true"}
 NEW = {
     "name": "Heron",
-    "pattern": "selector",
     "voltage": "12",
     "engine": "small",
     "practice": "us-recreational",
@@ -23,10 +23,10 @@ END = default("length_end_allowance").value
 class Plan:
     """The page of the plan of one new boat, used as a person would."""
 
-    def __init__(self, client: TestClient) -> None:
+    def __init__(self, client: TestClient, pattern: str = "selector") -> None:
         """Begin a boat from a pattern."""
         self.client = client
-        self.boat = client.post("/new-boat", data=NEW).headers["location"]
+        self.boat = client.post("/new-boat", data=NEW | {"pattern": pattern}).headers["location"]
 
     def look(self, on: str = "") -> str:
         """The page with something chosen."""
@@ -75,6 +75,12 @@ def plan(client: TestClient) -> Plan:
     plan.put("panel", waypoint="Nav station", away="0.5", x="", y="", height="")
     plan.put("autopilot", waypoint="Cockpit", away="1", x="", y="", height="")
     return plan
+
+
+@pytest.fixture(scope="module")
+def unchanged(bystander: TestClient) -> Plan:
+    """A boat for what must not change it."""
+    return Plan(bystander)
 
 
 def test_runs_between_named_places_are_all_that_lengths_need(plan: Plan) -> None:
@@ -216,9 +222,9 @@ def test_a_new_zone_and_a_waypoint_come_and_go(plan: Plan) -> None:
     ],
 )
 def test_what_is_wrong_stands_beside_its_field_and_nothing_is_lost(
-    plan: Plan, on: str, typed: dict[str, str], field: str, message: str
+    unchanged: Plan, on: str, typed: dict[str, str], field: str, message: str
 ) -> None:
-    answer = plan.put(on, 422, **typed)
+    answer = unchanged.put(on, 422, **typed)
 
     assert message in words(element(answer, f"plan-{field}-error"))
     form = form_with(answer, "plan-save")
@@ -270,3 +276,45 @@ def test_the_demo_boats_have_a_page_without_a_plan_drawn(sloop: TestClient) -> N
     assert page.status_code == 200
     assert "no runs yet" in words(page.text)
     assert page.headers["HX-Push-Url"].startswith("/boats/sloop/plan")
+
+
+def test_what_has_no_way_says_what_is_missing(plan: Plan) -> None:
+    plan.put("panel", waypoint="Nav station", away="")
+    plan.put("vhf", waypoint="Nav station", away="", x="", y="", height="")
+    page = plan.look()
+
+    assert "distance not known: taken as none" in words(element(page, "row-vhf"))
+    assert "both ends are at Nav station: give their distances" in words(element(page, "row-vhf-pos"))
+    assert "Enter a length: no run tells one." in words(plan.put("vhf-pos", 422, length=""))
+    assert "4.40 m, measured" in words(element(plan.put("vhf-pos", length="4.4"), "row-vhf-pos"))
+
+
+def test_a_boat_without_modes_has_lengths_and_no_heat(client: TestClient) -> None:
+    plan = Plan(client, "blank")
+    page = plan.put("new-run", start="A", end="B", length="2", drop="0.5")
+
+    assert "2.50 m, 0.5 m of it drop" in words(element(page, "plan-runs"))
+    assert "No conductor is longer" in words(element(page, "plan-change"))
+    assert "plan-mode-choice" not in page
+
+
+def test_a_run_with_many_wires_tells_the_first_and_counts_the_rest(plan: Plan) -> None:
+    for name, x, y in (("Nav station", "2", "-1.4"), ("Engine bay", "5", "1.4"), ("Cockpit", "9", "1.4")):
+        plan.put(str(plan.item("waypoints", name=name)["id"]), x=x, y=y)
+    engine = str(plan.item("runs", name="Nav station – Engine bay")["id"])
+    plan.put(engine, name="Forward run", length="0.1")
+    page = plan.look(engine)
+    through = re.search(r"In it: (\d+) conductors", words(page))
+
+    assert through is not None
+    assert f"and {int(through[1]) - 12} more" in words(page)
+    assert "Forward run (Nav station – Engine bay)" in words(element(page, "plan-runs"))
+    assert "the nearest on the plan" in words(element(page, "plan-parts"))
+
+
+def test_a_conductor_on_the_history_of_lengths_is_named_by_its_ends(plan: Plan) -> None:
+    wire = plan.item("conductors", id="autopilot-pos")
+    after = plan.put("autopilot", waypoint="Cockpit", away="3")
+
+    assert wire.get("name") is None
+    assert "Main panel to Autopilot" in words(element(after, "plan-change-wires"))

@@ -3,12 +3,11 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from pydantic import ValidationError
-
 from server.actions import plan_edits
 from server.boat.boat import Boat
 from server.boat.edits import AnyEdit
 from server.boat.hull import Hull, Outline, rectangle
+from server.boat.laid import Laid
 from server.boat.runs import Margin
 from server.boat.value import Place
 from server.web.forms import Wrong, number
@@ -79,16 +78,8 @@ class Answers:
 def edit_of(boat: Boat, on: str, typed: Mapping[str, str]) -> tuple[AnyEdit | None, dict[str, str]]:
     """The edit that was asked for, or what is wrong by field; neither where nothing of this name is there."""
     told, kind = Answers(typed), kind_of(boat, on)
-    try:
-        made = _made(boat, on, kind, told) if kind else None
-    except ValidationError as error:
-        told.errors[_first_field(kind)] = str(error.errors()[0]["msg"])
-        return None, told.errors
+    made = _made(boat, on, kind, told) if kind else None
     return (None if told.errors else made), told.errors
-
-
-def _first_field(kind: str) -> str:
-    return {"run": "end", "hull": "beam", "margin": "growth", "wire": "length"}.get(kind, "name")
 
 
 def _made(  # noqa: PLR0911 - one a kind
@@ -110,7 +101,10 @@ def _made(  # noqa: PLR0911 - one a kind
         case "zone":
             return _zone(boat, on, told)
         case "wire":
-            return plan_edits.length_edit(on, told.more_than_nothing("length", "m", "4.5"))
+            length = told.more_than_nothing("length", "m", "4.5")
+            if length is None and on not in Laid.of(boat).ways:
+                told.errors.setdefault("length", "Enter a length: no run tells one.")
+            return plan_edits.length_edit(on, length)
         case "hull":
             return _hull(boat, told)
         case _:
