@@ -21,6 +21,7 @@ from server.boat.edit_values import (
     MoveConductorEnd,
     MoveLead,
     PlacePart,
+    PutReading,
     PutRun,
     PutWaypoint,
     PutZone,
@@ -31,6 +32,7 @@ from server.boat.edit_values import (
     RemovePart,
     RemovePhoto,
     RemovePin,
+    RemoveReading,
     Rename,
     SetAssumption,
     SetLength,
@@ -131,6 +133,10 @@ def label(boat: Boat, edit: AnyEdit) -> str:  # noqa: PLR0911, PLR0912 - one lin
             return f"Removed {thing_name(boat, edit.id)}"
         case SetPin():
             return f"{thing_name(boat, edit.photo)}: pin {edit.pin.number}"
+        case PutReading(reading=new):
+            return f"Reading: {new.name or new.id}, {new.volts_v:g} V"
+        case RemoveReading():
+            return f"Removed {thing_name(boat, edit.id)}"
         case RemovePin():
             return f"{thing_name(boat, edit.photo)}: pin {edit.number} taken off"
         case Several():

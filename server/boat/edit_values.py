@@ -7,7 +7,7 @@ from pydantic import Field, JsonValue
 from server.boat.acceptance import Acceptance
 from server.boat.boat import Zone
 from server.boat.conductors import Cable, Conductor, LengthBasis, Size
-from server.boat.modes import Event, Mode
+from server.boat.modes import Event, Mode, Reading
 from server.boat.parts import AnyPart
 from server.boat.photos import Photo, Pin, PinNumber
 from server.boat.runs import Run, Waypoint
@@ -334,6 +334,20 @@ class RemovePin(Value):
     number: PinNumber
 
 
+class PutReading(Value):
+    """Keep what a meter showed; an older reading of its id gives way."""
+
+    kind: Literal["put-reading"] = "put-reading"
+    reading: Reading
+
+
+class RemoveReading(Value):
+    """Take a reading off."""
+
+    kind: Literal["remove-reading"] = "remove-reading"
+    id: Id
+
+
 SingleEdit = Annotated[
     MoveLead
     | MoveConductorEnd
@@ -370,6 +384,8 @@ SingleEdit = Annotated[
     | RemovePhoto
     | SetPin
     | RemovePin
+    | PutReading
+    | RemoveReading
     | WithdrawAcceptance,
     Field(discriminator="kind"),
 ]
@@ -379,7 +395,7 @@ class Several(Value):
     """Several edits made and undone as one."""
 
     kind: Literal["several"] = "several"
-    edits: Annotated[tuple[SingleEdit, ...], Field(min_length=1, max_length=500)]
+    edits: Annotated[tuple[SingleEdit, ...], Field(min_length=1, max_length=1500)]
     label: Name
 
 

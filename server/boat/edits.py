@@ -11,6 +11,7 @@ from server.boat import (
     edit_modes,
     edit_parts,
     edit_photos,
+    edit_readings,
     edit_runs,
     edit_wiring,
 )
@@ -34,6 +35,7 @@ from server.boat.edit_values import (
     MoveConductorEnd,
     MoveLead,
     PlacePart,
+    PutReading,
     PutRun,
     PutWaypoint,
     PutZone,
@@ -44,6 +46,7 @@ from server.boat.edit_values import (
     RemovePart,
     RemovePhoto,
     RemovePin,
+    RemoveReading,
     Rename,
     SetAssumption,
     SetLength,
@@ -82,6 +85,7 @@ __all__ = [
     "MoveConductorEnd",
     "MoveLead",
     "PlacePart",
+    "PutReading",
     "PutRun",
     "PutWaypoint",
     "PutZone",
@@ -92,6 +96,7 @@ __all__ = [
     "RemovePart",
     "RemovePhoto",
     "RemovePin",
+    "RemoveReading",
     "Rename",
     "SetAssumption",
     "SetLength",
@@ -171,6 +176,7 @@ _MAY_MISNAME = (
     AddPart,
     AddPhoto,
     SetPin,
+    PutReading,
     AddConductor,
     AddMode,
     AddEvent,
@@ -186,6 +192,7 @@ _MAY_MISNAME = (
 
 
 _BROUGHT = {
+    "readings": "reading",
     "waypoints": "waypoint",
     "runs": "run",
     "zones": "zone",
@@ -269,6 +276,10 @@ def _made(boat: Boat, edit: SingleEdit) -> Boat:  # noqa: PLR0911, PLR0912 - one
             return edit_photos.remove_photo(boat, edit)
         case SetPin():
             return edit_photos.set_pin(boat, edit)
+        case PutReading():
+            return edit_readings.put_reading(boat, edit)
+        case RemoveReading():
+            return edit_readings.remove_reading(boat, edit)
         case RemovePin():
             return edit_photos.remove_pin(boat, edit)
         case _:  # pragma: no cover - mypy proves that no kind is left

@@ -21,6 +21,7 @@ from server.boat.edits import (
     MoveConductorEnd,
     MoveLead,
     PlacePart,
+    PutReading,
     PutRun,
     PutWaypoint,
     PutZone,
@@ -29,6 +30,7 @@ from server.boat.edits import (
     RemoveEvent,
     RemoveMode,
     RemovePart,
+    RemoveReading,
     Rename,
     SetAssumption,
     SetLength,
@@ -355,6 +357,12 @@ def edits(draw: st.DrawFn, boat: Boat, fresh: str) -> SingleEdit:  # noqa: PLR09
             )
         case "accept-finding":
             return AcceptFinding(acceptance=_acceptance(part, draw(st.none() | st.just(mode))))
+        case "put-reading":
+            ends = _terminal_of(draw, boat), _terminal_of(draw, boat)
+            known = draw(st.sampled_from([fresh, *(one.id for one in boat.readings)]))
+            return PutReading(reading=Reading(id=known, plus=ends[0], minus=ends[1], volts_v=10.9))
+        case "remove-reading":
+            return RemoveReading(id=_any_id(draw, boat.readings))
         case "withdraw-acceptance":
             return WithdrawAcceptance(finding=_acceptance(part, None).finding)
         case _:
@@ -405,6 +413,8 @@ KINDS = (
     "place-part",
     "accept-finding",
     "withdraw-acceptance",
+    "put-reading",
+    "remove-reading",
 )
 CHANGES: tuple[tuple[str, str | float | None], ...] = (
     ("notes", "seen on the hard"),
