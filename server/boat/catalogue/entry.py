@@ -66,13 +66,17 @@ class Made:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A word of the trade, the group it is found in, its questions, and the fields of its part."""
+    """A word of the trade, the group it is found in, its questions, and the fields of its part.
+
+    With ``has_leads`` it is asked about with its two leads, as every load is.
+    """
 
     word: str
     title: str
     group: str
     questions: tuple[Question, ...]
     fields: Callable[[Made], Fields]
+    has_leads: bool = False
 
     def part(self, made: Made) -> AnyPart:
         """The part that comes of the answers; what is not known is left out.

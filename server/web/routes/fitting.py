@@ -6,11 +6,10 @@ from fastapi import APIRouter, Request
 from pydantic import ValidationError
 from starlette.responses import Response
 
-from server.actions import changes, fitting
+from server.actions import changes, fitting, library
 from server.actions.changes import Change
 from server.actions.troubles import EditError
 from server.actions.yard import open_boat
-from server.boat.catalogue import CATALOGUE
 from server.boat.edits import AnyEdit
 from server.web.changing import conflict_or
 from server.web.dependencies import BoatId, Fields, Stamp, Yard
@@ -30,7 +29,7 @@ router = APIRouter()
 @router.get("/boats/{boat_id}/fitting")
 def look(request: Request, boat_id: BoatId, yard: Yard, what: str = "") -> Response:
     """What is aboard, and the questions about what is to come; ``what`` is a word of the catalogue."""
-    view = fitting_view(open_boat(yard, boat_id), what)
+    view = fitting_view(open_boat(yard, boat_id), library.catalogue(yard), what)
     if is_htmx(request):
         return fragments(request, ("fitting/fitting", view), page_url="")
     return page(request, "fitting/page", view)
@@ -40,20 +39,21 @@ def look(request: Request, boat_id: BoatId, yard: Yard, what: str = "") -> Respo
 def put_part_in(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Response:
     """Put a part in."""
     opened, word = open_boat(yard, boat_id), fields.get("what", "")
-    entry = CATALOGUE.get(word)
+    catalogue = library.catalogue(yard)
+    entry = catalogue.get(word)
     if entry is None:
-        return _refused(request, fitting_view(opened, word, told="Choose a part from the list."))
+        return _refused(request, fitting_view(opened, catalogue, word, told="Choose a part from the list."))
     name, answers, errors = part_answers(entry, fields)
     leads, wrong_leads = lead_answers(opened.boat, entry, fields)
     if errors or wrong_leads:
         return _refused(
-            request, fitting_view(opened, word, part=fields, part_errors={**errors, **wrong_leads})
+            request, fitting_view(opened, catalogue, word, part=fields, part_errors={**errors, **wrong_leads})
         )
     try:
         edit = fitting.part_edit(opened.boat, entry, name, answers, leads)
     except ValidationError as error:
         wrong = {"name": str(error.errors()[0]["msg"])}
-        return _refused(request, fitting_view(opened, word, part=fields, part_errors=wrong))
+        return _refused(request, fitting_view(opened, catalogue, word, part=fields, part_errors=wrong))
     return _changed(request, yard, boat_id, fields, edit, f"{name} is in.")
 
 
@@ -63,7 +63,9 @@ def put_cable_in(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) 
     opened, word = open_boat(yard, boat_id), fields.get("what", "")
     answers, errors = cable_answers(opened.boat, fields)
     if errors:
-        return _refused(request, fitting_view(opened, word, cable=fields, cable_errors=errors))
+        return _refused(
+            request, fitting_view(opened, library.catalogue(yard), word, cable=fields, cable_errors=errors)
+        )
     edit = fitting.cable_edit(answers)
     told = f"Cable {answers.number} is in." if answers.number else "The cable is in."
     return _changed(request, yard, boat_id, fields, edit, told)
@@ -87,7 +89,9 @@ def undo(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Respo
 
     def after(change: Change) -> Response:
         word = fields.get("what", "")
-        return _shown(request, word, fitting_view(change.after, word, told="Taken back."))
+        return _shown(
+            request, word, fitting_view(change.after, library.catalogue(yard), word, told="Taken back.")
+        )
 
     return conflict_or(request, boat_id, fields, make, after)
 
@@ -103,13 +107,19 @@ def _changed(  # noqa: PLR0913, PLR0917 - each names one thing of the change
 
     def after(change: Change) -> Response:
         part, cable = next_part(fields), next_cable(fields)
-        return _shown(request, word, fitting_view(change.after, word, part=part, cable=cable, told=told))
+        return _shown(
+            request,
+            word,
+            fitting_view(change.after, library.catalogue(yard), word, part=part, cable=cable, told=told),
+        )
 
     try:
         return conflict_or(request, boat_id, fields, make, after)
     except EditError as error:
         why = f"{error.message} {error.mend}"
-        return _refused(request, fitting_view(open_boat(yard, boat_id), word, told=why))
+        return _refused(
+            request, fitting_view(open_boat(yard, boat_id), library.catalogue(yard), word, told=why)
+        )
 
 
 def _shown(request: Request, word: str, view: FittingView) -> Response:

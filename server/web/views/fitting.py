@@ -9,7 +9,7 @@ from server.actions.lists import cable_rows, part_rows
 from server.actions.terminal_choice import terminals_by_words
 from server.actions.yard import OpenBoat
 from server.boat.boat import Boat
-from server.boat.catalogue import CATALOGUE
+from server.boat.catalogue import Entry
 from server.practice.sizes import sizes
 from server.web.views.controls import HeadView, head_view
 from server.web.views.fitting_fields import AskedView, Errors, cable_fields, part_fields
@@ -72,6 +72,7 @@ class FittingView:
 
 def fitting_view(  # noqa: PLR0913 - each names one thing of the page
     opened: OpenBoat,
+    catalogue: Mapping[str, Entry],
     word: str,
     *,
     part: Mapping[str, str] | None = None,
@@ -82,7 +83,7 @@ def fitting_view(  # noqa: PLR0913 - each names one thing of the page
 ) -> FittingView:
     """The page with what was answered and refused; ``word`` is the kind of part that is asked about."""
     boat, path = opened.boat, f"/boats/{opened.id}/fitting"
-    chosen = CATALOGUE.get(word) or next(iter(CATALOGUE.values()))
+    chosen = catalogue.get(word) or next(iter(catalogue.values()))
 
     def form(below: str, **more: str) -> FormView:
         stamp = (("revision", str(opened.rev)), ("request_id", fresh_request_id()))
@@ -94,7 +95,7 @@ def fitting_view(  # noqa: PLR0913 - each names one thing of the page
         told=told,
         url=path,
         survey_url=f"/boats/{opened.id}/survey",
-        groups=tuple(_groups(chosen.word)),
+        groups=tuple(_groups(catalogue, chosen.word)),
         part_form=form("part", what=chosen.word),
         part_fields=tuple(part_fields(chosen, part or {}, part_errors or {})),
         cable_form=form("cable", what=chosen.word),
@@ -119,8 +120,8 @@ def _hangs(boat: Boat, part: str) -> str:
     return "nothing on it" if not ends else f"{ends} cable end{'s' * (ends > 1)} on it"
 
 
-def _groups(chosen: str) -> Iterator[GroupView]:
-    titles = dict.fromkeys(entry.group for entry in CATALOGUE.values())
+def _groups(catalogue: Mapping[str, Entry], chosen: str) -> Iterator[GroupView]:
+    titles = dict.fromkeys(entry.group for entry in catalogue.values())
     for title in titles:
-        words = (entry for entry in CATALOGUE.values() if entry.group == title)
+        words = (entry for entry in catalogue.values() if entry.group == title)
         yield GroupView(title, tuple(ChoiceView(one.word, one.title, one.word == chosen) for one in words))

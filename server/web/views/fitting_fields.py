@@ -61,7 +61,7 @@ MEASURED = (("yes", "Measured"), ("no", "Estimated"))
 
 def has_leads(entry: Entry) -> bool:
     """Whether a part of this word is asked about with its two leads."""
-    return entry.group == LOADS
+    return entry.group == LOADS or entry.has_leads
 
 
 def part_fields(entry: Entry, typed: Mapping[str, str], errors: Errors) -> Iterator[AskedView]:
@@ -71,9 +71,7 @@ def part_fields(entry: Entry, typed: Mapping[str, str], errors: Errors) -> Itera
         yield line_field("part", one, typed, errors)
 
 
-def question_fields(
-    form: str, entry: Entry, typed: Mapping[str, str], errors: Errors
-) -> Iterator[AskedView]:
+def question_fields(form: str, entry: Entry, typed: Mapping[str, str], errors: Errors) -> Iterator[AskedView]:
     """The questions about a part itself; ``form`` is what the ids of the fields begin with."""
     name = typed.get("name", "")
     yield AskedView(f"{form}-name", "name", "Name", "text", name, "", errors.get("name", ""), needed=True)

@@ -7,14 +7,25 @@ from server.actions.lists import CableRow, PartRow
 from server.actions.yard import OpenBoat
 from server.web.views.controls import HeadView
 from server.web.views.figures import NONE
+from server.web.views.forms import FormView
 from server.web.views.lengths import BASES
+
+
+DONE = {
+    "duplicated": "Duplicated. What is loose at its ends stands in the list of cables.",
+    "copied": "Copied into this boat. What is loose at its ends stands in the list of cables.",
+    "removed": "Taken out.",
+    "undone": "Taken back.",
+}
+"""What was done with the ticked things, by the word in the address."""
 
 
 @dataclass(frozen=True)
 class CableView:
-    """One row of the cable list."""
+    """One row of the cable list; ``conductor`` is the id that is ticked."""
 
     id: str
+    conductor: str
     number: str
     name: str
     tail: str
@@ -37,9 +48,10 @@ class TotalView:
 
 @dataclass(frozen=True)
 class PartView:
-    """One row of the part list."""
+    """One row of the part list; ``part`` is the id that is ticked."""
 
     id: str
+    part: str
     name: str
     kind: str
     place: str
@@ -58,6 +70,10 @@ class ListsView:
     sizes: tuple[TotalView, ...]
     parts: tuple[PartView, ...]
     not_seen: tuple[str, ...]
+    told: str
+    tick_url: str
+    undo: FormView
+    undo_words: str
 
 
 def cable_view(row: CableRow) -> CableView:
@@ -67,6 +83,7 @@ def cable_view(row: CableRow) -> CableView:
     basis = BASES[row.length_basis]
     return CableView(
         id=f"cable-{row.conductor}",
+        conductor=row.conductor,
         number=row.number or NONE,
         name=", ".join(part for part in (row.name, row.core, row.kind) if part),
         tail=row.tail,
@@ -82,7 +99,7 @@ def cable_view(row: CableRow) -> CableView:
 def part_view(row: PartRow) -> PartView:
     """A part row in words."""
     name = f"{row.name} ({row.tag})" if row.tag else row.name
-    return PartView(f"part-{row.part}", name, row.kind, row.place or NONE, row.figures or NONE)
+    return PartView(f"part-{row.part}", row.part, name, row.kind, row.place or NONE, row.figures or NONE)
 
 
 def as_of_words(opened: OpenBoat) -> str:
