@@ -41,6 +41,7 @@ from server.web.routes import (
     look,
     new_boats,
     options,
+    owner,
     photos,
     plan,
     prices,
@@ -77,6 +78,7 @@ _ROUTERS = (
     options.router,
     compare.router,
     prices.router,
+    owner.router,
     api.router,
     look.router,
 )

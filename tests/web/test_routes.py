@@ -55,6 +55,8 @@ RIGHTS = {
     ("GET", "/boats/{boat_id}/compare/loads"): READ,
     ("GET", "/boats/{boat_id}/compare/findings"): READ,
     ("GET", "/boats/{boat_id}/compare/steps"): READ,
+    ("GET", "/boats/{boat_id}/owner"): READ,
+    ("GET", "/boats/{boat_id}/owner/sheet"): READ,
     ("GET", "/boats/{boat_id}/prices"): READ,
     ("POST", "/boats/{boat_id}/prices"): CHANGE,
     ("GET", "/boats/{boat_id}/prices/file"): READ,

@@ -1,0 +1,188 @@
+"""A sheet for the owner, in plain sentences: will it start, what keeps running, what it costs, what to mind.
+
+What cannot be told from the wiring is said so, with what to look at. Nothing is left out to make it shorter
+without saying that there is more.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from server.checks.words import agreed, listed, the
+from server.units import Ampere, Volt
+
+MOST_LINES = 6
+"""So many lines of one kind are printed; how many more there are is said."""
+
+
+@dataclass(frozen=True)
+class Moment:
+    """One heavy load's start in its worst stated condition.
+
+    ``when`` begins a sentence; ``conditions`` says in which state the battery is taken to be. ``motor_v`` is
+    the mean at the motor's own terminals while it turns, ``motor_need_v`` what it is stated to need.
+    ``why_not`` says why nothing can be told. The names are those of loads that are on.
+    """
+
+    when: str
+    heavy: str
+    conditions: str
+    is_engine: bool
+    inrush_a: Ampere | None = None
+    motor_v: Volt | None = None
+    motor_need_v: Volt | None = None
+    why_not: str = ""
+    restarts: tuple[str, ...] = ()
+    close: tuple[str, ...] = ()
+    unknown: tuple[str, ...] = ()
+    keeps: tuple[str, ...] = ()
+    relied_on: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class OwnerFacts:
+    """What the sheet tells of: the boat as it would be, and as it is until then.
+
+    ``work`` is what would be done, in words; ``cost`` what it costs, empty where nothing is to be done.
+    ``dangers`` are open findings of danger on the boat as it would be.
+    """
+
+    moments: tuple[Moment, ...]
+    until_then: tuple[Moment, ...]
+    work: tuple[str, ...]
+    cost: str
+    dangers: tuple[str, ...]
+    not_measured: int
+    not_seen: int
+
+
+@dataclass(frozen=True)
+class Section:
+    """A heading with its sentences."""
+
+    id: str
+    title: str
+    lines: tuple[str, ...]
+
+
+def owner_sheet(of: OwnerFacts) -> tuple[Section, ...]:
+    """The sections of the sheet, in the order an owner asks; a section without a sentence is left out."""
+    then = "until the work is done" if of.work else "as the boat is now"
+    found = (
+        Section("start", "Will it start the engine?", tuple(_starts(of.moments))),
+        Section("keeps", "What keeps running meanwhile?", tuple(_keeps(of.moments))),
+        Section("work", "What is done", _cut(of.work)),
+        Section("cost", "What it costs", (of.cost,) if of.cost else ()),
+        Section("until", f"What to leave off {then}", tuple(_leave_off(of.until_then))),
+        Section("mind", "Mind", tuple(_mind(of))),
+    )
+    return tuple(one for one in found if one.lines)
+
+
+def _starts(moments: Sequence[Moment]) -> Iterator[str]:
+    engines = [one for one in moments if one.is_engine]
+    if not engines:
+        yield "Cannot tell: no engine start is described for this boat. Put the starter in, then look again."
+    for one in engines:
+        yield from _start(one)
+
+
+def _start(one: Moment) -> Iterator[str]:
+    name, state = the(one.heavy), f" ({one.conditions})" if one.conditions else ""
+    if one.inrush_a is None:
+        yield f"No: {name} gets no power in this mode."
+        return
+    if one.why_not or one.motor_v is None:
+        why = f": {one.why_not}" if one.why_not else ""
+        yield f"Cannot tell{why}. Measure the volts at {name} while it cranks."
+        return
+    drawn = f"{name} draws up to {one.inrush_a:.0f} A and has {_volts(one.motor_v)} while it turns"
+    said = f"{drawn}, in the worst state that is described{state}."
+    if one.motor_need_v is None:
+        yield f"{said[:1].upper()}{said[1:]}"
+        yield (
+            "Whether the engine fires at that cannot be told from the wiring: look up the lowest cranking "
+            f"voltage that the maker of {name} states."
+        )
+    elif round(one.motor_v, 1) >= round(one.motor_need_v, 1):
+        yield f"Yes, as far as the wiring goes: {said} It needs {_volts(one.motor_need_v)}."
+    else:
+        yield f"No: {said} It needs {_volts(one.motor_need_v)}."
+
+
+def _keeps(moments: Sequence[Moment]) -> Iterator[str]:
+    for one in moments:
+        if one.inrush_a is None or one.why_not:
+            yield f"{one.when}: cannot tell{f', for {one.why_not}' if one.why_not else ''}."
+            continue
+        if not (one.restarts or one.close or one.unknown):
+            named = f": {listed(one.keeps)}" if one.keeps else ""
+            yield f"{one.when}, everything that is on keeps running{named}."
+            continue
+        if one.restarts:
+            yield f"{one.when}, {_and(one.restarts)} {_verb(one.restarts, 'restarts', 'restart')}."
+        if one.close:
+            yield f"{one.when}, too close to call: {listed(one.close)}."
+        if one.unknown:
+            needs = _verb(one.unknown, "needs", "need")
+            yield f"{one.when}, nobody has said what {_and(one.unknown)} {needs}."
+        if one.keeps:
+            yield f"{one.when}, {_and(one.keeps)} {_verb(one.keeps, 'keeps', 'keep')} running."
+
+
+def _leave_off(moments: Sequence[Moment]) -> Iterator[str]:
+    for one in moments:
+        off = tuple(dict.fromkeys((*one.restarts, *one.close)))
+        if off:
+            start = f"{one.when[:1].lower()}{one.when[1:]}".removeprefix("when ")
+            yield f"Switch {_and(off)} off before {start}, and on again after it."
+            if relied := tuple(name for name in off if name in one.relied_on):
+                yield f"Do not rely on {_and(relied)} at that moment: somebody's safety may hang on it."
+    if not any(one.restarts or one.close for one in moments):
+        if any(one.unknown or one.why_not or one.inrush_a is None for one in moments):
+            yield "Nothing is known to restart; what cannot be told is named above."
+        elif moments:
+            yield "Nothing has to be left off for a start."
+
+
+def _mind(of: OwnerFacts) -> Iterator[str]:
+    for message in _cut(of.dangers):
+        yield f"Still a danger: {message}" if message in of.dangers else message
+    if of.not_measured:
+        yield f"{_counted(of.not_measured, 'length of cable is', 'lengths of cable are')} not measured."
+    if of.not_seen:
+        yield f"{_counted(of.not_seen, 'place was', 'places were')} not seen."
+    yield (
+        "A planning aid and no certificate: the full text of the standards, local codes and a licensed "
+        "person on the boat decide."
+    )
+    yield (
+        "Stop the engine and take the negative off every battery before anybody works on the wiring. Do not "
+        "crank for long: mind what the maker of the starter allows, and the water in the exhaust."
+    )
+
+
+def _counted(count: int, one: str, many: str) -> str:
+    return f"{count} {one if count == 1 else many}"
+
+
+def _cut(lines: Sequence[str]) -> tuple[str, ...]:
+    """The first lines, and how many more there are."""
+    if len(lines) <= MOST_LINES:
+        return tuple(lines)
+    return (*lines[: MOST_LINES - 1], f"And {len(lines) - MOST_LINES + 1} more.")
+
+
+def _and(names: Sequence[str]) -> str:
+    """Names in a sentence, parted by semicolons where a name itself holds a comma."""
+    told = [the(name) for name in names]
+    if len(told) == 1:
+        return told[0]
+    return f"{listed(told[:-1])} and {told[-1]}"
+
+
+def _verb(names: Sequence[str], one: str, many: str) -> str:
+    return many if len(names) > 1 else agreed(the(names[0]), one, many)
+
+
+def _volts(value: Volt) -> str:
+    return f"{value:.1f} V"
