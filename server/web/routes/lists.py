@@ -10,7 +10,15 @@ from server.web.dependencies import BoatId, Yard
 from server.web.render import page
 from server.web.views.controls import head_view
 from server.web.views.forms import FormView
-from server.web.views.lists import DONE, ListsView, as_of_words, cable_view, part_view, size_totals, total_words
+from server.web.views.lists import (
+    DONE,
+    ListsView,
+    as_of_words,
+    cable_view,
+    part_view,
+    size_totals,
+    total_words,
+)
 
 router = APIRouter()
 
@@ -31,7 +39,10 @@ def lists(request: Request, boat_id: BoatId, yard: Yard, done: str = "") -> Resp
         not_seen=tuple(gap.what for gap in opened.boat.not_seen),
         told=DONE.get(done, ""),
         tick_url=f"/boats/{boat_id}/ticked",
-        undo=FormView(f"/boats/{boat_id}/ticked/undo", (("revision", str(opened.rev)), ("request_id", fresh_request_id()))),
+        undo=FormView(
+            f"/boats/{boat_id}/ticked/undo",
+            (("revision", str(opened.rev)), ("request_id", fresh_request_id())),
+        ),
         undo_words=opened.undo.label if opened.undo else "",
     )
     return page(request, "lists/page", view)

@@ -10,7 +10,6 @@ from server.web.views.figures import NONE
 from server.web.views.forms import FormView
 from server.web.views.lengths import BASES
 
-
 DONE = {
     "duplicated": "Duplicated. What is loose at its ends stands in the list of cables.",
     "copied": "Copied into this boat. What is loose at its ends stands in the list of cables.",
