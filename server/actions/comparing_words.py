@@ -8,13 +8,15 @@ from server.actions.comparing_values import changes, length_words, said
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.boat.edit_labels import lead_name, terminal_name, thing_name
-from server.boat.leads import Lead, leads
+from server.boat.leads import Lead, Side, leads
 from server.boat.listed import GROUPS, Group, Item
 from server.boat.modes import Mode, PositionSetting, Running
 from server.boat.parts import Contact
 from server.boat.value import TerminalRef
 from server.checks.words import conductor_words
 
+Ends = set[tuple[str | None, Side | None]]
+"""Conductor ends, by conductor and side."""
 Kind = Literal["leads", "cables", "parts", "modes", "rest"]
 KINDS: tuple[Kind, ...] = ("leads", "cables", "parts", "modes", "rest")
 _TOLD_APART = frozenset({"tail", "head", "length_m", "length_basis", "size", "cable"})
@@ -96,7 +98,7 @@ def _where(boat: Boat, spot: TerminalRef | None) -> str:
     return "loose" if spot is None else terminal_name(boat, spot)
 
 
-def _conductors(before: Boat, after: Boat, told: set[tuple[str | None, str | None]]) -> Iterator[Difference]:
+def _conductors(before: Boat, after: Boat, told: Ends) -> Iterator[Difference]:
     had = {one.id: one for one in before.conductors}
     has = {one.id: one for one in after.conductors}
     for name, old in had.items():
@@ -129,9 +131,13 @@ def _conductor_words(
     after: Boat,
     old: Conductor,
     new: Conductor,
-    told: set[tuple[str | None, str | None]],
+    told: Ends,
 ) -> Iterator[str]:
-    for side, was, now in (("tail", old.tail, new.tail), ("head", old.head, new.head)):
+    sides: tuple[tuple[Side, TerminalRef | None, TerminalRef | None], ...] = (
+        ("tail", old.tail, new.tail),
+        ("head", old.head, new.head),
+    )
+    for side, was, now in sides:
         if was != now and (new.id, side) not in told:
             yield _from_to(before, was, after, now)
     if old.size != new.size:

@@ -107,7 +107,7 @@ def restore(yard: Yard, boat_id: str, base_rev: int, rev: int, request_id: str) 
         author=AUTHOR,
         request_id=request_id,
         request_sha=hashlib.sha256(f"{boat_id}\0{edit}".encode()).hexdigest(),
-        name=source.name,
+        name=None if source.name == base.name else source.name,
     )
     after = open_boat(yard, boat_id)
     return Change(document(yard, base), base.sha, after, after.revision.label)

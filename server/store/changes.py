@@ -110,7 +110,15 @@ class Changes(Opened):
 
         def edited(connection: Connection, head: RevisionEntry) -> Content:
             put_body(connection, sha, body)
-            return Content(sha, body, head.name if name is None else name, label, edit, role=role)
+            return Content(
+                sha,
+                body,
+                head.name if name is None else name,
+                label,
+                edit,
+                role=role,
+                is_renamed=name is not None,
+            )
 
         require_storable(edit, label, author, request_id, request_sha, name)
         return self._step(boat_id, base_rev, Request(request_id, request_sha, author), edited)
@@ -229,8 +237,12 @@ class Changes(Opened):
                 raise stale(connection, head, base_rev)
             content = content_at(connection, head)
             made = add_revision(connection, boat_id, head, content, request, self._clock_us())
-            role = {} if content.role is None else {"role": content.role}
-            mark(connection, boat_id, head=made.rev, name=made.name, updated_us=made.at_us, **role)
+            changed: dict[str, str] = {} if content.role is None else {"role": content.role}
+            if (
+                content.is_renamed or made.name != head.name
+            ):  # an option may go by a name besides its document's
+                changed["name"] = made.name
+            mark(connection, boat_id, head=made.rev, updated_us=made.at_us, **changed)
             return made
 
 

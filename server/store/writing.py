@@ -43,6 +43,8 @@ class Content:
     restores: int | None = None
     role: Role | None = None
     """What the boat is from now on; None leaves it what it was."""
+    is_renamed: bool = False
+    """Whether the boat goes by this name from now on, whatever was said of it besides."""
 
 
 def require_storable(*texts: str | None) -> None:

@@ -28,6 +28,28 @@ def test_a_note_and_another_name_leave_the_document_alone(store: Repository, opt
     assert store.describe_option(option.id, name="Plan C", note="").note == ""
 
 
+def test_a_name_that_was_given_besides_the_document_outlives_edits_and_undo(
+    store: Repository, option: BoatRow
+) -> None:
+    store.describe_option(option.id, name="Plan B", note="")
+    for base, name in ((1, None), (2, "Heron II")):
+        store.append(
+            option.id,
+            base,
+            body=f"body {base}\n".encode(),
+            edit="{}",
+            label="an edit",
+            author="Ida",
+            request_id=f"edit-number-{base}",
+            request_sha="sha",
+            name=name,
+        )
+        assert store.boat(option.id).name == (name or "Plan B")
+    store.undo(option.id, 3, author="Ida", request_id="undo-the-name", request_sha="sha")
+
+    assert store.boat(option.id).name == "Plan A"
+
+
 def test_an_option_put_aside_comes_back_with_its_note(store: Repository, option: BoatRow) -> None:
     store.describe_option(option.id, name="Plan A", note="dear")
     aside = store.put_option_aside(option.id, aside=True)
