@@ -158,4 +158,4 @@ def _is_judged(finding: "Finding", after: "ModeAnswer") -> bool:
     return finding.subjects[0] in running or finding.code not in _OF_EVENTS
 
 
-_OF_EVENTS = frozenset({"restarts", "too-close", "limit-not-known", "dips-low", "dips-briefly", "spike-high"})
+_OF_EVENTS = frozenset({"restarts", "too-close", "limit-not-known", "dips-low", "spike-high"})

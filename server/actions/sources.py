@@ -25,6 +25,17 @@ class Taking:
 
 
 @dataclass(frozen=True)
+class AtIdle:
+    """The mode with an engine's alternators hot at idle: what this one gives, what goes into the batteries.
+
+    ``battery_a`` is negative where the batteries have to help.
+    """
+
+    current_a: float
+    battery_a: float
+
+
+@dataclass(frozen=True)
 class SourceFacts:
     """What a source gives in a mode, if it is on, and the shunts that do not count it."""
 
@@ -34,6 +45,7 @@ class SourceFacts:
     taking: tuple[Taking, ...]
     uncounted_by: tuple[str, ...]
     shunts: int
+    at_idle: "AtIdle | None" = None
 
 
 def source_named(boat: Boat, part_id: str | None) -> Source | None:
@@ -54,7 +66,31 @@ def source_facts(boat: Boat, part: Source, answer: "ModeAnswer") -> SourceFacts:
         taking=tuple(_taking(boat, flows)),
         uncounted_by=_uncounted_by(boat, part, answer.mode),
         shunts=sum(isinstance(one, MeasuringShunt) for one in boat.parts),
+        at_idle=None if given is None else _at_idle(boat, part, answer.mode),
     )
+
+
+def _at_idle(boat: Boat, part: Source, mode: str) -> AtIdle | None:
+    """The mode solved with the alternators at what they give hot at idle; None where that is not stated."""
+    from server.engine.analysis import analyse_mode
+
+    if not isinstance(part, Alternator) or part.hot_idle_a is None:
+        return None
+    idling = tuple(
+        one.model_copy(update={"hot_cruise_a": one.hot_idle_a})
+        if isinstance(one, Alternator) and one.hot_idle_a is not None and one.engine == part.engine
+        else one
+        for one in boat.parts
+    )
+    solved = analyse_mode(boat.model_copy(update={"parts": idling}), mode, events=(), explained=())
+    amps = {flow.element: flow.current_a for flow in solved.flows}
+    # Of batteries in series each carries the same current: by its share of the volts it counts once.
+    given = (
+        amps.get(one.id, 0.0) * one.nominal_voltage_v / boat.nominal_voltage_v
+        for one in boat.parts
+        if isinstance(one, Battery)
+    )
+    return AtIdle(amps.get(part.id, 0.0), -sum(given))
 
 
 def _taking(boat: Boat, flows: "dict[str, BranchFlow]") -> list[Taking]:

@@ -71,7 +71,7 @@ class TurnFact:
 
     ``at`` and ``to`` are the combinations before and after, as ids. ``field_opens`` says that an auxiliary
     contact of the switch opens first, as one for an alternator's field does. ``goes_dead`` are the loads that
-    are fed before the turn and no longer after it.
+    are fed before the turn and no longer after it, ``blinks`` those that lose power on the way alone.
     """
 
     switch: str
@@ -86,6 +86,7 @@ class TurnFact:
     at: tuple[str, ...] = ()
     to: tuple[str, ...] = ()
     goes_dead: tuple[str, ...] = ()
+    blinks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -103,10 +104,15 @@ class WayFact:
 
 @dataclass(frozen=True)
 class StayFact:
-    """A load that stays alive with every battery switch off, and the reason that is stated for it."""
+    """What stays alive with every battery switch off, and the reason that is stated for it.
+
+    ``part`` is its id; ``is_load`` says that a reason can be stated for it.
+    """
 
     name: str
     reason: str | None
+    part: str = ""
+    is_load: bool = False
 
 
 @dataclass(frozen=True)
@@ -231,12 +237,19 @@ class _Told:
             at=turn.before,
             to=turn.after,
             goes_dead=self.goes_dead(turn),
+            blinks=self.blinks(turn),
         )
 
     def goes_dead(self, turn: "Turn") -> tuple[str, ...]:
         before, after = self.switching.state(turn.before), self.switching.state(turn.after)
         fed = {part for part, _ in after.alive}
         return self.parts(part for part, _ in before.alive if part not in fed)
+
+    def blinks(self, turn: "Turn") -> tuple[str, ...]:
+        states = (self.switching.state(turn.before), self.switching.state(turn.after))
+        kept = frozenset.intersection(*(frozenset(part for part, _ in state.alive) for state in states))
+        fed = {part for part, _ in self.switching.between(turn.before, turn.after).alive}
+        return self.parts(kept - fed)
 
     def joins(self, turn: "Turn") -> Iterable[JoinFact]:
         from server.engine.paralleling import joined_groups, paralleling
@@ -282,4 +295,5 @@ class _Told:
     def stays(self, off: "SwitchState") -> Iterable[StayFact]:
         for part in self.boat.parts:
             if self.is_fed(off, part.id):
-                yield StayFact(part.name, part.bypasses_switch if isinstance(part, Load) else None)
+                reason = part.bypasses_switch if isinstance(part, Load) else None
+                yield StayFact(part.name, reason, part.id, isinstance(part, Load))

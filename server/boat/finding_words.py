@@ -16,6 +16,7 @@ _WORDS: Mapping[str, str] = {
     "uncounted": "not counted by the battery monitor",
     "too-close": "too close to call",
     "dips-low": "voltage dips low",
+    "outputs-brown-out": "electronic outputs may go dark together",
     "dips-briefly": "short dips of the voltage",
     "spike-high": "voltage spikes high",
     "coil-kicks": "coil kicks onto electronics",

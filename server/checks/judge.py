@@ -23,6 +23,7 @@ from server.checks.low_voltage import low_voltages
 from server.checks.monitor import monitor_errors
 from server.checks.one_lost import burning_in_its_place
 from server.checks.opening import assumed_curves, burning_before_opening
+from server.checks.outputs import modules_that_brown_out
 from server.checks.panels import overloaded_panels, panels_below_load
 from server.checks.paths import Paths
 from server.checks.places import full_studs, repeated_names
@@ -81,6 +82,7 @@ EVENT_CHECKS = (
     high_spikes,
     low_dips,
     brief_dips,
+    modules_that_brown_out,
     links_pulled_apart,
     opening_for_nothing,
 )

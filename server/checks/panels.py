@@ -8,7 +8,7 @@ from server.boat.boat import Boat
 from server.boat.devices import PanelSection
 from server.boat.finding import Figure, Finding
 from server.boat.leads import Landings
-from server.boat.parts import Converter, Inverter, Load, Panel
+from server.boat.parts import Battery, Converter, Inverter, Load, Panel
 from server.checks.currents import lead_current
 from server.checks.feeds import Between, Device, between, devices_of, feeding, feeds_into, pieces
 from server.checks.over_rating import over_rating
@@ -97,8 +97,9 @@ class _Wiring:
 
     @cached_property
     def sources(self) -> set[int]:
-        """Pieces on which a source stands."""
-        return {self.piece[post] for _, post in source_posts(self.boat, "positive")}
+        """Pieces on which a battery stands; what only charges feeds no panel by itself."""
+        posts = source_posts(self.boat, "positive")
+        return {self.piece[post] for part, post in posts if isinstance(part, Battery)}
 
     @cached_property
     def fed(self) -> dict[int, Device]:
@@ -106,7 +107,7 @@ class _Wiring:
         return feeding(self.joins, self.sources)
 
     def items(self, bar: Node) -> list[PanelItem]:
-        """What hangs on a bar, as the calculation takes it; nothing for a bar that a source stands on."""
+        """What hangs on a bar, as the calculation takes it; nothing for a bar that a battery stands on."""
         top = self.piece[bar]
         if top in self.sources:
             return []
@@ -114,18 +115,18 @@ class _Wiring:
         return [item for part in self.boat.parts for item in self._items_of(part, below)]
 
     def _below(self, top: int) -> set[int]:
-        """A piece and all those that sources reach by way of it alone."""
+        """A piece and all those beyond it, other panels too; not those before it or with a battery."""
         around: dict[int, set[int]] = {}
         for _, a, b in self.joins:
             around.setdefault(a, set()).add(b)
             around.setdefault(b, set()).add(a)
         above = {beyond for _, here, beyond in feeds_into(self.joins, self.sources) if here == top}
-        found, waiting = {top}, [*(around.get(top, set()) - above)]
+        found, waiting = {top}, [*(around.get(top, set()) - above - self.sources)]
         while waiting:
             here = waiting.pop()
             if here not in found:
                 found.add(here)
-                waiting.extend(around[here])
+                waiting.extend(around[here] - self.sources)
         return found
 
     def _items_of(self, part: object, below: set[int]) -> Iterator[PanelItem]:

@@ -11,6 +11,7 @@ FLOORS = frozenset(
         "restarts",
         "too-close",
         "dips-low",
+        "outputs-brown-out",
         "low-voltage",
         "limit-not-known",
         "fault-does-not-open",

@@ -135,3 +135,49 @@ def test_an_empty_or_a_negative_section_has_nothing_to_calculate() -> None:
     )  # fmt: skip
 
     assert below(body) == []
+
+
+def test_what_only_charges_takes_nothing_out_of_the_calculation() -> None:
+    """A solar panel on the second panel, or on the bar itself, feeds neither instead of the battery.
+
+    The fan's 30 A of column B hang on the second panel; with the radio's 2 A of A the first needs 32 A.
+    """
+    body = panelled(30.0, main=25.0)
+    ways = [{"id": "w1", "name": "Fan", "device_kind": "breaker", "device": {"rating_a": 40.0}},
+            {"id": "w2", "name": "Solar", "device_kind": "fuse", "device": {"rating_a": 15.0}}]  # fmt: skip
+    section = {"id": "dc", "name": "DC", "polarity": "positive", "ways": ways}
+    body["parts"] += [
+        {"kind": "panel", "id": "second", "name": "Second", "sections": [section]},
+        {"kind": "solar", "id": "sun", "name": "Solar", "rated_current_a": 10.0},
+    ]
+    move(body, "f1", "tail", "second/dc-w1")
+    body["conductors"] += [
+        wire("feed2", "panel/dc-w2", "second/dc-feed"),
+        wire("s1", "sun/positive", "second/dc-w2"),
+        wire("s2", "sun/negative", "minus/stud-5"),
+    ]
+    (one,) = (found for found in below(body) if found.subjects[0] == "panel")
+    assert one.figure is not None
+    assert one.figure.value == pytest.approx(32.0)
+    next(wired for wired in body["conductors"] if wired["id"] == "s1")["head"] = {
+        "part": "panel", "terminal": "dc-feed",
+    }  # fmt: skip
+    assert [found.subjects[0] for found in below(body)] == ["panel"]
+
+
+def test_a_panel_fed_from_two_sides_does_not_take_in_what_lies_beyond_a_battery() -> None:
+    body = panelled(30.0, main=35.0)
+    body["parts"] += [
+        {"kind": "battery", "id": "bow", "name": "Bow", "chemistry": "agm", "nominal_voltage_v": 12.0,
+         "capacity_ah": 100.0, "internal_resistance_ohm": 0.005, "bank": "bow"},
+        {"kind": "load", "id": "lamp", "name": "Lamp", "role": "other",
+         "inputs": [{"id": "main", "demand": {"kind": "constant-current", "current_a": 50.0}}]},
+    ]  # fmt: skip
+    body["conductors"] += [
+        wire("b1", "bow/positive", "panel/dc-w2"),
+        wire("b2", "bow/negative", "minus/stud-5"),
+        wire("b3", "lamp/main", "bow/positive"),
+        wire("b4", "lamp/negative", "minus/stud-6"),
+    ]
+
+    assert below(body) == []

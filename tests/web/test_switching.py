@@ -5,6 +5,10 @@ import re
 import pytest
 from fastapi.testclient import TestClient
 
+from server.actions.sources import AtIdle, SourceFacts, source_named
+from server.web.views.sources import source_view
+from server.web.views.state import ViewState
+from tests.engine.demo import demo_boat
 from tests.web.reading import element, form_with, ids, words
 
 BOAT = "/boats/sloop"
@@ -89,6 +93,35 @@ def test_a_source_says_what_it_gives_what_is_charged_and_whether_it_is_counted(s
     assert "here each stands as at rest" in told
     assert "The battery monitor counts it." in words(panel)
     assert "pick-up-alternator--positive" in ids(panel)
+
+
+def test_an_alternator_says_what_it_gives_hot_at_idle_and_what_is_left_of_it(sloop: TestClient) -> None:
+    """The sloop's gives 25 A hot at idle and 55 A at cruise, as entered."""
+    told = words(element(sloop.get(f"{BOAT}?mode=under-way&selected=alternator").text, "selected"))
+    idle = re.search(r"Hot and at idle it gives ([\d.]+) A", told)
+    given = re.search(r"It gives ([\d.]+) A at", told)
+
+    assert idle
+    assert given
+    assert float(idle[1]) == pytest.approx(25.0, abs=0.5)
+    assert float(given[1]) > float(idle[1])
+
+
+@pytest.mark.parametrize(
+    ("battery_a", "told"),
+    [
+        (12.0, "Hot and at idle it gives 25 A: 12 A are left for the batteries."),
+        (-9.0, "less than this mode takes: the batteries give 9"),
+        (0.01, "nothing charges the batteries"),
+    ],
+)
+def test_what_is_left_at_idle_is_told_as_it_is(battery_a: float, told: str) -> None:
+    boat = demo_boat("1-sloop")
+    part = source_named(boat, "alternator")
+    assert part is not None
+    facts = SourceFacts(part, 40.0, 14.0, (), (), 1, AtIdle(25.0, battery_a))
+
+    assert told in source_view(boat, ViewState("sloop"), 1, facts).summary.replace(".0 A", " A")
 
 
 def test_a_source_that_is_off_says_so(sloop: TestClient) -> None:

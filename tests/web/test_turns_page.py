@@ -14,16 +14,18 @@ from server.boat.parts import Contact
 from server.boat.presets import on_off
 from server.bundled import bundled
 from server.web.views.controls import HeadView
+from server.web.views.state import ViewState
 from server.web.views.switching import SwitchingView, switching_view
 from tests.engine.boats import wire
 from tests.engine.test_switching import boat_of, selector_boat
-from tests.web.reading import element, words
+from tests.web.reading import element, form_with, ids, words
 
-HEAD = HeadView("Boat", "", "", ())
+BOAT = "/boats/sloop"
+HEAD = HeadView("Boat", "", "", (), (), "")
 
 
 def view_of(facts: SwitchingFacts) -> SwitchingView:
-    return switching_view("Switching", HEAD, (), facts)
+    return switching_view("Switching", HEAD, (), facts, ViewState("boat"), 1)
 
 
 def test_the_sloop_shows_its_selector_and_what_stays_alive(bystander: TestClient) -> None:
@@ -180,7 +182,7 @@ def test_a_selector_reads_its_combinations_in_words() -> None:
     assert rows["BOTH"].banks == "1 and 2"
     assert view.stays == ()
     assert view.ways[0].running.endswith("Stop the engine first.")
-    assert view.ways[0].stopped_steps == ("Selector: 1 → Off",)
+    assert view.ways[0].stopped_steps == ("Selector: 1 → Off (goes dead: Radio)",)
 
 
 def test_lithium_beside_lead_is_marked_and_never_on_a_safe_way() -> None:
@@ -287,3 +289,39 @@ def test_a_radio_behind_a_converter_is_fed_by_the_bank_that_feeds_the_converter(
     now = next(one for one in facts.combinations if one.is_now)
 
     assert "Service" in now.fed[radio]
+
+
+def test_the_reason_why_a_load_stays_alive_is_typed_where_it_is_missed(sloop: TestClient) -> None:
+    page = sloop.get(f"{BOAT}/switching").text
+    form = form_with(page, "stay-heater-keep")
+    done = sloop.post(form.action, data=form.fields | {"value": "  It cools   down. "})
+    there = done.headers["location"]
+    after = sloop.get(there).text
+    boat = there.partition("/switching")[0]
+
+    assert done.status_code == 303
+    assert words(element(after, "stay-heater")).startswith("Cabin heater: It cools down.")
+    form = form_with(after, "stay-heater-keep")
+    sloop.post(form.action, data=form.fields | {"value": ""})
+    page = sloop.get(f"{boat}/switching").text
+    assert "Cabin heater: no reason is stated" in words(element(page, "stays"))
+    finding = next(one for one in ids(sloop.get(f"{boat}/findings").text) if "alive-when-off-heater" in one)
+    opened = sloop.get(f"{boat}/findings/one", params={"finding": finding.removeprefix("finding-")}).text
+    assert "#stay-heater" in opened
+    form = form_with(page, "stay-heater-keep")
+    assert sloop.post(form.action, data=form.fields | {"value": "x" * 9000}).status_code == 422
+
+
+def test_a_safe_order_says_what_goes_dead_on_its_way() -> None:
+    way = WayFact(
+        "all off",
+        running=(turn_of(goes_dead=("Radio",)), turn_of(before="2", after="OFF", blinks=("A", "B", "C"))),
+        stopped=(),
+        at_rest=(),
+    )
+    (shown,) = view_of(facts_of(ways=(way,))).ways
+
+    assert shown.running_steps == (
+        "Selector: 1 → 2 (goes dead: Radio)",
+        "Selector: 2 → OFF (without power for an instant: A, B and 1 more)",
+    )

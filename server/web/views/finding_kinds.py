@@ -13,6 +13,7 @@ KIND_OF = {
     "too-close": "voltage",
     "dips-low": "voltage",
     "dips-briefly": "voltage",
+    "outputs-brown-out": "voltage",
     "spike-high": "voltage",
     "limit-not-known": "voltage",
     "coil-kicks": "voltage",

@@ -96,7 +96,7 @@ class AcceptView:
 
 @dataclass(frozen=True)
 class OpenedView:
-    """``findings/_opened.html``."""
+    """``findings/_opened.html``; ``reason_url`` is where the reason for what it is about is entered."""
 
     id: str
     verdict: str
@@ -107,6 +107,7 @@ class OpenedView:
     mends: MendsView
     accept: AcceptView | None
     withdraw: FormView | None
+    reason_url: str = ""
 
 
 def opened_view(  # noqa: PLR0913, PLR0917 - each names one thing that is shown
@@ -136,6 +137,9 @@ def opened_view(  # noqa: PLR0913, PLR0917 - each names one thing that is shown
         withdraw=None
         if is_open
         else change_form(state, "/findings/withdraw", revision, finding=finding.id, **kept),
+        reason_url=f"{state.url('/switching')}#stay-{finding.subjects[0]}"
+        if finding.code == "alive-when-off" and is_open
+        else "",
     )
 
 

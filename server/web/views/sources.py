@@ -21,7 +21,7 @@ def source_view(boat: Boat, state: ViewState, revision: int, facts: SourceFacts)
         found = lead(boat, part.id, terminal, landings)
         if found.conductors:
             leads.append(lead_view(boat, state, revision, part.id, found, landings))
-    words = (_given(facts), _charging(facts), _counted(facts))
+    words = (_given(facts), _charging(facts), _at_idle(facts), _counted(facts))
     return SelectedView(
         name=part.name,
         summary=" ".join(word for word in words if word),
@@ -42,6 +42,18 @@ def _charging(facts: SourceFacts) -> str:
         return "No battery is being charged."
     taking = listed(f"{one.name} {amperes(one.current_a)} at {volts(one.voltage_v)}" for one in facts.taking)
     return f"Charged now, at its own posts: {taking}. {RESTING}"
+
+
+def _at_idle(facts: SourceFacts) -> str:
+    if facts.at_idle is None:
+        return ""
+    given, left = amperes(abs(facts.at_idle.current_a)), facts.at_idle.battery_a
+    told = f"Hot and at idle it gives {given}"
+    if abs(left) < SMALLEST_A:
+        return f"{told}, which this mode takes whole: nothing charges the batteries."
+    if left < 0:
+        return f"{told}, less than this mode takes: the batteries give {amperes(-left)} besides."
+    return f"{told}: {amperes(left)} are left for the batteries."
 
 
 def _counted(facts: SourceFacts) -> str:

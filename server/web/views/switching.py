@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from server.checks.words import listed
 from server.drawing.svg import Svg
 from server.web.views.controls import HeadView
+from server.web.views.forms import FormView, change_form
 from server.web.views.switching_map import switching_map
 
 if TYPE_CHECKING:
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
         WayFact,
     )
     from server.practice.load_dump import LoadDump
+    from server.web.views.state import ViewState
 
 NAMED = 2
 """So many loads of a group are named above its column; all of them stand below the table."""
@@ -71,6 +73,16 @@ class WayView:
 
 
 @dataclass(frozen=True)
+class StayView:
+    """What stays alive with every battery switch off; of a load with the form that states why."""
+
+    id: str
+    words: str
+    reason: str
+    form: FormView | None
+
+
+@dataclass(frozen=True)
 class ModeLinkView:
     """A mode to show instead."""
 
@@ -96,18 +108,24 @@ class SwitchingView:
     no_dangers: str
     map: Svg | None
     ways: tuple[WayView, ...]
-    stays: tuple[str, ...]
+    stays: tuple[StayView, ...]
     load_dump: str
     fitting_url: str = ""
 
 
-def switching_view(
-    title: str, head: HeadView, modes: tuple[ModeLinkView, ...], facts: "SwitchingFacts"
+def switching_view(  # noqa: PLR0913, PLR0917 - the head, what is shown, and what its forms carry
+    title: str,
+    head: HeadView,
+    modes: tuple[ModeLinkView, ...],
+    facts: "SwitchingFacts",
+    state: "ViewState",
+    revision: int,
 ) -> SwitchingView:
     """The page of one mode."""
+    stays = tuple(_stay(state, revision, one) for one in facts.stays)
     if not facts.switches:
         problem = "This boat has no part that is marked as a battery switch."
-        return _without(title, head, modes, problem, tuple(map(_stay_words, facts.stays)))
+        return _without(title, head, modes, problem, stays)
     picture = switching_map(facts)
     names = {one.at: " · ".join(one.positions) for one in facts.combinations}
     risky = tuple(turn for one in facts.every_turn if (turn := _turn(one, names)).kind == "danger")
@@ -124,7 +142,7 @@ def switching_view(
         no_dangers="" if picture or risky else _no_dangers(facts),
         map=picture,
         ways=tuple(_way(number, one) for number, one in enumerate(facts.ways, 1)),
-        stays=tuple(map(_stay_words, facts.stays)),
+        stays=stays,
         load_dump=_load_dump_words(facts.load_dump) if facts.sources else "",
     )
 
@@ -146,19 +164,20 @@ def empty_view(title: str, head: HeadView, fitting_url: str) -> SwitchingView:
 
 
 def _without(
-    title: str, head: HeadView, modes: tuple[ModeLinkView, ...], problem: str, stays: tuple[str, ...]
+    title: str, head: HeadView, modes: tuple[ModeLinkView, ...], problem: str, stays: tuple[StayView, ...]
 ) -> SwitchingView:
     return SwitchingView(title, head, modes, problem, (), (), (), (), (), "", None, (), stays, "")
 
 
-def _stay_words(stay: "StayFact") -> str:
-    return f"{stay.name}: {stay.reason or 'no reason is stated'}"
+def _stay(state: "ViewState", revision: int, stay: "StayFact") -> StayView:
+    form = change_form(state, "/switching/reason", revision, part=stay.part) if stay.is_load else None
+    words = f"{stay.name}: {stay.reason or 'no reason is stated'}"
+    return StayView(f"stay-{stay.part}", words, stay.reason or "", form)
 
 
 def _group(number: int, group: "LoadGroup") -> GroupView:
-    more = len(group.names) - NAMED
-    head = listed(group.names[:NAMED]) + (f" and {more} more" if more > 0 else "")
-    return GroupView(f"loads-{number}", head, listed(group.names) if more > 0 else "")
+    names = listed(group.names) if len(group.names) > NAMED else ""
+    return GroupView(f"loads-{number}", _some(group.names), names)
 
 
 def _combination(fact: "CombinationFact") -> CombinationView:
@@ -176,9 +195,7 @@ def _turn(fact: "TurnFact", names: Mapping[tuple[str, ...], str] | None = None) 
     turn = _turn_of_sources(fact, names)
     if not fact.goes_dead:
         return turn
-    more = len(fact.goes_dead) - NAMED
-    named = listed(fact.goes_dead[:NAMED]) + (f" and {more} more" if more > 0 else "")
-    turn = replace(turn, dead=f"Goes dead: {named}.")
+    turn = replace(turn, dead=f"Goes dead: {_some(fact.goes_dead)}.")
     return (
         turn
         if turn.kind != "sound"
@@ -253,8 +270,20 @@ def _steps(turns: "tuple[TurnFact, ...] | None", when: str) -> tuple[str, tuple[
         return "", ()
     if not turns:
         return f"{when}: they stand so already.", ()
-    steps = tuple(f"{turn.switch}: {turn.before} → {turn.after}" for turn in turns)
+    steps = tuple(f"{turn.switch}: {turn.before} → {turn.after}{_takes(turn)}" for turn in turns)
     return f"{when}: in this order no charging source loses its battery.", steps
+
+
+def _takes(turn: "TurnFact") -> str:
+    """What a step takes the power from, for good or on the way alone."""
+    told = [("goes dead", turn.goes_dead), ("without power for an instant", turn.blinks)]
+    words = "; ".join(f"{what}: {_some(names)}" for what, names in told if names)
+    return f" ({words})" if words else ""
+
+
+def _some(names: tuple[str, ...]) -> str:
+    more = len(names) - NAMED
+    return listed(names[:NAMED]) + (f" and {more} more" if more > 0 else "")
 
 
 def _load_dump_words(published: "LoadDump | None") -> str:
