@@ -1,13 +1,12 @@
 // @ts-check
 /** What a touch of the picture means where it meets no load's plate: the nearest part, battery, bar or conductor. */
 
-import { under } from "./targets.js";
+import { distance } from "./scene.js";
+import { TOUCH_PX, under } from "./targets.js";
 
-/** How far around a finger is looked, ring by ring, as thin lines are hard to hit. */
-const RINGS_PX = [0, 8, 16, 24];
-const DIRECTIONS = 8;
-/** What lies nearest counts; at the same distance a part comes before a bar, and a bar before a conductor. */
-const KINDS = [".part", ".battery", ".bar", ".conductor"];
+/** A part that is as near as the conductor it sits on comes first. */
+const PREFERRED_PX = 1;
+const SAMPLE_PX = 3;
 
 /** @typedef {import("./scene.js").WiringScene} WiringScene */
 /** @typedef {import("./scene.js").Point} Point */
@@ -27,29 +26,33 @@ export function nameOf(element) {
 
 /** @param {WiringScene} scene @param {Point} at @returns {Element | null} */
 function nearest(scene, at) {
-  for (const ring of RINGS_PX) {
-    const found = around(at, ring).flatMap((point) => things(scene, point));
-    for (const kind of KINDS) {
-      const first = found.find((element) => element.matches(kind));
-      if (first) return first;
-    }
+  let [best, least] = [/** @type {Element | null} */ (null), TOUCH_PX];
+  for (const element of scene.querySelectorAll("[data-thing]")) {
+    const away = gap(element, at) - (element.matches(".part") ? PREFERRED_PX : 0);
+    if (away < least) [best, least] = [element, away];
   }
-  return null;
+  return best;
 }
 
-/** @param {Point} at @param {number} ring @returns {Point[]} */
-function around(at, ring) {
-  if (!ring) return [at];
-  return Array.from({ length: DIRECTIONS }, (_, n) => {
-    const turn = (2 * Math.PI * n) / DIRECTIONS;
-    return { x: at.x + ring * Math.cos(turn), y: at.y + ring * Math.sin(turn) };
-  });
+/** How far a point of the screen is from what is drawn. @param {Element} element @param {Point} at */
+function gap(element, at) {
+  const box = (element.querySelector(".bar-metal") ?? element).getBoundingClientRect();
+  const across = Math.max(box.left - at.x, at.x - box.right, 0);
+  const along = Math.max(box.top - at.y, at.y - box.bottom, 0);
+  const away = Math.hypot(across, along);
+  return away > TOUCH_PX || !(element instanceof SVGGeometryElement) ? away : gapToLine(element, at);
 }
 
-/** @param {WiringScene} scene @param {Point} at @returns {Element[]} */
-function things(scene, { x, y }) {
-  const met = document.elementsFromPoint(x, y).map((element) => element.closest("[data-thing]"));
-  return /** @type {Element[]} */ (met.filter((element) => element !== null && scene.contains(element)));
+/** How far it is from a conductor's line, which turns corners and hops. @param {SVGGeometryElement} line @param {Point} at */
+function gapToLine(line, at) {
+  const matrix = line.getScreenCTM();
+  if (!matrix) return Infinity;
+  const [whole, step] = [line.getTotalLength(), SAMPLE_PX / matrix.a];
+  let least = Infinity;
+  for (let length = 0; length <= whole + step; length += step) {
+    least = Math.min(least, distance(line.getPointAtLength(length).matrixTransform(matrix), at));
+  }
+  return least;
 }
 
 /** The terminal of a bar or battery that a finger is on. @param {WiringScene} scene @param {string} part @param {Point} at */

@@ -84,7 +84,8 @@ def _card(  # noqa: PLR0913, PLR0917 - each names one thing of the answer
         whole = replace(bench(yard, opened, state), thing=view)
         return page(request, "workbench/page", whole, status=status)
     answer = fragments(request, ("workbench/thing", view), page_url="", status=status)
-    answer.headers.update({"HX-Retarget": "#thing", "HX-Reswap": "outerHTML"})
+    if not request.url.path.endswith("/here"):  # what was sent aims at the whole workbench
+        answer.headers.update({"HX-Retarget": "#thing", "HX-Reswap": "outerHTML"})
     return answer
 
 

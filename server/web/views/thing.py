@@ -36,12 +36,16 @@ class HangingView:
 
 @dataclass(frozen=True)
 class DoView:
-    """One thing that can be done here: a link that unfolds its questions, or is done by itself."""
+    """One thing that can be done here: a link that unfolds its questions, or is done by itself.
+
+    ``shows_picture`` where the next touch is one in the picture.
+    """
 
     id: str
     words: str
     url: str
     inside: bool
+    shows_picture: bool = False
 
 
 @dataclass(frozen=True)
@@ -187,7 +191,8 @@ def _does(boat: Boat, state: ViewState, thing: Thing) -> Iterator[DoView]:
     where = "into it" if thing.conductor is not None else "here"
 
     def inside(do: str, words: str) -> DoView:
-        return DoView(f"do-{do}", words, here_url(state, thing.id, do), inside=True)
+        url = here_url(state, thing.id, do)
+        return DoView(f"do-{do}", words, url, inside=True, shows_picture=do == "wire")
 
     yield inside("put", f"Put something {where}")
     if thing.part is not None:
