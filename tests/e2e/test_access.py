@@ -19,6 +19,7 @@ PAGES = {
     "putting in": "/boats/sloop/fitting?what=electronics",
     "lists": "/boats/sloop/lists",
     "switching": "/boats/sloop/switching",
+    "plan": "/boats/sloop/plan?on=autopilot",
     "rules": "/rules",
     "findings": "/boats/sloop/findings",
     "folded": "/boats/large-yacht",

@@ -23,7 +23,11 @@ from server.web.views.plan_tables import TableView, tables
 
 NEW = ((NEW_RUN, "New run"), (NEW_WAYPOINT, "New waypoint"), (NEW_ZONE, "New zone"))
 SHAPES = ((HULL, "Hull"), (MARGIN, "Margins"))
-_REMOVABLE = frozenset({"run", "waypoint", "zone"})
+_REMOVING = {
+    "run": "Remove this run",
+    "waypoint": "Remove this waypoint and its runs",
+    "zone": "Remove this zone from everything in it",
+}
 
 
 @dataclass(frozen=True)
@@ -47,6 +51,7 @@ class ChosenView:
     form: FormView
     button: str
     off: FormView | None
+    off_words: str
     move: FormView | None
     steps: tuple[tuple[str, str], ...]
     can_be_put: bool
@@ -159,7 +164,8 @@ def _chosen(
         fields=fields,
         form=forms.to("put"),
         button=BUTTONS.get(on, "Save"),
-        off=forms.to("off") if kind in _REMOVABLE and not on.startswith("new-") else None,
+        off=forms.to("off") if kind in _REMOVING and not on.startswith("new-") else None,
+        off_words=_REMOVING.get(kind, ""),
         move=forms.to("nudge") if can_move else None,
         steps=STEPS if can_move else (),
         can_be_put=kind in {"part", "waypoint"} and not on.startswith("new-"),

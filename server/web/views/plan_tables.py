@@ -25,13 +25,14 @@ class RowView:
 
 @dataclass(frozen=True)
 class TableView:
-    """One list."""
+    """One list; folded where there is nothing to do with it yet."""
 
     id: str
     title: str
     columns: tuple[str, ...]
     rows: tuple[RowView, ...]
     empty: str
+    is_open: bool = True
 
 
 def tables(boat: Boat, facts: PlanFacts, on: str, url: str) -> tuple[TableView, ...]:
@@ -55,6 +56,7 @@ def tables(boat: Boat, facts: PlanFacts, on: str, url: str) -> tuple[TableView, 
             ("Conductor", "From", "To", "Length", "Its way"),
             tuple(row(one.conductor.id, _number(one), *_wire_cells(boat, one)) for one in facts.wires),
             "None yet.",
+            is_open=bool(boat.runs),
         ),
         TableView(
             "plan-parts",
@@ -65,6 +67,7 @@ def tables(boat: Boat, facts: PlanFacts, on: str, url: str) -> tuple[TableView, 
                 for one in facts.parts
             ),
             "None yet.",
+            is_open=bool(boat.waypoints),
         ),
         TableView(
             "plan-places",
