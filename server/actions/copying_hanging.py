@@ -4,7 +4,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from server.actions.lists import cable_rows
+from server.actions.copying import Ticked
+from server.actions.lists import CableRow, cable_rows
 from server.boat.boat import Boat
 from server.boat.edit_labels import thing_name
 from server.boat.edits import Several, apply
@@ -28,18 +29,19 @@ _ALSO_GONE: tuple[tuple[Group, str], ...] = (
 )
 
 
-def hanging(boat: Boat, removal: Several) -> tuple[Hanging, ...]:
-    """What a removal does besides, found by making it and comparing.
+def hanging(boat: Boat, chosen: Ticked, removal: Several) -> tuple[Hanging, ...]:
+    """What the removal of the ticked things does besides, found by making it and comparing.
 
     Raises:
         EditError: the removal does not fit the boat.
     """
     after = apply(boat, removal)
-    told = (Hanging(title, tuple(things)) for title, things in _told(boat, after))
+    told = (Hanging(title, tuple(things)) for title, things in _told(boat, chosen, after))
     return tuple(one for one in told if one.things)
 
 
-def _told(boat: Boat, after: Boat) -> Iterator[tuple[str, Iterator[str]]]:
+def _told(boat: Boat, chosen: Ticked, after: Boat) -> Iterator[tuple[str, Iterator[str]]]:
+    yield "Conductors that go too", _cut(boat, chosen, after)
     yield "Cable ends that become loose", _loosened(boat, after)
     yield "Modes in which something is no longer on or set", _unset(boat, after)
     for group, title in _ALSO_GONE:
@@ -51,6 +53,13 @@ def _told(boat: Boat, after: Boat) -> Iterator[tuple[str, Iterator[str]]]:
         yield "Assumptions that go too", iter((f"{count} set for it",))
 
 
+def _cut(boat: Boat, chosen: Ticked, after: Boat) -> Iterator[str]:
+    left = {one.id for one in (*after.conductors, *chosen.conductors)}
+    for row in cable_rows(boat):
+        if row.conductor not in left:
+            yield f"{_called(row)}: {row.tail} – {row.head}"
+
+
 def _loosened(boat: Boat, after: Boat) -> Iterator[str]:
     ends = {one.id: (one.tail, one.head) for one in after.conductors}
     rows = {row.conductor: row for row in cable_rows(boat)}
@@ -58,10 +67,14 @@ def _loosened(boat: Boat, after: Boat) -> Iterator[str]:
         if one.id not in ends:
             continue
         row = rows[one.id]
-        called = " ".join(word for word in (row.number and f"cable {row.number}", row.name, row.core) if word)
         for before, now, words in zip((one.tail, one.head), ends[one.id], (row.tail, row.head), strict=True):
             if before is not None and now is None:
-                yield f"{called or 'a conductor'} at {words}"
+                yield f"{_called(row)} at {words}"
+
+
+def _called(row: CableRow) -> str:
+    said = (row.number and f"cable {row.number}", row.name, row.core)
+    return " ".join(word for word in said if word) or "a conductor"
 
 
 def _unset(boat: Boat, after: Boat) -> Iterator[str]:

@@ -92,7 +92,7 @@ def test_a_removal_leaves_a_valid_document_and_says_all_that_hung_on_it(
     boat = _without_runs(data.draw(boats(3)))
     chosen = _chosen(data, boat)
     edit = removal_edit(boat, chosen, cables_too=cables_too)
-    after, told = apply(boat, edit), {one.title: one.things for one in hanging(boat, edit)}
+    after, told = apply(boat, edit), {one.title: one.things for one in hanging(boat, chosen, edit)}
 
     _holds(after)
     assert not chosen.part_ids & {part.id for part in after.parts}
@@ -171,6 +171,12 @@ def test_the_same_request_makes_the_same_copies() -> None:
     assert duplicate_edit(BOAT, of("pilot"), REQUEST) != duplicate_edit(BOAT, of("pilot"), "another")
 
 
+def _told(boat: Boat, *ids: str, cables_too: bool) -> dict[str, tuple[str, ...]]:
+    chosen = ticked(boat, ids)
+    edit = removal_edit(boat, chosen, cables_too=cables_too)
+    return {one.title: one.things for one in hanging(boat, chosen, edit)}
+
+
 def test_what_goes_with_a_part_is_told_by_name() -> None:
     photo = Photo(
         id="photo-1",
@@ -179,10 +185,7 @@ def test_what_goes_with_a_part_is_told_by_name() -> None:
         pins=(Pin(number=1, x=0, y=0, terminal=at("block.stud-1")),),
     )
     boat = BOAT.model_copy(update={"photos": (photo,)})
-    told = {
-        one.title: one.things
-        for one in hanging(boat, removal_edit(boat, of("block", "starter"), cables_too=False))
-    }
+    told = _told(boat, "block", "starter", cables_too=False)
 
     assert told == {
         "Cable ends that become loose": (
@@ -197,10 +200,9 @@ def test_what_goes_with_a_part_is_told_by_name() -> None:
         "Observations that go too": ("engine block: corrosion",),
         "Photos that stay, but no longer show it": ("photo “Bus”",),
     }
-    of_bus = {
-        one.title: one.things
-        for one in hanging(boat, removal_edit(boat, of("bus", "pilot", "plotter"), cables_too=True))
-    }
+    of_bus = _told(boat, "bus", "pilot", "plotter", "bus-block", cables_too=True)
+    assert of_bus["Conductors that go too"][-1] == "a conductor: Plotter: negative – loose end"
+    assert len(of_bus["Conductors that go too"]) == 4
     assert of_bus["Assumptions that go too"] == ("1 set for it",)
     assert of_bus["Data links that go too"] == ("Two", "Three")
 
@@ -226,10 +228,7 @@ def test_an_acceptance_of_a_part_is_told_when_the_part_goes() -> None:
         "reason": "b",
     }
     boat = boat.model_validate({**boat.model_dump(), "accepted": (accepted,)})
-    told = {
-        one.title: one.things
-        for one in hanging(boat, removal_edit(boat, ticked(boat, ["bus"]), cables_too=True))
-    }
+    told = _told(boat, "bus", cables_too=True)
 
     assert told["Findings no longer accepted"] == ("1 accepted with a reason",)
 

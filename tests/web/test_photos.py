@@ -97,6 +97,10 @@ def test_photos_of_one_part_are_shown_apart(sloop: TestClient) -> None:
     assert "Elsewhere" not in words(element(page, "photo-grid"))
     assert form_with(page, "photo-in").fields["subject"] == "Autopilot"
     assert "2 photos" in words(element(sloop.get(PAGE).text, "photos-title"))
+    link = element(sloop.get("/boats/sloop/lists").text, "photos-autopilot")
+    assert words(link) == "1 photo"
+    assert f'href="{PAGE}?of=autopilot"' in link
+    assert f'href="{PAGE}?of=autopilot"' in sloop.get("/boats/sloop/ticked?ticked=autopilot").text
 
 
 @pytest.mark.parametrize(

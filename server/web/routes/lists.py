@@ -1,5 +1,7 @@
 """The trade lists of a boat."""
 
+from collections import Counter
+
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
@@ -19,6 +21,7 @@ from server.web.views.lists import (
     size_totals,
     total_words,
 )
+from server.web.views.photos import counted
 
 router = APIRouter()
 
@@ -28,6 +31,7 @@ def lists(request: Request, boat_id: BoatId, yard: Yard, done: str = "") -> Resp
     """Cables and parts, enough to wire the boat again; ``done`` says what was done with what was ticked."""
     opened = open_boat(yard, boat_id)
     cables = cable_rows(opened.boat)
+    shown = Counter(photo.subject for photo in opened.boat.photos if photo.subject)
     view = ListsView(
         title=f"Lists of {opened.row.name}",
         head=head_view(opened, "lists"),
@@ -37,6 +41,8 @@ def lists(request: Request, boat_id: BoatId, yard: Yard, done: str = "") -> Resp
         sizes=size_totals(cables),
         parts=tuple(map(part_view, part_rows(opened.boat))),
         not_seen=tuple(gap.what for gap in opened.boat.not_seen),
+        photos={name: counted(count, "photo") for name, count in shown.items()},
+        photos_url=f"/boats/{boat_id}/photos?of=",
         told=DONE.get(done, ""),
         tick_url=f"/boats/{boat_id}/ticked",
         undo=FormView(

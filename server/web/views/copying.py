@@ -23,6 +23,7 @@ class TickedPartView:
     name: str
     kind: str
     figures: str
+    photos_url: str
     save: FormView
     typed: str
     error: str
@@ -36,6 +37,7 @@ class TickedCableView:
     name: str
     tail: str
     head: str
+    photos_url: str
     comes_along: bool
 
 
@@ -83,8 +85,8 @@ def ticked_view(
         head=head_view(opened, "lists"),
         told=told,
         count=_count(chosen),
-        parts=tuple(_parts(boat, chosen, refused or {}, form)),
-        cables=tuple(_cables(boat, chosen)),
+        parts=tuple(_parts(boat, chosen, refused or {}, form, f"{path}/photos?of=")),
+        cables=tuple(_cables(boat, chosen, f"{path}/photos?of=")),
         alone=alone,
         with_cables=_hanging(boat, chosen, cables_too=True),
         has_cables=any(one.title.startswith("Cable ends") for one in alone),
@@ -107,11 +109,15 @@ def _count(chosen: Ticked) -> str:
 def _hanging(boat: Boat, chosen: Ticked, *, cables_too: bool) -> tuple[Hanging, ...]:
     if not chosen.parts and not chosen.conductors:
         return ()
-    return hanging(boat, removal_edit(boat, chosen, cables_too=cables_too))
+    return hanging(boat, chosen, removal_edit(boat, chosen, cables_too=cables_too))
 
 
 def _parts(
-    boat: Boat, chosen: Ticked, refused: Mapping[str, tuple[str, str]], form: Callable[..., FormView]
+    boat: Boat,
+    chosen: Ticked,
+    refused: Mapping[str, tuple[str, str]],
+    form: Callable[..., FormView],
+    photos_url: str,
 ) -> list[TickedPartView]:
     rows = {row.part: part_view(row) for row in part_rows(boat)}
     found = []
@@ -119,11 +125,12 @@ def _parts(
         typed, error = refused.get(part.id, (part.name, ""))
         row = rows[part.id]
         save = form("save", part=part.id)
-        found.append(TickedPartView(part.id, row.name, row.kind, row.figures, save, typed, error))
+        photos = f"{photos_url}{part.id}"
+        found.append(TickedPartView(part.id, row.name, row.kind, row.figures, photos, save, typed, error))
     return found
 
 
-def _cables(boat: Boat, chosen: Ticked) -> list[TickedCableView]:
+def _cables(boat: Boat, chosen: Ticked, photos_url: str) -> list[TickedCableView]:
     ticked = {one.id for one in chosen.conductors}
     whole = {one.id for one in with_cables_between(boat, chosen).conductors}
     found = []
@@ -132,6 +139,13 @@ def _cables(boat: Boat, chosen: Ticked) -> list[TickedCableView]:
             said = cable_view(row)
             name = " ".join(word for word in (row.number, said.name) if word) or "no number"
             found.append(
-                TickedCableView(row.conductor, name, said.tail, said.head, row.conductor not in ticked)
+                TickedCableView(
+                    row.conductor,
+                    name,
+                    said.tail,
+                    said.head,
+                    f"{photos_url}{row.conductor}",
+                    row.conductor not in ticked,
+                )
             )
     return found

@@ -1,5 +1,6 @@
 """The trade lists of a boat as pages."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
@@ -59,7 +60,7 @@ class PartView:
 
 @dataclass(frozen=True)
 class ListsView:
-    """``lists/page.html``."""
+    """``lists/page.html``; ``photos`` says how many there are, by the id of what they show."""
 
     title: str
     head: HeadView
@@ -69,6 +70,8 @@ class ListsView:
     sizes: tuple[TotalView, ...]
     parts: tuple[PartView, ...]
     not_seen: tuple[str, ...]
+    photos: Mapping[str, str]
+    photos_url: str
     told: str
     tick_url: str
     undo: FormView
