@@ -1,5 +1,6 @@
 """Switch combinations and turns: common practice on a selector, and brute force on small random systems."""
 
+import math
 import random
 from collections.abc import Sequence
 from itertools import product
@@ -8,9 +9,11 @@ import networkx as nx
 import pytest
 
 from server.boat.boat import Boat
-from server.boat.modes import Mode, PositionSetting
+from server.boat.modes import Mode, PositionSetting, Running
 from server.boat.parts import Battery, Contact, Load
 from server.boat.presets import emergency_parallel, on_off, relay, selector
+from server.engine.operating_point import operating_point
+from server.engine.solution import Solution
 from server.engine.switching import MOST_COMBINATIONS, Switching, TooManySwitchesError
 from tests.engine.boats import Json, load, wire
 
@@ -73,6 +76,37 @@ def test_a_selector_keeps_the_alternator_on_a_battery_by_way_of_both_and_never_b
     assert switching.state(("off",)).lone == RUNNING
     assert switching.safe_way(("one",), ("off",), RUNNING) is None
     assert [turn.after for turn in switching.safe_way(("one",), ("off",), frozenset()) or ()] == [("off",)]
+
+
+def test_on_the_way_by_both_the_alternators_post_never_falls_below_what_a_battery_holds_it_at() -> None:
+    """Common practice, no source: turned 1, BOTH, 2 the lowest there is about 12.4 V; at OFF nothing holds it.
+
+    Bank 1 rests at 12.7 V, bank 2 at 12.45 V; the alternator stands, and the radio takes 1 A.
+    """
+    plain = selector_boat()
+    rest = {"one": 12.7, "two": 12.45}
+    parts = tuple(
+        part.model_copy(update={"rest_voltage_v": rest[part.id]}) if isinstance(part, Battery) else part
+        for part in plain.parts
+    )
+    boat = plain.model_copy(update={"parts": parts})
+
+    volts = {position: at_the_alternator(boat, position) for position in ("one", "both", "two", "off")}
+
+    assert math.isnan(volts.pop("off"))
+    assert min(volts.values()) == pytest.approx(12.4, abs=0.05)
+    assert volts["one"] > volts["both"] > volts["two"]
+
+
+def at_the_alternator(boat: Boat, position: str) -> float:
+    """The voltage at the alternator's own post with the selector somewhere; nan where nothing holds it."""
+    settings = (PositionSetting(part="choose", position=position),)
+    mode = Mode(id="any", name="Any", positions=settings, on=(Running(part="radio"),))
+    net = Solution(boat, mode).net
+    point = operating_point(net.network, net.off)
+    return float(
+        point.node_v[net.nodes["alternator", "positive"]] - point.node_v[net.nodes["minus", "stud-1"]]
+    )
 
 
 def test_one_that_breaks_first_takes_the_battery_off_between_its_positions() -> None:

@@ -1,4 +1,4 @@
-"""Second opinion on the fault currents of every demo boat: the short drawn into the deck, and its current.
+"""Second opinion on the fault currents of demo boats and random ones: the short in the deck, and its current.
 
 A deck holds the network once for each place looked at, with the short as a milliohm there: what flows is then
 V / (R + 1 mΩ) of our equivalent source, and the voltage across the milliohm tells it exactly.
@@ -10,8 +10,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from server.boat.boat import Boat
 from server.boat.document import read_boat
 from server.engine.faults import End, FaultNetwork
+from tests.engine.random_boats import random_boat
 from tests.engine.simulator.opinion import second_opinion
 
 SEED_BOATS = Path(__file__).parents[3] / "seed_boats"
@@ -65,23 +67,37 @@ def copy_of(faults: FaultNetwork, offset: int, short: tuple[int, int]) -> Iterat
     yield f"Rfault{offset} {name(short[0])} {name(short[1])} {SHORT_OHM!r}"
 
 
+RANDOM = 8
+
+
 @pytest.mark.parametrize("end", ["highest", "lowest"])
 @pytest.mark.parametrize("boat", [path.stem for path in sorted(SEED_BOATS.glob("*.json"))])
 def test_the_simulator_finds_the_same_fault_currents(boat: str, end: End) -> None:
     one = read_boat((SEED_BOATS / f"{boat}.json").read_bytes())
+    assert assert_agreed(boat, one, end) == PLACES
+
+
+@pytest.mark.parametrize("end", ["highest", "lowest"])
+@pytest.mark.parametrize("seed", range(RANDOM))
+def test_and_on_boats_wired_at_random(seed: int, end: End) -> None:
+    assert assert_agreed(f"random-{seed}", random_boat(seed), end) > 2
+
+
+def assert_agreed(name: str, one: Boat, end: End) -> int:
+    """Both find the same current at every place that is looked at; how many places that are."""
     faults = FaultNetwork(one, one.modes[-1], end)
     places, nodes = places_of(faults), faults.net.network.nodes
     lines = [line for n, short in enumerate(places) for line in copy_of(faults, n * nodes, short)]
-    deck = "\n".join([f"* {boat}, {end} fault currents", *lines, ".op", ".end", ""])
+    deck = "\n".join([f"* {name}, {end} fault currents", *lines, ".op", ".end", ""])
 
     shorts = np.array([[n * nodes + node for node in short] for n, short in enumerate(places)])
-    volts = second_opinion(f"faults/{boat}-{end}", deck, nodes * len(places), np.unique(shorts))
+    volts = second_opinion(f"faults/{name}-{end}", deck, nodes * len(places), np.unique(shorts))
 
     volts = np.where(np.isnan(volts), 0.0, volts)
-    assert len(places) == PLACES
     for short, (plus, minus) in zip(places, shorts, strict=True):
         seen = faults.thevenin(*(np.array([node]) for node in short))
         ohm, open_v = (float(one[0]) for one in seen)
         at_ground = [faults.node_of[node] in faults.ground for node in short]
         across = (0.0 if at_ground[0] else volts[plus]) - (0.0 if at_ground[1] else volts[minus])
         assert across / SHORT_OHM == pytest.approx(open_v / (ohm + SHORT_OHM), rel=AGREEMENT)
+    return len(places)
