@@ -79,7 +79,7 @@ def test_a_selector_keeps_the_alternator_on_a_battery_by_way_of_both_and_never_b
 
 
 def test_on_the_way_by_both_the_alternators_post_never_falls_below_what_a_battery_holds_it_at() -> None:
-    """Common practice, no source: turned 1, BOTH, 2 the lowest there is about 12.4 V; at OFF nothing holds it.
+    """Common practice, no source: by way of BOTH the lowest is about 12.4 V; at OFF nothing holds it.
 
     Bank 1 rests at 12.7 V, bank 2 at 12.45 V; the alternator stands, and the radio takes 1 A.
     """
