@@ -14,6 +14,7 @@ from server.boat.edits import (
     AddEvent,
     AddMode,
     AddPart,
+    AddPhoto,
     ChangeValue,
     ClearAssumption,
     DuplicateConductor,
@@ -30,12 +31,15 @@ from server.boat.edits import (
     RemoveEvent,
     RemoveMode,
     RemovePart,
+    RemovePhoto,
+    RemovePin,
     RemoveReading,
     Rename,
     SetAssumption,
     SetLength,
     SetModeHours,
     SetOn,
+    SetPin,
     SetPosition,
     SetRowOrder,
     SetSize,
@@ -57,6 +61,7 @@ from server.boat.modes import (
     Running,
 )
 from server.boat.parts import Alternator, AnyPart, Battery, Busbar, EngineBlock, Load, MeasuringShunt, Panel
+from server.boat.photos import Photo, Pin
 from server.boat.presets import on_off, selector
 from server.boat.runs import Run, Waypoint
 from server.boat.terminals import terminals
@@ -64,6 +69,8 @@ from server.boat.value import Place, Span, TerminalRef
 
 THIN = Size(label="2.5 mm²", area_mm2=2.5, resistance_ohm_per_m=7.98e-3, source="IEC 60228 class 5")
 THICK = Size(label="50 mm²", area_mm2=50.0, resistance_ohm_per_m=3.86e-4, source="IEC 60228 class 5")
+
+SHA = "ab" * 32
 
 places = st.builds(
     Place,
@@ -206,6 +213,17 @@ def boats(draw: st.DrawFn, most_loads: int = 5) -> Boat:
         readings=(reading,),
         observations=(Observation(id="seen1", subject="shunt", aspect="corrosion", state="poor"),),
         not_seen=(NotSeen(id="unseen1", what="Behind the tank", subject="bus"),),
+        photos=(
+            Photo(
+                id="photo1",
+                sha=SHA,
+                subject="shunt",
+                pins=(
+                    Pin(number=1, x=draw(st.floats(0, 1)), y=0.5, terminal=at("bus.stud-2")),
+                    Pin(number=2, x=0.1, y=0.1, conductor="feeder", tag=draw(st.none() | words)),
+                ),
+            ),
+        ),
         accepted=(_acceptance("bus", None), _acceptance("starter", "starting")),
     )
 
@@ -304,6 +322,16 @@ def edits(draw: st.DrawFn, boat: Boat, fresh: str) -> SingleEdit:  # noqa: PLR09
                 distance_m=draw(st.none() | st.floats(0, 3)),
                 new_cable=draw(st.sampled_from([None, f"{fresh}-cable"])),
             )
+        case "add-photo":
+            return AddPhoto(photo=Photo(id=fresh, sha=SHA, subject=draw(st.sampled_from([None, part, mode]))))
+        case "remove-photo":
+            return RemovePhoto(id=_any_id(draw, boat.photos))
+        case "set-pin":
+            at_one = {"terminal": spot} if keep else {"conductor": conductor}
+            pin = Pin(number=draw(st.integers(1, 4)), x=0.5, y=0.5, **at_one)
+            return SetPin(photo=_any_id(draw, boat.photos), pin=pin)
+        case "remove-pin":
+            return RemovePin(photo=_any_id(draw, boat.photos), number=draw(st.integers(1, 4)))
         case "set-row-order":
             return SetRowOrder(parts=tuple(dict.fromkeys((part, _any_id(draw, boat.parts)))))
         case "rename":
@@ -396,6 +424,10 @@ KINDS = (
     "add-cable",
     "remove-cable",
     "splice",
+    "add-photo",
+    "remove-photo",
+    "set-pin",
+    "remove-pin",
     "set-row-order",
     "rename",
     "change-value",
