@@ -237,3 +237,18 @@ def test_a_long_history_comes_in_pages(sloop: TestClient, monkeypatch: pytest.Mo
     older = sloop.get("/boats/sloop/history?before=2").text
     assert 'id="revision-1"' in older
     assert 'id="older"' not in older
+
+
+def test_the_page_of_boats_keeps_options_with_their_boat(sloop: TestClient) -> None:
+    first, second = begun(sloop, "Plan A"), begun(sloop, "Plan B")
+    form = form_with(sloop.get("/boats/sloop/options").text, f"aside-{second}")
+    sloop.post(form.action, data=form.fields)
+    page = sloop.get("/boats").text
+    group = element(page, "group-sloop")
+
+    assert f'id="card-{first}"' in group
+    assert 'id="card-sloop"' in group
+    assert f'id="card-{second}"' not in page
+    assert "1 option put aside" in words(group)
+    assert 'href="/boats/sloop/options"' in group
+    assert 'id="group-trawler"' not in page

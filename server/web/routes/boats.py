@@ -10,13 +10,22 @@ from starlette.responses import RedirectResponse, Response
 from server.actions import boats, cards, changes
 from server.actions.boats import fresh_request_id
 from server.actions.troubles import DocumentError
+from server.actions.yard import BoatRow
 from server.actions.yard import Yard as ActionsYard
 from server.boat.edits import Rename
 from server.boat.value import Name
 from server.web.changing import conflict_or
 from server.web.dependencies import BoatId, Fields, Stamp, Yard, stamp_of
 from server.web.render import fragments, page
-from server.web.views.boats import BoatsView, ProblemView, card_view, deleted_view, grouped
+from server.web.views.boats import (
+    BoatsView,
+    CardView,
+    ProblemView,
+    card_view,
+    deleted_view,
+    group_view,
+    grouped,
+)
 
 router = APIRouter()
 
@@ -33,18 +42,18 @@ def list_page(  # noqa: PLR0913 - each names one thing that may be shown
     status: int = 200,
 ) -> Response:
     """The page of all boats; ``renaming`` is a boat, what was typed, and what is wrong with it."""
-    rows = grouped(boats.all_boats(yard))
-    known = cards.known_summaries(yard, rows)
+    groups = grouped(boats.all_boats(yard))
+    known = cards.known_summaries(yard, (row for group in groups for row in group))
     boat, typed, wrong = renaming
     deleted = boats.deleted_boats(yard)
     just = next((row for row in deleted if row.id == request.query_params.get("deleted")), None)
+
+    def shown(row: BoatRow) -> CardView:
+        is_typed = row.id == boat
+        return card_view(row, known.get(row.id), wrong if is_typed else "", typed if is_typed else "")
+
     view = BoatsView(
-        cards=tuple(
-            card_view(
-                row, known.get(row.id), wrong if row.id == boat else "", typed if row.id == boat else ""
-            )
-            for row in rows
-        ),
+        groups=tuple(group_view(group, shown) for group in groups),
         deleted=tuple(deleted_view(row) for row in deleted if row is not just),
         just_deleted=None if just is None else deleted_view(just),
         import_request_id=fresh_request_id(),

@@ -35,7 +35,7 @@ from server.web.views.compare import (
 )
 from server.web.views.compare_work import work_view
 from server.web.views.forms import FormView
-from server.web.views.history import LinkView
+from server.web.views.history import GoOnView
 from server.web.views.state import ViewState
 
 router = APIRouter()
@@ -97,8 +97,8 @@ def compare(request: Request, boat_id: BoatId, yard: Yard, show: str = "", waits
         head=head,
         tabs=tabs,
         chooser=chooser_view(sides, family(yard, boat_id), of),
-        first=LinkView("first-boat", side_name(sides.first), _look_url(sides.first)),
-        second=LinkView("second-boat", side_name(sides.second), _look_url(sides.second)),
+        first=GoOnView("first-boat", side_name(sides.first), _look_url(sides.first)),
+        second=GoOnView("second-boat", side_name(sides.second), _look_url(sides.second)),
         same="" if found else "These two are the same: nothing differs.",
         groups=groups_view(found),
         loads=loads_view(sides, of, state),
@@ -128,14 +128,14 @@ def _look_url(one: OpenBoat) -> str:
     return path if one.rev == one.row.head else f"{path}/history/{one.rev}"
 
 
-def _deeds(sides: Sides) -> tuple[LinkView, ...]:
+def _deeds(sides: Sides) -> tuple[GoOnView, ...]:
     """Where to go on from a comparison with an option as it is now."""
     second = sides.second
     if second.row.role != "option" or second.rev != second.row.head:
         return ()
     return (
-        LinkView("to-take-over", "Take this option over …", f"/boats/{second.id}/option/take-over"),
-        LinkView("to-owner", "Owner's sheet", f"/boats/{second.id}/owner"),
+        GoOnView("to-take-over", "Take this option over …", f"/boats/{second.id}/option/take-over"),
+        GoOnView("to-owner", "Owner's sheet", f"/boats/{second.id}/owner"),
     )
 
 

@@ -1,6 +1,6 @@
 """The page of all boats."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
@@ -41,6 +41,17 @@ class CardView:
 
 
 @dataclass(frozen=True)
+class BoatGroupView:
+    """A boat's card with those of its options; ``aside`` tells of options that were put aside."""
+
+    id: str
+    boat: CardView
+    options: tuple[CardView, ...]
+    options_url: str
+    aside: str
+
+
+@dataclass(frozen=True)
 class DeletedView:
     """A boat that can be brought back."""
 
@@ -62,7 +73,7 @@ class ProblemView:
 class BoatsView:
     """``boats/page.html``."""
 
-    cards: tuple[CardView, ...]
+    groups: tuple[BoatGroupView, ...]
     deleted: tuple[DeletedView, ...]
     just_deleted: DeletedView | None
     import_request_id: str
@@ -107,11 +118,24 @@ def card_view(
     )
 
 
-def grouped(rows: Sequence[BoatRow]) -> tuple[BoatRow, ...]:
+def grouped(rows: Sequence[BoatRow]) -> tuple[tuple[BoatRow, ...], ...]:
     """The boats in their order, each followed by its options."""
     known = {row.id for row in rows}
     options = [row for row in rows if row.role == "option" and row.forked_from in known]
-    return tuple(one for row in rows if row not in options for one in (row, *_below(row, options)))
+    return tuple((row, *_below(row, options)) for row in rows if row not in options)
+
+
+def group_view(rows: Sequence[BoatRow], card: Callable[[BoatRow], CardView]) -> BoatGroupView:
+    """A boat, which comes first, with its options; what was put aside is counted only."""
+    root, *options = rows
+    aside = sum(row.aside_us is not None for row in options)
+    return BoatGroupView(
+        id=f"group-{root.id}",
+        boat=card(root),
+        options=tuple(card(row) for row in options if row.aside_us is None),
+        options_url=f"/boats/{root.id}/options",
+        aside="" if not aside else f"{aside} option{'' if aside == 1 else 's'} put aside",
+    )
 
 
 def _below(row: BoatRow, options: Sequence[BoatRow]) -> Iterator[BoatRow]:

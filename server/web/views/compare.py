@@ -17,7 +17,7 @@ from server.web.views.controls import HeadView, head_view
 from server.web.views.event_figures import VERDICT_MARKS
 from server.web.views.figures import NONE, sag_volts
 from server.web.views.forms import ChoiceView, FormView
-from server.web.views.history import LinkView, step_words
+from server.web.views.history import GoOnView, step_words
 from server.web.views.loads import LoadRowView, basis_words, rows
 from server.web.views.options_tabs import TabsView, tabs_view
 from server.web.views.state import ViewState
@@ -43,7 +43,7 @@ CAUTION = (
 
 
 @dataclass(frozen=True)
-class GroupView:
+class DiffersView:
     """What differs of one kind."""
 
     id: str
@@ -191,10 +191,10 @@ class CompareView:
     head: HeadView
     tabs: TabsView
     chooser: ChooserView
-    first: LinkView
-    second: LinkView
+    first: GoOnView
+    second: GoOnView
     same: str
-    groups: tuple[GroupView, ...]
+    groups: tuple[DiffersView, ...]
     loads: LoadsView
     diagram: DiagramView
     look: FormView
@@ -208,7 +208,7 @@ class CompareView:
     steps: StepsView
     copper: CopperView
     work: WorkView
-    deeds: tuple[LinkView, ...]
+    deeds: tuple[GoOnView, ...]
     caution: str = CAUTION
 
 
@@ -269,10 +269,10 @@ def _choices(known: dict[str, str], value: str, opened: OpenBoat) -> tuple[Choic
     return tuple(ChoiceView(key, name, key == value) for key, name in named.items())
 
 
-def groups_view(found: Sequence[Difference]) -> tuple[GroupView, ...]:
+def groups_view(found: Sequence[Difference]) -> tuple[DiffersView, ...]:
     """What differs, by kind."""
     lines = {kind: tuple(one.words for one in found if one.kind == kind) for kind in KINDS}
-    return tuple(GroupView(f"differs-{kind}", TITLES[kind], lines[kind]) for kind in KINDS if lines[kind])
+    return tuple(DiffersView(f"differs-{kind}", TITLES[kind], lines[kind]) for kind in KINDS if lines[kind])
 
 
 def loads_view(sides: Sides, of: Compared, state: ViewState) -> LoadsView:

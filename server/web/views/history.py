@@ -29,7 +29,7 @@ _STEPS = {"created": "", "edit": "", "undo": "Undone: ", "redo": "Done again: "}
 
 
 @dataclass(frozen=True)
-class LinkView:
+class GoOnView:
     """A place to go on to."""
 
     id: str
@@ -50,7 +50,7 @@ class PastView:
     mark: str
     view_url: str
     compare_url: str
-    branches: tuple[LinkView, ...]
+    branches: tuple[GoOnView, ...]
     restore: FormView | None
 
 
@@ -133,7 +133,7 @@ def _row(opened: OpenBoat, one: Past) -> PastView:
         mark=mark,
         view_url=f"/boats/{opened.id}/history/{rev}",
         compare_url="" if mark else compare_url(opened.id, rev),
-        branches=tuple(LinkView(f"branch-{row.id}", row.name, f"/boats/{row.id}") for row in one.branches),
+        branches=tuple(GoOnView(f"branch-{row.id}", row.name, f"/boats/{row.id}") for row in one.branches),
         restore=None if mark else restore_form(opened, rev),
     )
 

@@ -108,7 +108,7 @@ class OptionsView:
 
 
 @dataclass(frozen=True)
-class WayView:
+class TakeOverWayView:
     """One way to take an option over."""
 
     id: str
@@ -129,7 +129,7 @@ class TakeOverView:
     role_told: str
     moved_on: tuple[str, ...]
     differs: "tuple[Difference, ...]"
-    ways: tuple[WayView, ...]
+    ways: tuple[TakeOverWayView, ...]
     back_url: str
     caution: str = CAUTION
 
@@ -237,7 +237,7 @@ def take_over_view(
 ) -> TakeOverView:
     """What taking an option over would do to the boat as it is now."""
     ways = [
-        WayView(
+        TakeOverWayView(
             "take-over-whole",
             "Take over as a whole" if option.moved_on else "Take over",
             f"“{target.row.name}” then is what the option is: every step that it made since is replaced."
@@ -248,7 +248,9 @@ def take_over_view(
     ]
     if option.moved_on and option.steps:
         told = f"The option's own steps are made again on “{target.row.name}” as it is now; its steps stay."
-        on_top = WayView("take-over-on-top", "Take over on top", told, _way_form(opened, target, "on-top"))
+        on_top = TakeOverWayView(
+            "take-over-on-top", "Take over on top", told, _way_form(opened, target, "on-top")
+        )
         ways.insert(0, on_top)
     return TakeOverView(
         title=f"Take over “{opened.row.name}”",
