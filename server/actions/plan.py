@@ -14,8 +14,10 @@ from server.boat.leads import Landings
 from server.boat.parts import AnyPart, Panel
 from server.boat.routes import Route, Routes, Spot
 from server.boat.runs import Run, Waypoint
+from server.drawing.plan_underlay import Backdrop
 from server.practice.assumptions import default
 from server.practice.materials import temperature_ratio
+from server.store.errors import UnknownPhotoError
 from server.units import Ampere, Metre, Ratio, SquareMillimetre
 
 OVERALL_KEY = "cable_overall_section"
@@ -91,6 +93,7 @@ class PlanFacts:
     wires: tuple[WireFacts, ...]
     spare: tuple[SpareFacts, ...]
     end_allowance_m: Metre
+    backdrop: Backdrop | None
     unjoined: int
     """Wires that no run reaches, but for those that go straight from part to part."""
 
@@ -110,6 +113,7 @@ def plan_facts(yard: Yard, opened: OpenBoat, chosen: Chosen | None) -> PlanFacts
         wires=wires,
         spare=tuple(_spare(boat)),
         end_allowance_m=routes.allowance.each_end,
+        backdrop=_backdrop(yard, opened),
         unjoined=sum(one.route is None and not _is_direct(routes, one.conductor) for one in wires),
     )
 
@@ -190,6 +194,19 @@ def _why_not(boat: Boat, routes: Routes, one: Conductor) -> str:
 
 def _is_direct(routes: Routes, one: Conductor) -> bool:
     return one.tail is not None and one.head is not None and routes.is_direct(one.tail.part, one.head.part)
+
+
+def _backdrop(yard: Yard, opened: OpenBoat) -> Backdrop | None:
+    """The drawing under the plan; None where there is none, or its photo is not kept here."""
+    underlay = opened.boat.underlay
+    photo = next((one for one in opened.boat.photos if underlay and one.id == underlay.photo), None)
+    if photo is None:
+        return None
+    try:
+        row = yard.store.photo(photo.sha)
+    except UnknownPhotoError:
+        return None
+    return Backdrop(f"/boats/{opened.id}/photo-files/{photo.sha}", row.width, row.height)
 
 
 def _spare(boat: Boat) -> list[SpareFacts]:

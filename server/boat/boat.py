@@ -12,6 +12,7 @@ from server.boat.modes import Event, Mode, Observation, Reading
 from server.boat.parts import AnyPart
 from server.boat.photos import Photo
 from server.boat.runs import Margin, Run, Waypoint
+from server.boat.underlay import Underlay
 from server.boat.value import Fraction, Id, Known, Name, Positive, Text, Value, refuse
 from server.practice.office import OfficeTable
 
@@ -129,6 +130,7 @@ class Boat(Value):
     islands: tuple[Island, ...] = ()
     zones: tuple[Zone, ...] = ()
     hull: Hull | None = None
+    underlay: Underlay | None = None
     margin: Margin | None = None
     waypoints: Annotated[tuple[Waypoint, ...], Field(exclude_if=_is_empty)] = ()
     runs: Annotated[tuple[Run, ...], Field(exclude_if=_is_empty)] = ()

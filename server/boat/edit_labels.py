@@ -23,6 +23,7 @@ from server.boat.edit_values import (
     PlacePart,
     PutReading,
     PutRun,
+    PutUnderlay,
     PutWaypoint,
     PutZone,
     RemoveCable,
@@ -117,6 +118,8 @@ def label(boat: Boat, edit: AnyEdit) -> str:  # noqa: PLR0911, PLR0912 - one lin
             return f"{new.name} on the plan changed" if is_there else f"{new.name} put on the plan"
         case TakeOffPlan():
             return f"{thing_name(boat, edit.id)} taken off the plan"
+        case PutUnderlay():
+            return ("No drawing" if edit.underlay is None else "Drawing laid") + " under the plan"
         case PlacePart():
             return f"{thing_name(boat, edit.part)}: {_place(boat, edit)}"
         case AcceptFinding(acceptance=new):

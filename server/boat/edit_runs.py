@@ -3,7 +3,7 @@
 from typing import Any
 
 from server.boat.boat import Boat
-from server.boat.edit_values import PlacePart, PutRun, PutWaypoint, PutZone, TakeOffPlan
+from server.boat.edit_values import PlacePart, PutRun, PutUnderlay, PutWaypoint, PutZone, TakeOffPlan
 from server.boat.forgetting import without
 from server.boat.listed import Group, find, part_of, with_added, with_changed
 
@@ -28,6 +28,11 @@ def put_zone(boat: Boat, edit: PutZone) -> Boat:
 def take_off_plan(boat: Boat, edit: TakeOffPlan) -> Boat:
     """Remove a waypoint with the runs that end there, a run, or a zone, and every mention of it."""
     return without(boat, [find(boat, edit.id, "id", _ON_PLAN).item.id])
+
+
+def put_underlay(boat: Boat, edit: PutUnderlay) -> Boat:
+    """Lay a drawing under the plan, or none."""
+    return boat.model_copy(update={"underlay": edit.underlay})
 
 
 def place_part(boat: Boat, edit: PlacePart) -> Boat:

@@ -11,6 +11,7 @@ from server.boat.modes import Event, Mode, Reading
 from server.boat.parts import AnyPart
 from server.boat.photos import Photo, Pin, PinNumber
 from server.boat.runs import Run, Waypoint
+from server.boat.underlay import Underlay
 from server.boat.value import (
     Id,
     Known,
@@ -280,6 +281,13 @@ class TakeOffPlan(Value):
     id: Id
 
 
+class PutUnderlay(Value):
+    """Lay a drawing under the plan, or none."""
+
+    kind: Literal["put-underlay"] = "put-underlay"
+    underlay: Underlay | None = None
+
+
 class PlacePart(Value):
     """Put a part at a waypoint, on the plan, or nowhere in particular; what is left out is not known."""
 
@@ -378,6 +386,7 @@ SingleEdit = Annotated[
     | PutRun
     | PutZone
     | TakeOffPlan
+    | PutUnderlay
     | PlacePart
     | AcceptFinding
     | AddPhoto

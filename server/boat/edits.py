@@ -37,6 +37,7 @@ from server.boat.edit_values import (
     PlacePart,
     PutReading,
     PutRun,
+    PutUnderlay,
     PutWaypoint,
     PutZone,
     RemoveCable,
@@ -87,6 +88,7 @@ __all__ = [
     "PlacePart",
     "PutReading",
     "PutRun",
+    "PutUnderlay",
     "PutWaypoint",
     "PutZone",
     "RemoveCable",
@@ -187,6 +189,7 @@ _MAY_MISNAME = (
     DuplicateConductor,
     PutWaypoint,
     PutRun,
+    PutUnderlay,
     PutZone,
 )
 
@@ -264,6 +267,8 @@ def _made(boat: Boat, edit: SingleEdit) -> Boat:  # noqa: PLR0911, PLR0912 - one
             return edit_runs.put_zone(boat, edit)
         case TakeOffPlan():
             return edit_runs.take_off_plan(boat, edit)
+        case PutUnderlay():
+            return edit_runs.put_underlay(boat, edit)
         case PlacePart():
             return edit_runs.place_part(boat, edit)
         case AcceptFinding():

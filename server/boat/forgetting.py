@@ -33,7 +33,10 @@ def without(boat: Boat, ids: Iterable[str]) -> Boat:
     changes["accepted"] = tuple(one for one in boat.accepted if gone.isdisjoint(_named_by(one)))
     changes["row_order"] = tuple(part for part in boat.row_order if part not in gone)
     changes["assumptions"] = tuple(o for o in boat.assumptions if o.subject not in gone)
-    return boat.model_copy(update={k: v for k, v in changes.items() if not _same(v, getattr(boat, k))})
+    changed: dict[str, object] = {k: v for k, v in changes.items() if not _same(v, getattr(boat, k))}
+    if boat.underlay is not None and boat.underlay.photo in gone:
+        changed["underlay"] = None
+    return boat.model_copy(update=changed)
 
 
 def _named_by(one: Acceptance) -> set[str | None]:

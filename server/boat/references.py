@@ -114,6 +114,8 @@ def _repeated_terminals(boat: Boat) -> Iterator[Problem]:
 
 
 def _run_problems(boat: Boat) -> Iterator[Problem]:
+    if boat.underlay is not None and all(photo.id != boat.underlay.photo for photo in boat.photos):
+        yield _unknown("underlay.photo", boat.underlay.photo, "photo")
     zones, waypoints = {z.id for z in boat.zones}, {w.id for w in boat.waypoints}
     for n, run in enumerate(boat.runs):
         for side, name in (("start", run.start), ("end", run.end)):

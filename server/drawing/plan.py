@@ -9,6 +9,7 @@ from server.boat.hull import Point, hull_outline
 from server.boat.routes import Routes
 from server.boat.value import Place
 from server.drawing.plan_labels import Labels
+from server.drawing.plan_underlay import Backdrop, draw_underlay
 from server.drawing.svg import Svg, add, finished, number, root
 from server.units import Metre
 
@@ -65,6 +66,8 @@ class Sheet:
         reach = [one.from_bow_m for one in things] + [one.from_bow_m for one in corners]
         if boat.hull is not None and boat.length_m is not None:
             reach.append(boat.length_m)
+        if boat.underlay is not None:
+            reach += [boat.underlay.first.from_bow_m, boat.underlay.second.from_bow_m]
         if not reach or not max(reach):
             return None
         sides = [abs(one.from_centreline_m) for one in things]
@@ -73,7 +76,7 @@ class Sheet:
         return cls(max(reach), max(beam / 2, LEAST_BREADTH_M, *sides))
 
 
-def draw_plan(boat: Boat, url: str, lit: Lit) -> Svg | None:
+def draw_plan(boat: Boat, url: str, lit: Lit, picture: Backdrop | None = None) -> Svg | None:
     """The plan; a thing touched asks for ``url`` with ``on``. None where nothing has a place yet."""
     sheet = Sheet.of(boat)
     if sheet is None:
@@ -89,6 +92,12 @@ def draw_plan(boat: Boat, url: str, lit: Lit) -> Svg | None:
         data_left=number(EDGE),
         data_middle=f"{sheet.middle:.4f}",
     )
+    if picture is not None and boat.underlay is not None:
+        first, second = (
+            sheet.at((fix.from_bow_m, fix.from_centreline_m))
+            for fix in (boat.underlay.first, boat.underlay.second)
+        )
+        draw_underlay(svg, picture, boat.underlay, (first, second))
     _draw_hull(svg, boat, sheet)
     for zone in boat.zones:
         _draw_zone(svg, sheet, zone, labels)

@@ -3,25 +3,31 @@
 import json
 
 import pytest
+from pydantic import ValidationError
 
 from server.boat.boat import Zone
 from server.boat.caps import broken_caps
 from server.boat.document import DocumentError, boat_bytes, read_boat
 from server.boat.edits import (
+    AddPhoto,
     AnyEdit,
     ChangeValue,
     EditError,
     PlacePart,
     PutRun,
+    PutUnderlay,
     PutWaypoint,
     PutZone,
+    RemovePhoto,
     Rename,
     TakeOffPlan,
     apply,
     label,
 )
 from server.boat.hull import Hull, rectangle
+from server.boat.photos import Photo
 from server.boat.runs import Margin, Run, Waypoint
+from server.boat.underlay import Underlay
 from tests.boat.run_boat import BARE, BOAT, at
 
 
@@ -112,3 +118,33 @@ def test_a_boat_may_have_only_so_many_runs() -> None:
 def test_the_history_tells_what_was_done_on_the_plan(edit: AnyEdit, words: str) -> None:
     assert label(BOAT, edit) == words
     assert apply(BOAT, edit)
+
+
+PHOTO = Photo(id="general", sha="0" * 64)
+FIX = {"x": 0.25, "y": 0.5, "from_bow_m": 2.0}
+LAID = {"photo": "general", "first": FIX, "second": {"x": 0.75, "y": 0.5, "from_bow_m": 6.0}}
+
+
+def test_a_drawing_under_the_plan_goes_with_its_photo() -> None:
+    put = PutUnderlay(underlay=Underlay.model_validate(LAID))
+    boat = apply(apply(BOAT, AddPhoto(photo=PHOTO)), put)
+
+    assert read_boat(boat_bytes(boat)) == boat
+    assert boat.underlay == put.underlay
+    assert apply(boat, RemovePhoto(id="general")).underlay is None
+    assert apply(boat, PutUnderlay()).underlay is None
+    assert [label(boat, one) for one in (put, PutUnderlay())] == [
+        "Drawing laid under the plan",
+        "No drawing under the plan",
+    ]
+    with pytest.raises(EditError) as error:
+        apply(BOAT, put)
+    assert "no photo" in error.value.message
+
+
+@pytest.mark.parametrize("second", [FIX | {"from_bow_m": 6.0}, FIX | {"x": 0.75}])
+def test_two_points_of_a_drawing_lie_apart(second: dict[str, float]) -> None:
+    with pytest.raises(ValidationError) as error:
+        Underlay.model_validate(LAID | {"second": second})
+
+    assert "lie apart" in str(error.value)

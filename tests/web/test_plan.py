@@ -8,6 +8,7 @@ from fastapi.testclient import TestClient
 
 from server.practice.assumptions import default
 from tests.web.reading import element, form_with, ids, words
+from tests.web.test_photos import add, jpeg, send
 
 HTMX = {"HX-Request": "true"}
 NEW = {
@@ -318,3 +319,28 @@ def test_a_conductor_on_the_history_of_lengths_is_named_by_its_ends(plan: Plan) 
 
     assert wire.get("name") is None
     assert "Main panel to Autopilot" in words(element(after, "plan-change-wires"))
+
+
+def test_a_drawing_lies_under_the_plan_by_two_of_its_pins(sloop: TestClient) -> None:
+    """800 × 400 px; pins at a quarter and three quarters of its width are 4 m apart: 100 px a metre."""
+    plan = Plan(sloop)
+    plan.boat = "/boats/sloop"
+    assert "plan-save" not in plan.look("drawing")
+    photo = add(sloop, jpeg((800, 400)), caption="General arrangement").rsplit("/", 1)[-1]
+    for x in ("25", "75"):
+        send(sloop, f"/boats/sloop/photos/{photo}", "pin-new-set", tag="frame", x=x, y="50")
+    places = {"bow1": "2", "side1": "0", "bow2": "6", "side2": "0"}
+    wrong = plan.put("drawing", 422, photo=photo, pin1="1", pin2="9", **places)
+    same = plan.put("drawing", 422, photo=photo, pin1="1", pin2="2", **(places | {"bow2": "2"}))
+    page = plan.put("drawing", photo=photo, pin1="1", pin2="2", **places)
+    image = re.search(r'<image [^>]*transform="matrix\(([^)]*)\)"', page)
+    scale = re.search(r'data-scale="([^"]*)"', page)
+    kept = form_with(plan.look("drawing"), "plan-save").fields
+
+    assert "number of a pin" in words(element(wrong, "plan-pin2-error"))
+    assert "lie apart" in words(element(same, "plan-bow2-error"))
+    assert image is not None
+    assert scale is not None
+    assert float(image[1].split()[0]) == pytest.approx(float(scale[1]) / 100, rel=1e-3)
+    assert (kept["pin1"], kept["pin2"], kept["bow2"]) == ("1", "2", "6")
+    assert "<image" not in plan.put("drawing", photo="")

@@ -18,11 +18,20 @@ from server.web.views.fitting_fields import AskedView, Errors
 from server.web.views.forms import ChoiceView, FormView
 from server.web.views.plan_change import PlanChangeView
 from server.web.views.plan_chosen import chosen_lines, chosen_title
-from server.web.views.plan_fields import HULL, MARGIN, NEW_RUN, NEW_WAYPOINT, NEW_ZONE, fields_of, kind_of
+from server.web.views.plan_fields import (
+    DRAWING,
+    HULL,
+    MARGIN,
+    NEW_RUN,
+    NEW_WAYPOINT,
+    NEW_ZONE,
+    fields_of,
+    kind_of,
+)
 from server.web.views.plan_tables import TableView, tables
 
 NEW = ((NEW_RUN, "New run"), (NEW_WAYPOINT, "New waypoint"), (NEW_ZONE, "New zone"))
-SHAPES = ((HULL, "Hull"), (MARGIN, "Margins"))
+SHAPES = ((HULL, "Hull"), (DRAWING, "Drawing"), (MARGIN, "Margins"))
 _REMOVING = {
     "run": "Remove this run",
     "waypoint": "Remove this waypoint and its runs",
@@ -128,7 +137,7 @@ def plan_view(  # noqa: PLR0913 - each names one thing of the page
         head=head_view(opened, "plan"),
         told=told,
         url=path,
-        drawing=draw_plan(boat, url, _lit(boat, facts, on)),
+        drawing=draw_plan(boat, url, _lit(boat, facts, on), facts.backdrop),
         modes=tuple(ChoiceView(one.id, one.name, one.id == mode) for one in boat.modes),
         mode_hidden=(("on", on),),
         links=tuple(

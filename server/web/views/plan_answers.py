@@ -3,12 +3,15 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from pydantic import ValidationError
+
 from server.actions import plan_edits
 from server.boat.boat import Boat
-from server.boat.edits import AnyEdit
+from server.boat.edits import AnyEdit, PutUnderlay
 from server.boat.hull import Hull, Outline, rectangle
 from server.boat.laid import Laid
 from server.boat.runs import Margin
+from server.boat.underlay import Fix, Underlay
 from server.boat.value import Place
 from server.web.forms import Wrong, number
 from server.web.views.plan_fields import SPACES, kind_of
@@ -107,6 +110,8 @@ def _made(  # noqa: PLR0911 - one a kind
             return plan_edits.length_edit(on, length)
         case "hull":
             return _hull(boat, told)
+        case "drawing":
+            return _drawing(boat, told)
         case _:
             return _margin(boat, told)
 
@@ -168,6 +173,32 @@ def _hull(boat: Boat, told: Answers) -> AnyEdit | None:
         return None
     shape = None if beam is None else Hull.model_validate({"beam_m": beam, "bow": bow, "stern": stern})
     return plan_edits.hull_edit(boat, length, shape)
+
+
+def _drawing(boat: Boat, told: Answers) -> AnyEdit | None:
+    photos = {one.id: one for one in boat.photos}
+    chosen = told.choice("photo", ("", *photos))
+    if told.errors or not chosen:
+        return None if told.errors else PutUnderlay()
+    pins = {str(pin.number): pin for pin in photos[chosen].pins}
+    fixes = []
+    for at in ("1", "2"):
+        pin = pins.get(told.typed.get(f"pin{at}", "").strip())
+        bow = told.figure(f"bow{at}", "m", "6.5")
+        side = told.figure(f"side{at}", "m", "-0.8", least=-LONGEST_M)
+        if pin is None:
+            told.errors[f"pin{at}"] = "Enter the number of a pin of this photo; pins are put on its own page."
+        if bow is None:
+            told.errors.setdefault(f"bow{at}", "Enter how far the point is from the bow.")
+        if pin is not None and bow is not None:
+            fixes.append(Fix(x=pin.x, y=pin.y, from_bow_m=bow, from_centreline_m=side or 0.0))
+    if told.errors:
+        return None
+    try:
+        return PutUnderlay(underlay=Underlay(photo=chosen, first=fixes[0], second=fixes[1]))
+    except ValidationError:
+        told.errors["bow2"] = "The two points lie apart on the drawing and on the plan: enter another one."
+        return None
 
 
 def _margin(boat: Boat, told: Answers) -> AnyEdit | None:

@@ -5,7 +5,7 @@ from server.boat.boat import Boat
 from server.boat.routes import Route
 from server.drawing.plan import place_words
 from server.web.views.plan_change import length_words, wire_name
-from server.web.views.plan_fields import HULL, MARGIN, NEW_RUN, NEW_WAYPOINT, NEW_ZONE
+from server.web.views.plan_fields import DRAWING, HULL, MARGIN, NEW_RUN, NEW_WAYPOINT, NEW_ZONE
 from server.web.views.plan_tables import fill_words, heat_words, spot_words, way_words
 
 TITLES = {
@@ -13,6 +13,7 @@ TITLES = {
     NEW_WAYPOINT: "New waypoint",
     NEW_ZONE: "New zone",
     HULL: "Hull",
+    DRAWING: "Drawing under the plan",
     MARGIN: "Margins",
 }
 _HELP = {
@@ -25,6 +26,10 @@ _HELP = {
     ),
     NEW_ZONE: ("Engine spaces take from what a conductor may carry. The sides may come later.",),
     HULL: ("An outline for orientation only: no figure follows from it.",),
+    DRAWING: (
+        "Put a photo of the drawing on the boat's photos, with a pin on each of two points.",
+        "Say here where these two points lie; they give its scale, turn and place.",
+    ),
     MARGIN: ("What is longer at each end than its way, and what is left for later.",),
 }
 

@@ -7,12 +7,14 @@ from server.boat.conductors import Conductor
 from server.boat.hull import Outline
 from server.boat.lengths import allowance_of
 from server.boat.parts import Part
+from server.boat.photos import Photo
 from server.boat.runs import Run, Waypoint
 from server.boat.value import Place, Span, nominal
 from server.web.views.figures import plain_number
 from server.web.views.fitting_fields import AskedView, Errors, choices
 
-NEW_RUN, NEW_WAYPOINT, NEW_ZONE, HULL, MARGIN = "new-run", "new-waypoint", "new-zone", "hull-shape", "margins"
+NEW_RUN, NEW_WAYPOINT, NEW_ZONE = "new-run", "new-waypoint", "new-zone"
+HULL, DRAWING, MARGIN = "hull-shape", "drawing", "margins"
 WAYPOINTS = "plan-waypoints"
 """The list of waypoints that fields offer."""
 BOWS = (("fine", "fine"), ("full", "full"), ("square", "square"))
@@ -66,6 +68,8 @@ def fields_of(  # noqa: PLR0911 - one list a kind
                 _choice("bow", "Bow", BOWS, told, errors),
                 _choice("stern", "Stern", STERNS, told, errors),
             )
+        case "drawing":
+            return _drawing_fields(boat, told, errors)
         case "margin":
             return (
                 _line("allowance", "Extra at each end", told, errors, unit="m"),
@@ -78,7 +82,14 @@ def fields_of(  # noqa: PLR0911 - one list a kind
 
 def kind_of(boat: Boat, on: str) -> str:
     """What the chosen thing is; empty where it is nothing that is there."""
-    fixed = {NEW_RUN: "run", NEW_WAYPOINT: "waypoint", NEW_ZONE: "zone", HULL: "hull", MARGIN: "margin"}
+    fixed = {
+        NEW_RUN: "run",
+        NEW_WAYPOINT: "waypoint",
+        NEW_ZONE: "zone",
+        HULL: "hull",
+        DRAWING: "drawing",
+        MARGIN: "margin",
+    }
     if on in fixed:
         return fixed[on]
     groups = {
@@ -97,6 +108,8 @@ def known(boat: Boat, on: str) -> Typed:  # noqa: PLR0911 - one a kind
         hull = boat.hull
         shape = {} if hull is None else {"beam": _figure(hull.beam_m), "bow": hull.bow, "stern": hull.stern}
         return {"length": _figure(boat.length_m), "bow": "fine", "stern": "broad", **shape}
+    if on == DRAWING:
+        return _drawing(boat)
     if on == MARGIN:
         margin = boat.margin
         told = {"allowance": _figure(allowance_of(boat.assumptions).each_end)}
@@ -121,6 +134,45 @@ def known(boat: Boat, on: str) -> Typed:  # noqa: PLR0911 - one a kind
             return {"length": _figure(nominal(length))}
         case _:
             return {}
+
+
+def photo_name(photo: Photo, number: int) -> str:
+    """A photo as it is called in a list."""
+    return photo.caption or f"photo {number}"
+
+
+def _drawing_fields(boat: Boat, told: Typed, errors: Errors) -> tuple[AskedView, ...]:
+    if not boat.photos:
+        return ()
+    photos = ((one.id, photo_name(one, number)) for number, one in enumerate(boat.photos, start=1))
+    return (
+        _choice("photo", "Drawing", (("", "none"), *photos), told, errors),
+        *(
+            _line(f"{name}{at}", f"Point {at}: {words}", told, errors, unit=unit, kind=kind)
+            for at in (1, 2)
+            for name, words, unit, kind in (
+                ("pin", "its pin", "", "count"),
+                ("bow", "from the bow", "m", "text"),
+                ("side", "to starboard, − to port", "m", "text"),
+            )
+        ),
+    )
+
+
+def _drawing(boat: Boat) -> Typed:
+    """The drawing as it lies; a pin that has moved since is left open."""
+    if boat.underlay is None:
+        return {"pin1": "1", "pin2": "2"}
+    told = {"photo": boat.underlay.photo}
+    pins = next((one.pins for one in boat.photos if one.id == boat.underlay.photo), ())
+    for at, fix in ((1, boat.underlay.first), (2, boat.underlay.second)):
+        pin = next((str(one.number) for one in pins if (one.x, one.y) == (fix.x, fix.y)), "")
+        told |= {
+            f"pin{at}": pin,
+            f"bow{at}": _figure(fix.from_bow_m),
+            f"side{at}": _figure(fix.from_centreline_m),
+        }
+    return told
 
 
 def _run(run: Run, names: Mapping[str, str]) -> Typed:
