@@ -370,8 +370,8 @@ def edits(draw: st.DrawFn, boat: Boat, fresh: str) -> SingleEdit:  # noqa: PLR09
             where = draw(st.none() | places)
             return PutWaypoint(waypoint=Waypoint(id=fresh, name=draw(words), place=where))
         case "put-run":
-            ends = draw(st.permutations([*(one.id for one in boat.waypoints), "here", "there"]))
-            return PutRun(run=Run(id=fresh, name="Run", start=ends[0], end=ends[1], length_m=length))
+            joined = draw(st.permutations([*(one.id for one in boat.waypoints), "here", "there"]))
+            return PutRun(run=Run(id=fresh, name="Run", start=joined[0], end=joined[1], length_m=length))
         case "put-zone":
             return PutZone(zone=Zone(id=fresh, name="Zone", engine_space=keep))
         case "take-off-plan":

@@ -117,7 +117,7 @@ def test_a_boat_may_have_only_so_many_runs() -> None:
 )
 def test_the_history_tells_what_was_done_on_the_plan(edit: AnyEdit, words: str) -> None:
     assert label(BOAT, edit) == words
-    assert apply(BOAT, edit)
+    assert apply(BOAT, edit).name == BOAT.name
 
 
 PHOTO = Photo(id="general", sha="0" * 64)

@@ -21,7 +21,7 @@ def save(page: Page, answered: str, **typed: str) -> None:
     settled(page)
 
 
-def choose(page: Page, link: str, title: str) -> None:
+def choose(page: Page, link: str, title: str | re.Pattern[str]) -> None:
     """Touch a link of the plan and wait for its form."""
     page.locator(link).tap()
     expect(page.locator("#plan-chosen-title")).to_have_text(title)

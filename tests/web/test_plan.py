@@ -331,8 +331,9 @@ def test_a_drawing_lies_under_the_plan_by_two_of_its_pins(sloop: TestClient) -> 
         send(sloop, f"/boats/sloop/photos/{photo}", "pin-new-set", tag="frame", x=x, y="50")
     places = {"bow1": "2", "side1": "0", "bow2": "6", "side2": "0"}
     wrong = plan.put("drawing", 422, photo=photo, pin1="1", pin2="9", **places)
-    same = plan.put("drawing", 422, photo=photo, pin1="1", pin2="2", **(places | {"bow2": "2"}))
-    page = plan.put("drawing", photo=photo, pin1="1", pin2="2", **places)
+    one_place = places | {"bow2": "2"}
+    same = plan.put("drawing", 422, photo=photo, pin1="1", pin2="2", **one_place)
+    page = plan.put("drawing", 200, photo=photo, pin1="1", pin2="2", **places)
     image = re.search(r'<image [^>]*transform="matrix\(([^)]*)\)"', page)
     scale = re.search(r'data-scale="([^"]*)"', page)
     kept = form_with(plan.look("drawing"), "plan-save").fields
