@@ -10,17 +10,14 @@ from server.boat.conductors import Conductor
 from server.boat.leads import End, Landings
 from server.boat.parts import (
     AnyPart,
-    Battery,
     Bonding,
     Busbar,
     EngineBlock,
-    Inverter,
     Load,
-    Outboard,
     Panel,
     Post,
 )
-from server.boat.terminals import terminals
+from server.boat.terminals import section_terminals, terminals
 from server.boat.value import TerminalRef, nominal
 
 if TYPE_CHECKING:
@@ -88,21 +85,13 @@ def _is_way(panel: Panel, terminal: str) -> bool:
 
 def _may_be(part: AnyPart, terminal: str, like: "Polarity") -> bool:
     """Whether a terminal can be of a polarity by its name; bars, posts and the like take either."""
-    match part:
-        case Panel():
-            sections = [one for one in part.sections if terminal.startswith(f"{one.id}-")]
-            return any(one.polarity == like for one in sections)
-        case Load():
-            return (terminal in part.negatives) == (like == "negative")
-        case Battery() | Inverter() | Outboard():
-            return (terminal == "negative") == (like == "negative")
-        case _:
-            is_negative = "negative" in terminal or terminal == "ground"
-            return is_negative == (like == "negative") or not _has_poles(part)
+    if isinstance(part, Panel):
+        return any(one.polarity == like and terminal in section_terminals(one) for one in part.sections)
+    negatives = part.negatives if isinstance(part, Load) else _NEGATIVES.intersection(terminals(part))
+    return not negatives or (terminal in negatives) == (like == "negative")
 
 
-def _has_poles(part: AnyPart) -> bool:
-    return any("negative" in name or name == "ground" for name in terminals(part))
+_NEGATIVES = frozenset({"negative", "output-negative", "coil-negative", "ground"})
 
 
 def takes_several(part: AnyPart) -> bool:

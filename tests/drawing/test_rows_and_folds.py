@@ -6,9 +6,10 @@ import pytest
 
 from server.boat.boat import Boat
 from server.boat.finding import Finding
+from server.boat.leads import leads
 from server.boat.value import TerminalRef
 from server.drawing.card import card_picture
-from server.drawing.diagram import picture_layout, wiring_diagram
+from server.drawing.diagram import diagram_of, picture_layout, wiring_diagram
 from server.drawing.shapes import Portrait
 from tests.drawing.answers import in_event, load_answer, mode_answer
 from tests.drawing.pictures import BOATS, parsed, seed, texts
@@ -91,6 +92,44 @@ def test_a_selected_load_unfolds_its_panel() -> None:
 
     shown = {p.rung.part for p in layout.plates if p.rung.kind == "load"}
     assert set(fold.members) <= shown
+
+
+def test_a_conductor_or_fuse_that_shall_be_seen_unfolds_its_panel() -> None:
+    yacht = seed(YACHT)
+    folded = picture_layout(yacht, mode_id=None)
+    hidden = [
+        found
+        for found in leads(yacht)
+        if found.part in {part for plate in folded.plates for part in plate.rung.members}
+    ]
+    lead = hidden[0]
+
+    layout = picture_layout(yacht, mode_id=None, unfolded=frozenset({lead.conductors[0]}))
+
+    assert lead.part in {p.rung.part for p in layout.plates if p.rung.kind == "load"}
+
+
+def test_a_small_boat_folds_only_the_panels_that_were_shut() -> None:
+    sloop = seed("1-sloop")
+
+    layout = picture_layout(sloop, mode_id=None, shut=frozenset({"panel"}))
+
+    (fold,) = [p.rung for p in layout.plates if p.rung.kind == "fold"]
+    assert fold.part == "panel"
+    assert len(layout.plates) < len(picture_layout(sloop, mode_id=None).plates)
+
+
+def test_what_was_touched_is_marked_in_the_picture() -> None:
+    sloop = seed("1-sloop")
+    layout = picture_layout(sloop, mode_id=None)
+
+    def chosen(thing: str) -> set[str]:
+        drawn = parsed(diagram_of(sloop, layout, chosen=thing))
+        return {n.get("id", "") for n in drawn.iter() if "chosen" in n.get("class", "").split()}
+
+    assert chosen("panel-feed") == {"conductor-panel-feed"}
+    assert "part-negative-bus" in chosen("negative-bus")
+    assert chosen("nothing") == set()
 
 
 def test_a_fold_tells_what_it_holds() -> None:
