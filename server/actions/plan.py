@@ -18,7 +18,7 @@ from server.drawing.plan_underlay import Backdrop
 from server.practice.assumptions import default
 from server.practice.materials import temperature_ratio
 from server.store.errors import UnknownPhotoError
-from server.units import Ampere, Metre, Ratio, SquareMillimetre
+from server.units import Ampere, Celsius, Metre, Ratio, SquareMillimetre
 
 OVERALL_KEY = "cable_overall_section"
 _TEMPERATURE_KEYS = {True: "conductor_temperature_engine_space", False: "conductor_temperature"}
@@ -52,6 +52,8 @@ class RunFacts:
     area_mm2: SquareMillimetre
     unknown: int
     heat_w_per_m: float | None
+    temperature_c: Celsius
+    """What is assumed of conductors there."""
     fill: Fill | None
 
 
@@ -93,6 +95,8 @@ class PlanFacts:
     wires: tuple[WireFacts, ...]
     spare: tuple[SpareFacts, ...]
     end_allowance_m: Metre
+    overall: Ratio
+    """The outside section of a cable over that of its copper, as assumed."""
     backdrop: Backdrop | None
     unjoined: int
     """Wires that no run reaches, but for those that go straight from part to part."""
@@ -113,6 +117,7 @@ def plan_facts(yard: Yard, opened: OpenBoat, chosen: Chosen | None) -> PlanFacts
         wires=wires,
         spare=tuple(_spare(boat)),
         end_allowance_m=routes.allowance.each_end,
+        overall=assumed_figure(boat, OVERALL_KEY)[1],
         backdrop=_backdrop(yard, opened),
         unjoined=sum(one.route is None and not _is_direct(routes, one.conductor) for one in wires),
     )
@@ -127,6 +132,7 @@ def _run(
 ) -> RunFacts:
     area = sum(one.size.area_mm2 for one in wires if one.size is not None)
     told = routes.is_in_engine_space(run.id)
+    temperature_c = assumed_figure(boat, _TEMPERATURE_KEYS[told == "yes"])[1]
     return RunFacts(
         run=run,
         start=routes.waypoints[run.start],
@@ -136,14 +142,15 @@ def _run(
         wires=wires,
         area_mm2=area,
         unknown=sum(one.size is None for one in wires),
-        heat_w_per_m=None if amps is None else _heat(boat, wires, amps, is_hot=told == "yes"),
+        heat_w_per_m=None if amps is None else _heat(wires, amps, temperature_c),
+        temperature_c=temperature_c,
         fill=_fill(boat, run, area),
     )
 
 
-def _heat(boat: Boat, wires: tuple[Conductor, ...], amps: Mapping[str, Ampere], *, is_hot: bool) -> float:
-    """Watts a metre, I²·r, of wires of known size at the temperature that is assumed of conductors there."""
-    ratio = temperature_ratio(_assumed(boat, _TEMPERATURE_KEYS[is_hot])[1])
+def _heat(wires: tuple[Conductor, ...], amps: Mapping[str, Ampere], temperature_c: Celsius) -> float:
+    """Watts a metre, I²·r, of the wires of known size."""
+    ratio = temperature_ratio(temperature_c)
     return sum(
         amps.get(one.id, 0.0) ** 2 * one.size.resistance_ohm_per_m * ratio
         for one in wires
@@ -154,12 +161,13 @@ def _heat(boat: Boat, wires: tuple[Conductor, ...], amps: Mapping[str, Ampere], 
 def _fill(boat: Boat, run: Run, area: SquareMillimetre) -> Fill | None:
     if run.trunking_mm2 is None or not area:
         return None
-    low, value, high = (area * factor / run.trunking_mm2 for factor in _assumed(boat, OVERALL_KEY))
+    low, value, high = (area * factor / run.trunking_mm2 for factor in assumed_figure(boat, OVERALL_KEY))
     growth = 0.0 if boat.margin is None else boat.margin.growth or 0.0
     return Fill(low, value, high, value * (1 + growth))
 
 
-def _assumed(boat: Boat, key: str) -> tuple[float, float, float]:
+def assumed_figure(boat: Boat, key: str) -> tuple[float, float, float]:
+    """Low, likeliest and high of what is assumed for a boat: its own figure, else the built-in one."""
     own = next((one for one in boat.assumptions if one.key == key and one.subject is None), None)
     one = default(key) if own is None else own
     return one.low, one.value, one.high

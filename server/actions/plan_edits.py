@@ -1,5 +1,6 @@
 """Changes of the plan as edits: runs between waypoints called by their names, new ones made on the way."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from server.boat.boat import Boat, Zone
@@ -18,7 +19,6 @@ from server.boat.edits import (
     new_id,
 )
 from server.boat.hull import Hull
-from server.boat.lengths import END_ALLOWANCE_KEY
 from server.boat.runs import Margin, Run, Waypoint
 from server.boat.value import Place
 from server.practice.assumptions import default
@@ -110,20 +110,24 @@ def hull_edit(boat: Boat, length_m: Metre | None, hull: Hull | None) -> Several:
     return Several(edits=edits, label=f"Hull of {boat.name}"[:120])
 
 
-def margin_edit(boat: Boat, margin: Margin | None, end_allowance_m: Metre | None) -> Several:
-    """What is left for later, and what a conductor is longer than its way at each end."""
+def margin_edit(boat: Boat, margin: Margin | None, assumed: Mapping[str, float | None]) -> Several:
+    """What is left for later, and the boat's own figures in place of what is assumed; None takes one back."""
     left = None if margin is None else margin.model_dump(mode="json", exclude_none=True)
     edits: list[SingleEdit] = [ChangeValue(field="margin", value=left)]
-    usual = default(END_ALLOWANCE_KEY)
-    own = any(one.key == END_ALLOWANCE_KEY and one.subject is None for one in boat.assumptions)
-    if end_allowance_m is not None and (own or end_allowance_m != usual.value):
-        low, high = min(usual.low, end_allowance_m), max(usual.high, end_allowance_m)
-        edits.append(
-            SetAssumption(key=END_ALLOWANCE_KEY, low=low, value=end_allowance_m, high=high, source=OWN_FIGURE)
-        )
-    elif end_allowance_m is None and own:
-        edits.append(ClearAssumption(key=END_ALLOWANCE_KEY))
+    for key, value in assumed.items():
+        edits += _assumed(boat, key, value)
     return Several(edits=tuple(edits), label="Margins of the plan")
+
+
+def _assumed(boat: Boat, key: str, value: float | None) -> list[SingleEdit]:
+    usual = default(key)
+    own = next((one.value for one in boat.assumptions if one.key == key and one.subject is None), None)
+    if value is None:
+        return [] if own is None else [ClearAssumption(key=key)]
+    if value == (usual.value if own is None else own):
+        return []
+    low, high = min(usual.low, value), max(usual.high, value)
+    return [SetAssumption(key=key, low=low, value=value, high=high, source=OWN_FIGURE)]
 
 
 def length_edit(conductor: str, measured_m: Metre | None) -> AnyEdit:

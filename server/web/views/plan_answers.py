@@ -6,10 +6,12 @@ from dataclasses import dataclass, field
 from pydantic import ValidationError
 
 from server.actions import plan_edits
+from server.actions.plan import OVERALL_KEY
 from server.boat.boat import Boat
 from server.boat.edits import AnyEdit, PutUnderlay
 from server.boat.hull import Hull, Outline, rectangle
 from server.boat.laid import Laid
+from server.boat.lengths import END_ALLOWANCE_KEY
 from server.boat.runs import Margin
 from server.boat.underlay import Fix, Underlay
 from server.boat.value import Place
@@ -207,10 +209,12 @@ def _margin(boat: Boat, told: Answers) -> AnyEdit | None:
     spare = told.figure("spare", "ways", "2", most=MOST_SPARE_WAYS)
     if spare is not None and spare != round(spare):
         told.errors["spare"] = "Enter a whole number."
+    overall = told.more_than_nothing("overall", "times", "3.5", most=50.0)
     if told.errors:
         return None
     margin = Margin(
         growth=None if growth is None else growth / 100,
         spare_ways=None if spare is None else round(spare),
     )
-    return plan_edits.margin_edit(boat, None if margin == Margin() else margin, allowance)
+    assumed = {END_ALLOWANCE_KEY: allowance, OVERALL_KEY: overall}
+    return plan_edits.margin_edit(boat, None if margin == Margin() else margin, assumed)

@@ -50,7 +50,7 @@ def chosen_lines(boat: Boat, facts: PlanFacts, on: str, kind: str) -> tuple[str,
         return _HELP[on]
     match kind:
         case "run":
-            return _run(boat, next(one for one in facts.runs if one.run.id == on))
+            return _run(boat, facts, next(one for one in facts.runs if one.run.id == on))
         case "part":
             return _part(next(one for one in facts.parts if one.part.id == on))
         case "wire":
@@ -63,12 +63,15 @@ def chosen_lines(boat: Boat, facts: PlanFacts, on: str, kind: str) -> tuple[str,
             return ()
 
 
-def _run(boat: Boat, one: RunFacts) -> tuple[str, ...]:
+def _run(boat: Boat, facts: PlanFacts, one: RunFacts) -> tuple[str, ...]:
     count = len(one.wires)
     wires = "no conductors" if not count else "1 conductor" if count == 1 else f"{count} conductors"
-    lines = [f"In it: {wires}, {one.area_mm2:.3g} mm² of copper; {heat_words(one)}."]
+    warm = f", with conductors at {one.temperature_c:g} °C as assumed" if one.heat_w_per_m else ""
+    lines = [f"In it: {wires}, {one.area_mm2:.3g} mm² of copper; {heat_words(one)}{warm}."]
     if one.fill is not None:
-        lines.append(f"Trunking: {fill_words(one)}; the outside of cables is assumed from their copper.")
+        lines.append(
+            f"Trunking: {fill_words(one)}; cables are taken as {facts.overall:g} times their copper."
+        )
     lines += [f"{wire_name(boat, wire)}: {length_words(wire)}" for wire in one.wires[:_MOST_WIRES]]
     if count > _MOST_WIRES:
         lines.append(f"and {count - _MOST_WIRES} more")

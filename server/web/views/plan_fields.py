@@ -2,10 +2,11 @@
 
 from collections.abc import Mapping
 
+from server.actions.plan import OVERALL_KEY, assumed_figure
 from server.boat.boat import Boat, Zone
 from server.boat.conductors import Conductor
 from server.boat.hull import Outline
-from server.boat.lengths import allowance_of
+from server.boat.lengths import END_ALLOWANCE_KEY
 from server.boat.parts import Part
 from server.boat.photos import Photo
 from server.boat.runs import Run, Waypoint
@@ -73,6 +74,7 @@ def fields_of(  # noqa: PLR0911 - one list a kind
         case "margin":
             return (
                 _line("allowance", "Extra at each end", told, errors, unit="m"),
+                _line("overall", "Cable's outside over its copper", told, errors, unit="times"),
                 _line("growth", "Room for growth of a run", told, errors, unit="%"),
                 _line("spare", "Spare ways in a panel", told, errors, kind="count"),
             )
@@ -112,7 +114,10 @@ def known(boat: Boat, on: str) -> Typed:  # noqa: PLR0911 - one a kind
         return _drawing(boat)
     if on == MARGIN:
         margin = boat.margin
-        told = {"allowance": _figure(allowance_of(boat.assumptions).each_end)}
+        told = {
+            "allowance": _figure(assumed_figure(boat, END_ALLOWANCE_KEY)[1]),
+            "overall": _figure(assumed_figure(boat, OVERALL_KEY)[1]),
+        }
         if margin is None:
             return told
         growth = None if margin.growth is None else margin.growth * 100
