@@ -1,21 +1,27 @@
 """Photos on a boat: put on, described, pinned, given out; and conductors made of what a pin shows."""
 
 import hashlib
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from server.actions.changes import Change, apply_on_head
+from server.actions.fitting import CableAnswers, cable_edit
 from server.actions.lists import cable_rows
 from server.actions.photos_intake import Taken, taken
+from server.actions.survey_sizes import printed_size
 from server.actions.yard import Yard, open_boat
 from server.boat.boat import Boat
-from server.boat.conductors import Cable, Conductor
 from server.boat.edit_error import EditError
-from server.boat.edits import AddCable, AddConductor, AddPhoto, AnyEdit, ChangeValue, SetPin, Several
-from server.boat.ids import new_id
+from server.boat.edits import AddConductor, AddPhoto, AnyEdit, ChangeValue, SetPin, Several
 from server.boat.listed import find
 from server.boat.photos import Photo, Pin
+from server.practice.sizes import UnknownSizeError
 from server.store.errors import UnknownPhotoError
+
+LONGEST_NAME = 120
+_PRINTED = re.compile(r"\d+(?:[.,]\d+)?\s*mm\s*[²2]|(?:\d/0|\d{1,2})\s*AWG", re.IGNORECASE)
+"""A size as it is printed on a cable, somewhere among other words."""
 
 
 @dataclass(frozen=True)
@@ -105,24 +111,29 @@ def conductor_of_pin(boat: Boat, photo: str, number: int) -> AnyEdit:
         raise EditError(
             "number", f"pin {number} shows a conductor already.", "Find it in the list of cables."
         )
-    cable = Cable(id=new_id("cable"), construction="single")
     seen = f"Pin {number} of {f'the photo “{shown.caption}”' if shown.caption else 'a photo'}"
-    conductor = Conductor(
-        id=new_id("wire"),
-        kind="wire",
-        name=pin.tag or seen[:120],
-        cable=cable.id,
-        tail=pin.terminal,
-        trace="seen",
-        notes=f"{seen}: {pin.tag}" if pin.tag else seen,
-    )
+    answers = CableAnswers(tail=pin.terminal, size=_size_read(pin.tag), note=seen)
+    adding = cable_edit(answers).edits
+    made = next(one.conductor for one in adding if isinstance(one, AddConductor))
+    conductor = made.model_copy(update={"name": pin.tag or seen[:LONGEST_NAME], "trace": "seen"})
     tied = pin.model_copy(update={"conductor": conductor.id, "terminal": None})
     edits = (
-        AddCable(cable=cable),
+        *(one for one in adding if not isinstance(one, AddConductor)),
         AddConductor(conductor=conductor),
         SetPin(photo=photo, pin=tied),
     )
     return Several(edits=edits, label=f"A loose conductor of pin {number}")
+
+
+def _size_read(tag: str | None) -> str | None:
+    """The size in what was read off a cable, where there is one that can be bought."""
+    printed = _PRINTED.search(tag or "")
+    if printed is None:
+        return None
+    try:
+        return printed_size(printed[0]).label
+    except UnknownSizeError:
+        return None
 
 
 def missing(yard: Yard, boat: Boat) -> frozenset[str]:

@@ -18,6 +18,8 @@ PAGES = {
     "new boat": "/new-boat",
     "putting in": "/boats/sloop/fitting?what=electronics",
     "lists": "/boats/sloop/lists",
+    "ticked": "/boats/sloop/ticked?ticked=vhf&ticked=autopilot",
+    "photos": "/boats/sloop/photos",
     "switching": "/boats/sloop/switching",
     "plan": "/boats/sloop/plan?on=autopilot",
     "rules": "/rules",

@@ -271,6 +271,8 @@ def test_a_loose_conductor_is_made_of_a_pin_and_the_pin_shows_it(sloop: TestClie
 
     assert len(boat["cables"]) == len(before["cables"]) + 2
     assert (known["name"], known["tail"]["terminal"], "head" in known) == ("blue 16 mm²", "stud-1", False)
+    assert known["size"]["label"] == "16 mm²"
+    assert "size" not in loose
     assert loose["name"] == "Pin 2 of the photo “Panel”"
     assert "tail" not in loose
     assert [pin["conductor"] for pin in boat["photos"][0]["pins"]] == [known["id"], loose["id"]]
@@ -280,6 +282,18 @@ def test_a_loose_conductor_is_made_of_a_pin_and_the_pin_shows_it(sloop: TestClie
         f"{url}/conductor", data=form_with(page, "pin-new-set").fields | {"number": "1"}, headers=HTMX
     )
     assert "a conductor already" in again.text
+
+
+@pytest.mark.parametrize(
+    ("tag", "size"),
+    [("to the windlass, 2/0 awg", "2/0 AWG"), ("1,5mm2 grey", "1.5 mm²"), ("17 mm²", None), ("16", None)],
+)
+def test_the_size_read_off_a_cable_goes_into_its_row(sloop: TestClient, tag: str, size: str | None) -> None:
+    url = add(sloop)
+    send(sloop, url, "pin-new-set", tag=tag, x="1", y="1")
+    send(sloop, url, "pin-1-conductor")
+
+    assert document(sloop)["conductors"][-1].get("size", {}).get("label") == size
 
 
 def test_a_photo_taken_off_stays_in_the_history(sloop: TestClient) -> None:
