@@ -1,5 +1,7 @@
 """The ways of a panel section as a list: one a line with its amperes, from the top down."""
 
+from pydantic import JsonValue
+
 from server.boat.boat import Boat
 from server.boat.catalogue.ways import way_of
 from server.boat.devices import Overcurrent, PanelSection, PanelWay
@@ -40,7 +42,7 @@ def ways_edit(boat: Boat, panel: Panel, section_id: str, text: str) -> ChangeVal
     ways = [
         _way(section, old.get(n), name or f"Way {n + 1}", rating) for n, (name, rating) in enumerate(lines)
     ]
-    value = [way.model_dump(mode="json", exclude_none=True) for way in ways]
+    value: list[JsonValue] = [way.model_dump(mode="json", exclude_none=True) for way in ways]
     return ChangeValue(id=panel.id, field=f"sections.{place}.ways", value=value)
 
 

@@ -119,9 +119,9 @@ def put_upright(parent: Element, pen: Pen, up: Upright) -> None:
         data = path(up.path, pen.uprights)
         _put_line(parent, data, f"conductor stem {place.side}{dead}{lit}", width)
         return
-    touched = {"role": "button", "tabindex": "-1", "data_thing": place.part}
+    reached = {"role": "button", "tabindex": "-1", "data_thing": place.part}
     classes = f"bar {place.kind} {place.side}{dead}{lit}"
-    group = add(parent, "g", id=f"part-{place.key}", class_=classes, **touched)
+    group = add(parent, "g", id=f"part-{place.key}", class_=classes, **reached)
     add(group, "title", place.name)
     half = 9.0 if place.kind == "engine-block" else BAR_WIDTH / 2
     half = 3.0 if place.kind == "bonding" else half

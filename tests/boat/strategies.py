@@ -316,7 +316,7 @@ def edits(draw: st.DrawFn, boat: Boat, fresh: str) -> SingleEdit:  # noqa: PLR09
         case "splice":
             return Splice(
                 conductor=conductor,
-                part=draw(st.sampled_from([fuse(fresh, "Spliced", 5.0), busbar(fresh, "Bar", 3)])),
+                part=fuse(fresh, "Spliced", 5.0) if keep else busbar(fresh, "Bar", 3),
                 new_conductor=f"{fresh}-piece",
                 near=draw(st.sampled_from(["tail", "head"])),
                 distance_m=draw(st.none() | st.floats(0, 3)),

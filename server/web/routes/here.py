@@ -9,7 +9,7 @@ from starlette.responses import Response
 
 from server.actions import changes
 from server.actions.changes import Change
-from server.actions.rows_by_hand import WAYS, row_edit
+from server.actions.rows_by_hand import WAYS, Way, row_edit
 from server.actions.search import found_things
 from server.actions.things import Thing, polarity_at, thing_named
 from server.actions.troubles import EditError
@@ -129,7 +129,7 @@ def out(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Respon
 def row(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Response:
     """Move a row of the picture up or down, or give all rows back to the picture."""
     state = state_of(request, boat_id, fields)
-    way = next((one for one in WAYS if one == fields.get("way")), "own")
+    way: Way = next((one for one in WAYS if one == fields.get("way")), "own")
 
     def make(stamp: Stamp) -> Change:
         boat = open_boat(yard, boat_id).boat

@@ -101,7 +101,7 @@ class AssumptionsView:
 def head_view(opened: OpenBoat, here: str) -> HeadView:
     """The head of a boat's pages."""
     state = ViewState(opened.id)
-    places = (
+    places: tuple[tuple[str, str, str], ...] = (
         ("wiring", "Wiring", ""),
         ("fitting", "Put in", "/fitting"),
         ("lists", "Lists", "/lists"),

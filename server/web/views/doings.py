@@ -186,7 +186,7 @@ def _banked(  # noqa: PLR0913, PLR0917 - each names one thing of the questions
     opened: OpenBoat, state: ViewState, thing: Thing, battery: Battery, typed: Typed, errors: Errors
 ) -> DoingView:
     in_series = joins_in_series(opened.boat, battery)
-    hows = (("parallel", "In parallel: more capacity"),)
+    hows: tuple[tuple[str, str], ...] = (("parallel", "In parallel: more capacity"),)
     if in_series:
         hows = (("series", f"In series: {in_series} more make {opened.boat.nominal_voltage_v:g} V"), *hows)
     usual = {"more": str(in_series or 1), "length": "0.3"} | dict(typed)
