@@ -99,6 +99,10 @@ def test_photos_of_one_part_are_shown_apart(sloop: TestClient) -> None:
     assert "2 photos" in words(element(sloop.get(PAGE).text, "photos-title"))
     link = element(sloop.get("/boats/sloop/lists").text, "photos-autopilot")
     assert words(link) == "1 photo"
+    card = sloop.get("/boats/sloop", params={"selected": "autopilot"}).text
+    assert words(element(card, "thing-photos")) == "1 photo"
+    card = sloop.get("/boats/sloop", params={"selected": "vhf"}).text
+    assert words(element(card, "thing-photos")) == "Put a photo on"
     assert f'href="{PAGE}?of=autopilot"' in link
     assert f'href="{PAGE}?of=autopilot"' in sloop.get("/boats/sloop/ticked?ticked=autopilot").text
 

@@ -18,6 +18,7 @@ from server.boat.parts import AnyPart, Battery, Load, Panel
 from server.boat.value import TerminalRef
 from server.web.views.fitting_fields import AskedView
 from server.web.views.forms import ChoiceView, FormView, change_form
+from server.web.views.photos import counted
 from server.web.views.state import ViewState
 
 MOST_HANGING = 12
@@ -100,6 +101,8 @@ class ThingView:
     told: str = ""
     close_url: str = ""
     is_alone: bool = False
+    photos: str = ""
+    photos_url: str = ""
 
 
 def thing_view(
@@ -129,7 +132,14 @@ def thing_view(
         told=told,
         close_url=state.selecting(None).url(),
         is_alone=not isinstance(thing.part, Load),
+        photos=_photos(opened.boat, thing),
+        photos_url=f"/boats/{opened.id}/photos?of={thing.own_id}",
     )
+
+
+def _photos(boat: Boat, thing: Thing) -> str:
+    count = sum(photo.subject == thing.own_id for photo in boat.photos)
+    return counted(count, "photo") if count else "Put a photo on"
 
 
 def found_view(state: ViewState, words: str, found: tuple[tuple[str, str], ...]) -> ThingView:
