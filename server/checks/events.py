@@ -83,7 +83,7 @@ def _brief(
         subjects=tuple(dict.fromkeys(load.part for load, _, _ in those)),
         mode=mode,
         event=event,
-        figure=Figure(value=longest_s * 1e3, unit="ms", basis="computed"),
+        figure=Figure(value=longest_s * 1e6, unit="µs", basis="computed"),
         message=message,
         source="what each needs as stated or assumed; that a dip of a millisecond is short is our own bound",
         source_status="common-practice",

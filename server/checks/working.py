@@ -19,7 +19,7 @@ from server.engine.transient.verdict import duration
 from server.practice.profiles import profile
 from server.practice.protection import rating_limit
 from server.practice.sourced import Sourced
-from server.units import Ampere, Ohm, Volt
+from server.units import Ampere, Ohm, Second, Volt
 
 Origin = Literal["as entered", "measured", "assumed", "tabulated", "computed", "by the rule"]
 
@@ -166,14 +166,17 @@ def _briefly(patient: Patient) -> Iterator[Step]:
             for seen in load.events if load.part in finding.subjects else ():
                 point = seen.in_time
                 if seen.event == finding.event and point is not None and is_brief(point):
-                    longest_s = max(point.below_need_s, point.perhaps_below_s)
-                    lasts = f"below {need_words(seen)} for {duration(point.below_need_s)}"
-                    if longest_s > point.below_need_s:
-                        lasts = f"{lasts}, at worst {duration(longest_s)}"
+                    lasts = _lasts(need_words(seen), point.below_need_s, point.perhaps_below_s)
                     held = "" if point.hold_up_s is None else f"; rides through {duration(point.hold_up_s)}"
                     held += " (assumed)" if held and point.hold_up_assumed else ""
                     volts = f"{seen.lowest.value:.2f} V"
                     yield Step(f"{load.name} at lowest", lasts + held, volts, "computed", "", load.part)
+
+
+def _lasts(need: str, below_s: Second, perhaps_s: Second) -> str:
+    """For how long something is below a need, and at the worst end of what is assumed."""
+    now = f"below {need} for {duration(below_s)}" if below_s > 0 else f"not below {need}"
+    return f"{now}, at worst for {duration(perhaps_s)}" if perhaps_s > below_s else now
 
 
 def _seen(patient: Patient) -> EventAnswer | None:

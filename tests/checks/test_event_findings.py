@@ -94,8 +94,8 @@ def test_dips_too_brief_to_matter_are_one_line_that_says_what_is_not_known() -> 
     boat = demo_boat("2-trawler")
     answer = followed(boat, "at-anchor", "inverter-surge")
     (one,) = brief_dips(boat, answer)
-    longest_ms = max(
-        1e3 * max(seen.in_time.below_need_s, seen.in_time.perhaps_below_s)
+    longest_us = max(
+        1e6 * max(seen.in_time.below_need_s, seen.in_time.perhaps_below_s)
         for load in answer.loads
         if load.part in one.subjects
         for seen in load.events
@@ -106,8 +106,8 @@ def test_dips_too_brief_to_matter_are_one_line_that_says_what_is_not_known() -> 
         "dips-briefly", "advice", "inverter-surge", 8,
     )  # fmt: skip
     assert one.figure is not None
-    assert one.figure.value == pytest.approx(longest_ms)
-    assert longest_ms < 1
+    assert one.figure.value == pytest.approx(longest_us)
+    assert longest_us < 1000
     assert "How long a dip disturbs any of them nobody has stated; 10 ms are assumed" in one.message
     assert list(low_dips(boat, answer)) == []
     steps = working(Patient(boat, one, (answer,)))

@@ -1,9 +1,11 @@
 """The page of findings: chosen, opened number by number, mended by one button, let stand with a reason."""
 
+import json
 import re
 
 from fastapi.testclient import TestClient
 
+from tests.checks.test_turning_by_hand import on_a_selector
 from tests.web.reading import element, form_with, ids, words
 
 BOAT = "/boats/sloop"
@@ -203,3 +205,25 @@ def test_the_page_says_as_the_lists_do_which_revision_it_speaks_of(bystander: Te
 
     assert re.fullmatch(r"Marsh Wren, sloop of 10 m, revision 1 of \d{4}-\d\d-\d\d \d\d:\d\d UTC\.", told)
     assert told in words(bystander.get(f"{BOAT}/lists").text)
+
+
+def test_where_nothing_mends_it_that_is_said_and_a_way_by_hand_is_shown_step_by_step(
+    sloop: TestClient,
+) -> None:
+    body = json.dumps(on_a_selector()).encode()
+    sent = sloop.post("/boats/import", files={"file": ("selector.json", body)}, data={"request_id": "sel"})
+    boat = sent.headers["location"].partition("?")[0]
+    turn = "turn-through-off-dial-alt-any-steady"
+    told = words(element(opened(sloop, turn, boat), f"mends-{turn}"))
+    plan = sloop.get(f"{boat}/findings/one", params={"finding": turn}).text
+    wait = re.search(rf'id="mends-{turn}-wait" href="([^"]*)"', plan)
+
+    assert told.startswith("By hand: Turn the selector by way of BOTH, never by way of Off.")
+    assert "Selector: 1 → BOTH Then alive: Radio." in told
+    assert wait
+    assert "By hand" in sloop.get(wait[1].replace("&amp;", "&")).text
+    revision = form_with(plan, f"accept-{turn}-button").fields["revision"]
+    typed = {"revision": revision, "request_id": "m", "finding": turn, "mend": "0"}
+    assert sloop.post(f"{boat}/mend", data=typed).status_code in {404, 422}
+    none = "drop-over-limit-tricolour-supply-any-steady"
+    assert "No single change was found" in words(opened(sloop, none))

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from server.checks.working import Step
 
 VERDICTS = {"cannot-tell": "Cannot tell"}
+"""What is not called failed."""
+NONE_FOUND = "No single change was found that clears it without harm."
 TO_LIFE = frozenset({"danger"})
 MOST_LISTED = 6
 
@@ -64,7 +66,8 @@ class OfferView:
 class MendsView:
     """``findings/_mends.html``: ``more_url`` is where the rest comes from while they are worked out.
 
-    ``wait_url`` is the page that waits for all of them, for who has no script; ``shown`` how many there are.
+    ``wait_url`` is the page that waits for all of them, for who has no script; ``shown`` how many there are;
+    ``none`` what to say once all were tried and none is offered.
     """
 
     id: str
@@ -73,6 +76,7 @@ class MendsView:
     wait_url: str = ""
     shown: int = 0
     in_place: bool = False
+    none: str = ""
 
 
 @dataclass(frozen=True)
@@ -127,7 +131,7 @@ def opened_view(  # noqa: PLR0913, PLR0917 - each names one thing that is shown
     words = STATUS_WORDS[finding.source_status]
     return OpenedView(
         id=f"opened-{finding.id}",
-        verdict=VERDICTS.get(finding.severity, "Fails"),
+        verdict=_verdict(finding),
         rule=RULE_WORDS[finding.rule_kind],
         source=finding.source + (f" ({words})" if words else ""),
         steps=tuple(_step(state, boat, one) for one in steps),
@@ -141,6 +145,13 @@ def opened_view(  # noqa: PLR0913, PLR0917 - each names one thing that is shown
         if finding.code == "alive-when-off" and is_open
         else "",
     )
+
+
+def _verdict(finding: "Finding") -> str:
+    """Advice that is held to no limit fails nothing."""
+    if finding.severity == "advice" and finding.limit is None:
+        return "Advice"
+    return VERDICTS.get(finding.severity, "Fails")
 
 
 def accept_view(
@@ -184,6 +195,7 @@ def mends_view(  # noqa: PLR0913 - what was found, and what is shown of it
         more_url=more_url,
         shown=len(offered),
         in_place=in_place,
+        none="" if offered or more_url else NONE_FOUND,
     )
 
 
