@@ -5,16 +5,17 @@ from typing import TYPE_CHECKING
 
 from server.actions import answers, in_time
 from server.actions.choices import Chosen, UnknownChoiceError
-from server.actions.complaint_answers import Complaint
+from server.actions.complaint_answers import Complaint, Readings
 from server.actions.complaint_boat import complaint_boat
 from server.actions.complaint_legs import BrokenWayError, Legs, legs
-from server.actions.complaint_measured import sound, with_measured
-from server.actions.complaint_states import DEVICE, START, STARTING
+from server.actions.complaint_measured import readings_edit, sound, with_measured
+from server.actions.complaint_states import DEVICE, START, STARTING, is_complaint
 from server.actions.events_in_time import UnsolvedEventError
 from server.actions.pick_ups import leads_met
 from server.actions.yard import AUTHOR, BoatRow, OpenBoat, Yard
 from server.boat.boat import Boat
 from server.boat.document import boat_bytes
+from server.boat.edits import Several
 
 if TYPE_CHECKING:
     from server.engine.answer import EventAnswer, PickUp
@@ -53,6 +54,21 @@ def begin(yard: Yard, said: Complaint, request_id: str) -> BoatRow:
     )
 
 
+def new_readings(opened: OpenBoat, got: Readings) -> Several | None:
+    """The edit that keeps other readings, with what they make of the boat; None where nothing changes.
+
+    Raises:
+        NoComplaintError: the boat was changed too far for them.
+    """
+    from server.engine.transient.circuit import TransientError
+
+    _require_complaint(opened.boat)
+    try:
+        return readings_edit(opened.boat, got)
+    except (BrokenWayError, TransientError) as error:
+        raise NoComplaintError(f"The readings cannot be taken over: {str(error).rstrip('.')}.") from None
+
+
 def _measured(boat: Boat) -> Boat:
     """The boat after its readings; as it was where its start cannot be followed, which its page then says."""
     from server.engine.transient.circuit import TransientError
@@ -69,13 +85,13 @@ def answer(yard: Yard, opened: OpenBoat) -> Answered:
     Raises:
         NoComplaintError: it was not begun from a complaint, or was changed too far.
     """
-    from server.engine.solution import UnknownModeError
     from server.engine.transient.circuit import TransientError
 
+    _require_complaint(opened.boat)
     try:
         found = legs(sound(opened.boat))
-    except (UnknownModeError, BrokenWayError, TransientError) as error:
-        raise NoComplaintError(f"The complaint cannot be answered: {error}.") from None
+    except (BrokenWayError, TransientError) as error:
+        raise NoComplaintError(f"The complaint cannot be answered: {str(error).rstrip('.')}.") from None
     chosen = Chosen(STARTING, START)
     solved = in_time.over(
         yard,
@@ -95,6 +111,13 @@ def answer(yard: Yard, opened: OpenBoat) -> Answered:
         leads=leads_met(yard, opened, load, chosen, waits=True),
         cranked_v=_cranked(yard, opened, load.id),
     )
+
+
+def _require_complaint(boat: Boat) -> None:
+    if not is_complaint(boat):
+        raise NoComplaintError(
+            "The complaint cannot be answered: this boat has no start or no device of one."
+        )
 
 
 def _cranked(yard: Yard, opened: OpenBoat, key: str) -> float | None:

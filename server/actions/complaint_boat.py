@@ -66,7 +66,7 @@ def complaint_boat(said: Complaint) -> Boat:
         conductors=tuple(sketch.conductors),
         modes=modes(one.id for one in sketch.parts),
         events=(start(),),
-        readings=tuple(readings(said)),
+        readings=tuple(readings(said.readings)),
         not_seen=tuple(sketch.not_seen),
     )
     return Boat.model_validate(boat.model_dump(), strict=False)

@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 
 STATED_SPREAD: tuple[Ratio, Ratio] = (0.8, 1.25)
 """What a starter may draw against its stated current; common practice, no source."""
+LEAST_A: Ampere = 1.0
+"""A starter that draws less does not turn."""
 Side = Literal["positive", "negative"]
 LEGS: tuple[Side, ...] = ("positive", "negative")
 
@@ -52,7 +54,7 @@ class Ohms:
 class Leg:
     """One stretch of the starter's way: measured, and what it would take if it were sound.
 
-    ``elements`` are the ids of what lies on it, ``names`` what these are called.
+    ``others_v`` is what all else that is on takes, ``elements`` are the ids of what lies there.
     """
 
     word: Word
@@ -60,6 +62,7 @@ class Leg:
     sound_v: Volt
     low_v: Volt
     high_v: Volt
+    others_v: Volt
     elements: tuple[str, ...] = ()
     names: tuple[str, ...] = ()
 
@@ -115,7 +118,6 @@ def legs(boat: Boat) -> Legs:
     """The stretches of a sound boat's starter, against its readings.
 
     Raises:
-        UnknownModeError: the boat has no such event any more.
         TransientError: its start cannot be followed.
         BrokenWayError: the starter's way is not whole.
     """
@@ -132,6 +134,8 @@ def legs(boat: Boat) -> Legs:
     ohms = {step.element: _ohms(solved, step.element) for way in ways.values() for step in way}
     sums = {side: in_a_row(ohms[step.element] for step in ways[side]) for side in LEGS}
     means, cranking_a = _means(run)
+    if cranking_a < LEAST_A:
+        raise BrokenWayError("with what is entered the starter does not turn")
     readings = {one.id.removeprefix("reading-"): one for one in boat.readings}
     volts = {side: found.volts_v for side in LEGS if (found := readings.get(side)) is not None}
     others = {
@@ -151,6 +155,7 @@ def legs(boat: Boat) -> Legs:
             others[side] + per_a[side] * current.value_a,
             others[side] + best[side] * current.low_a,
             others[side] + per_a[side] * ohm.high / ohm.value * current.high_a,
+            others[side],
             tuple(step.element for step in ways[side]),
             tuple(step.name for step in ways[side]),
         )
@@ -260,6 +265,7 @@ def _battery(boat: Boat, solved: "EventSolution", before_v: Volt, sag_ohm: Ohm, 
         sag_ohm * current.value_a,
         sag_ohm * current.low_a * math.prod(one.low / one.value for one in inner),
         sag_ohm * current.high_a * math.prod(one.high / one.value for one in inner),
+        0.0,
         (BATTERY,),
         (part.name,),
     )

@@ -3,11 +3,12 @@
 from collections.abc import Iterable
 from typing import Literal, get_args
 
-from server.actions.complaint_answers import Complaint
+from server.actions.complaint_answers import Readings
 from server.boat.boat import Boat
 from server.boat.constructors import at
 from server.boat.modes import Conditions, Event, EventStep, HeavyInput, Mode, Reading, Running
-from server.units import Second
+from server.boat.parts import Battery
+from server.units import Second, Volt
 
 BATTERY, BAR, BLOCK, STARTER, DEVICE, SWITCH = (
     "battery",
@@ -58,9 +59,8 @@ PROBES: dict[str, tuple[str, str, str]] = {
 """Where a meter's two probes were, for each reading by its word."""
 
 
-def readings(said: Complaint) -> Iterable[Reading]:
+def readings(got: Readings) -> Iterable[Reading]:
     """What the meter showed, each between its two terminals."""
-    got = said.readings
     for word in get_args(Word):
         volts = getattr(got, f"{word}_v")
         if volts is not None:
@@ -82,3 +82,9 @@ def is_complaint(boat: Boat) -> bool:
     """Whether a boat was begun from a complaint, and still has its start and its device."""
     has_start = any(one.id == START and one.mode == STARTING for one in boat.events)
     return has_start and {STARTER, DEVICE} <= {one.id for one in boat.parts}
+
+
+def rest_volts(boat: Boat) -> Volt | None:
+    """What the battery was measured to at rest, where it was."""
+    batteries = (one for one in boat.parts if isinstance(one, Battery) and one.id == BATTERY)
+    return next((one.rest_voltage_v for one in batteries), None)

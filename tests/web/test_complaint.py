@@ -126,3 +126,48 @@ def test_a_boat_of_another_kind_has_no_such_page(sloop: TestClient) -> None:
 
     assert answer.status_code == 404
     assert "complaint cannot be answered" in words(answer.text)
+
+
+def read_again(client: TestClient, url: str, **readings: str) -> tuple[int, str]:
+    """Send other readings from the answer's page; status, and the page after it."""
+    form = form_with(client.get(url).text, "complaint-readings-in")
+    answer = client.post(form.action, data=form.fields | readings)
+    return answer.status_code, client.get(url).text if answer.status_code == 303 else answer.text
+
+
+def test_readings_may_follow_and_be_corrected_and_taken_back(client: TestClient) -> None:
+    url = sent(client, **{key: text for key, text in READ.items() if not key.endswith("_v")})
+    begun = client.get(f"{url.removesuffix('/complaint')}/export").content
+    _, bad = read_again(client, url, battery_v="10.9", positive_v="0.25", negative_v="1.1", clamp_a="150")
+    _, sound = read_again(client, url, negative_v="0.2")
+    read_again(client, url, battery_v="", positive_v="", negative_v="", clamp_a="")
+    after = client.get(f"{url.removesuffix('/complaint')}/export").content
+
+    assert "suspect" in words(element(bad, "stretch-negative"))
+    assert form_with(bad, "complaint-readings-in").fields["clamp_a"] == "150"
+    assert "as sound" in words(element(sound, "stretch-negative"))
+    assert after == begun
+
+
+def test_the_same_readings_again_change_nothing(client: TestClient) -> None:
+    url = sent(client, **READ)
+    before = client.app.state.yard.store.boats()[0].head  # type: ignore[attr-defined]
+    status, _ = read_again(client, url, negative_v="1.1")
+    heads = [row.head for row in client.app.state.yard.store.boats()]  # type: ignore[attr-defined]
+
+    assert status == 303
+    assert heads == [before]
+
+
+def test_a_wrong_reading_is_told_beside_its_field(client: TestClient) -> None:
+    status, page = read_again(client, sent(client, **READ), battery_v="13", device_v="low")
+
+    assert status == 422
+    assert "less than the 12.6 V at rest" in words(element(page, "complaint-battery-v-error"))
+    assert "a number in V" in words(element(page, "complaint-device-v-error"))
+
+
+def test_readings_on_a_boat_that_was_changed_too_far_are_refused(sloop: TestClient) -> None:
+    fields = {"revision": "1", "request_id": "a" * 32, "negative_v": "1"}
+
+    assert sloop.post("/boats/sloop/complaint", data=fields).status_code == 404

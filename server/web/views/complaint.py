@@ -1,6 +1,6 @@
 """The page that begins with a complaint: what is asked, what was answered, and what is wrong with it."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import cast
 
@@ -87,8 +87,8 @@ class Typed:
 
 def complaint_of(typed: Mapping[str, str]) -> tuple[Complaint, Mapping[str, str]]:
     """The complaint as typed, and what is wrong with it by field."""
-    read = _read(typed)
-    return _complaint(read), read.errors
+    read = _read(typed, FIELDS.values())
+    return _complaint(read), dict(read.errors) | _too_high(read.figure("rest"), read.figure("battery_v"))
 
 
 def _complaint(read: Typed) -> Complaint:
@@ -122,28 +122,41 @@ def _complaint(read: Typed) -> Complaint:
         device_fuse_a=read.figure("device_fuse"),
         leads=read.cable("leads"),
         rest_a=read.figure("rest_a"),
-        readings=Readings(
-            battery_v=read.figure("battery_v"),
-            positive_v=read.figure("positive_v"),
-            negative_v=read.figure("negative_v"),
-            device_v=read.figure("device_v"),
-            current_a=read.figure("clamp_a"),
-        ),
+        readings=_readings(read),
     )
 
 
-def _read(typed: Mapping[str, str]) -> Typed:
+def readings_of(typed: Mapping[str, str], rest_v: float | None) -> tuple[Readings, Mapping[str, str]]:
+    """The readings as typed, and what is wrong with them by field."""
+    read = _read(typed, READINGS.fields)
+    return _readings(read), dict(read.errors) | _too_high(rest_v, read.figure("battery_v"))
+
+
+def _readings(read: Typed) -> Readings:
+    return Readings(
+        battery_v=read.figure("battery_v"),
+        positive_v=read.figure("positive_v"),
+        negative_v=read.figure("negative_v"),
+        device_v=read.figure("device_v"),
+        current_a=read.figure("clamp_a"),
+    )
+
+
+def _too_high(rest_v: float | None, cranking_v: float | None) -> dict[str, str]:
+    if rest_v is None or cranking_v is None or cranking_v < rest_v:
+        return {}
+    return {"battery_v": f"Enter less than the {rest_v:g} V at rest: cranking pulls it down."}
+
+
+def _read(typed: Mapping[str, str], fields: Iterable[Asked]) -> Typed:
     values: dict[str, float | str | None] = {}
     errors: dict[str, str] = {}
-    for key, asked in FIELDS.items():
-        value = _value(asked, typed.get(key, asked.usual))
+    for asked in fields:
+        value = _value(asked, typed.get(asked.key, asked.usual))
         if isinstance(value, Wrong):
-            errors[key] = value.message
+            errors[asked.key] = value.message
         else:
-            values[key] = value
-    rest, cranking = values.get("rest"), values.get("battery_v")
-    if isinstance(rest, float) and isinstance(cranking, float) and cranking >= rest:
-        errors["battery_v"] = f"Enter less than the {rest:g} V at rest: cranking pulls it down."
+            values[asked.key] = value
     return Typed(values, errors)
 
 

@@ -1,20 +1,24 @@
 """The answer to a complaint: the suspect stretch, every stretch beside it, and where the leads belong."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from server.actions.boats import fresh_request_id
 from server.actions.words import BREAKS, VERDICTS
+from server.actions.yard import OpenBoat
+from server.boat.boat import Boat
 from server.checks.words import listed
 from server.web.views.complaint import CAUTIONS
-from server.web.views.controls import HeadView
+from server.web.views.complaint_fields import READINGS, ComplaintRowView, row_views
+from server.web.views.controls import HeadView, head_view
 from server.web.views.figures import NONE, sag_volts
+from server.web.views.forms import FormView
 from server.web.views.tap_words import lowest_words
 
 if TYPE_CHECKING:
     from server.actions.complaint import Answered
     from server.actions.complaint_legs import Leg, Legs, Word
-    from server.boat.boat import Boat
     from server.engine.answer import PickUp, TapAnswer
 
 STRETCHES: "dict[Word, str]" = {
@@ -69,15 +73,24 @@ class AnsweredView:
     fitting_url: str
     survey_url: str
     lists_url: str
+    form: FormView
+    readings: tuple[ComplaintRowView, ...]
+    has_readings: bool
     cautions: tuple[str, ...] = CAUTIONS
 
 
-def answered_view(boat: "Boat", answered: "Answered", head: HeadView, path: str) -> AnsweredView:
-    """The page of an answered complaint."""
-    found = answered.legs
+def answered_view(
+    opened: OpenBoat,
+    answered: "Answered",
+    typed: Mapping[str, str] | None = None,
+    errors: Mapping[str, str] | None = None,
+) -> AnsweredView:
+    """The page of an answered complaint; ``typed`` stands in the readings' fields, ``errors`` beside them."""
+    boat, path, found = opened.boat, f"/boats/{opened.id}", answered.legs
+    stamp = (("revision", str(opened.rev)), ("request_id", fresh_request_id()))
     return AnsweredView(
         title=f"Why the {answered.device} restarts",
-        head=head,
+        head=head_view(opened, "complaint"),
         sentence=_sentence(found),
         why=_why(found),
         look=_look(found.suspect),
@@ -93,7 +106,18 @@ def answered_view(boat: "Boat", answered: "Answered", head: HeadView, path: str)
         fitting_url=f"{path}/fitting",
         survey_url=f"{path}/survey",
         lists_url=f"{path}/lists",
+        form=FormView(f"{path}/complaint", stamp),
+        readings=row_views((READINGS,), _typed(boat) if typed is None else typed, errors or {}),
+        has_readings=any(one.measured_v is not None for one in found.all),
     )
+
+
+def _typed(boat: Boat) -> dict[str, str]:
+    """The readings that are there, as they were typed."""
+    kept = {one.id.removeprefix("reading-"): one for one in boat.readings}
+    clamp = next((one.amps_a for one in kept.values() if one.amps_a is not None), None)
+    typed = {f"{word}_v": f"{one.volts_v:g}" for word, one in kept.items()}
+    return typed if clamp is None else typed | {"clamp_a": f"{clamp:g}"}
 
 
 def _volts(value: float | None) -> str:
@@ -195,7 +219,7 @@ def _device(answered: "Answered") -> str:
     )
 
 
-def _own(boat: "Boat", answered: "Answered") -> str:
+def _own(boat: Boat, answered: "Answered") -> str:
     """What a meter showed at the device against what is computed there with the stretches as measured."""
     reading = next((one.volts_v for one in boat.readings if one.id == "reading-device"), None)
     if reading is None or answered.cranked_v is None:
