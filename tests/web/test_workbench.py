@@ -74,7 +74,7 @@ def test_moving_a_lead_on_a_boat_as_surveyed_opens_an_option_and_says_so(sloop: 
     assert sloop.get(f"{BOAT}/export").content == before
     assert not put.headers["hx-push-url"].startswith(f"{BOAT}?")
     assert "The boat as surveyed is kept as it was found" in words(element(put.text, "change"))
-    assert "the boat as surveyed" in words(element(put.text, "head"))
+    assert "the boat it came from" in words(element(put.text, "head"))
     assert back
     assert "the autopilot restarts" in words(element(sloop.get(back[1]).text, "guide"))
 
