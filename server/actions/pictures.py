@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 from server.actions.yard import OpenBoat, Yard, document
 from server.boat.boat import Boat
-from server.boat.leads import leads
+from server.boat.leads import lead_terminals, leads
 
 if TYPE_CHECKING:
     from server.boat.finding import Finding
@@ -134,6 +134,29 @@ def _ghost(yard: Yard, now: Boat, earlier: "Revision") -> "ConductorGhost | None
             if was is not None and was != is_now and stays is not None:
                 return ConductorGhost(conductor.id, was, stays)
     return None
+
+
+def side_of_thing(boat: Boat, name: str | None) -> "Polarity | None":
+    """The side of the picture that a touched part or conductor is on; none for what has a row of its own."""
+    from server.actions.things import polarity_at, thing_named
+
+    thing = thing_named(boat, name)
+    if thing is None:
+        return None
+    if thing.conductor is not None:
+        end = thing.conductor.tail or thing.conductor.head
+        return None if end is None else polarity_at(boat, end)
+    if thing.part is None or thing.terminal is None or lead_terminals(thing.part):
+        return None
+    return polarity_at(boat, thing.terminal)
+
+
+def side_of_change(yard: Yard, boat: Boat, earlier: "Revision | None") -> "Polarity | None":
+    """The side of the one conductor end that the changes since an earlier revision moved."""
+    from server.actions.things import polarity_at
+
+    ghost = None if earlier is None else _ghost(yard, boat, earlier)
+    return None if ghost is None else polarity_at(boat, ghost.stays)
 
 
 def overlay(  # noqa: PLR0913 - each names one thing of the picture

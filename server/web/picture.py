@@ -89,7 +89,16 @@ class Scene:
             instant=instant,
             chosen=None if self.state.selected is None else self.state.selected.partition(".")[0],
         )
-        return DiagramView(drawing)
+        calls = self._called(earlier) if self.state.portrait and held is None else None
+        about = f"{self.state.selected or ''} {self.state.since or ''}"
+        return DiagramView(drawing, calls=calls or "", about=about if calls else "")
+
+    def _called(self, earlier: Revision | None) -> "Polarity | None":
+        """The side of what was touched in the picture, else of the lead that the last change moved."""
+        if self.load is not None:
+            return pictures.side_of_change(self.yard, self.opened.boat, earlier)
+        touched = pictures.side_of_thing(self.opened.boat, self.state.selected)
+        return touched or pictures.side_of_change(self.yard, self.opened.boat, earlier)
 
     def overlay(self, held: "InHand") -> OverlayView:
         """What every tap answers to a held lead, or every panel to both leads, on the same layout."""

@@ -5,7 +5,11 @@
  * does not reach the document, so it is caught at the element itself.
  * And a part that the page asked for by itself never takes a form away while its change is being made:
  * the answer to the change could not find its places then, and brings that part anew.
+ * Nor does it bring another picture under a lead in the hand: with the put-down or the put-back a new one comes.
  */
+
+/** Whether the answer that is being put in was asked for by the page itself. */
+let byItself = false;
 
 document.addEventListener("htmx:beforeRequest", (event) => {
   const { target, xhr } = /** @type {CustomEvent} */ (event).detail;
@@ -21,8 +25,15 @@ document.addEventListener("htmx:beforeRequest", (event) => {
 document.addEventListener("htmx:beforeSwap", (event) => {
   const { detail } = /** @type {CustomEvent} */ (event);
   const asker = detail.requestConfig.elt;
-  if (!(asker instanceof Element) || !asker.getAttribute("hx-trigger")?.includes("load")) return;
+  byItself = asker instanceof Element && (asker.getAttribute("hx-trigger")?.includes("load") ?? false);
+  if (!byItself) return;
   if (takesAwayAChange(detail.xhr.responseText)) detail.shouldSwap = false;
+});
+
+document.addEventListener("htmx:oobBeforeSwap", (event) => {
+  const { detail } = /** @type {CustomEvent} */ (event);
+  const held = document.querySelector("#taps[data-part]:not([data-part=''])");
+  if (byItself && held && detail.target.querySelector("#diagram, #tap-answers")) detail.shouldSwap = false;
 });
 
 /** @param {Event} event */

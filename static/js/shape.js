@@ -15,6 +15,8 @@ const A_YEAR_S = 31536000;
 let drawing = false;
 /** Whether a change was made before the new shape had come. */
 let overtaken = false;
+/** What the picture has turned to last. */
+let meant = "";
 /** What a hand asked to pick up meanwhile: an answer for the old picture would not fit the new one. @type {{form: string, values: Record<string, string>} | null} */
 let asked = null;
 
@@ -31,6 +33,7 @@ export function watchShape() {
   });
   document.addEventListener("htmx:afterSettle", follow);
   document.addEventListener("htmx:afterSettle", offerOther);
+  document.addEventListener("htmx:afterSettle", turnToWhatIsMeant);
   document.getElementById("turn-over")?.addEventListener("click", () => {
     turnTo(document.querySelector("#diagram .turn")?.getAttribute("data-side") ?? "");
   });
@@ -48,9 +51,17 @@ function offerOther() {
   button.textContent = `Show the ${side} side`;
 }
 
+/** What was touched or changed is on the side that is left out: the picture turns to it, once. */
+function turnToWhatIsMeant() {
+  const { calls = "", about = "" } = document.getElementById("diagram-place")?.dataset ?? {};
+  if (drawing || about === meant || document.querySelector("#taps[data-part]:not([data-part=''])")) return;
+  meant = about;
+  if (calls && document.querySelector("#diagram .turn")?.getAttribute("data-side") === calls) turnTo(calls);
+}
+
 /** Show the other polarity on a narrow screen. @param {string} side */
 export function turnTo(side) {
-  if (keep("side", side)) submit("put-back-form", {});
+  if (keep("side", side)) submit("shape-form", {});
 }
 
 /** Remember the polarity that is shown, with nothing drawn anew. @param {string} side */
@@ -68,7 +79,7 @@ function follow() {
   const shape = NARROW.matches ? "portrait" : "landscape";
   if (!held && (keep("shape", shape) || overtaken)) {
     [drawing, overtaken] = [true, false];
-    submit("put-back-form", {});
+    submit("shape-form", {});
   } else document.getElementById("scene")?.setAttribute("data-shape", shape);
 }
 
@@ -94,12 +105,12 @@ function wait(event) {
 /** A picture that a change has overtaken is not put in: it would take the form of that change away. @param {Event} event */
 function letPass(event) {
   const { detail } = /** @type {CustomEvent} */ (event);
-  if (overtaken && detail.requestConfig.elt.id === "put-back-form") detail.shouldSwap = false;
+  if (overtaken && detail.requestConfig.elt.id === "shape-form") detail.shouldSwap = false;
 }
 
 /** The new picture has come, or will not come: what was asked meanwhile is asked now. @param {Event} event */
 function drawn(event) {
-  if (!drawing || !(event.target instanceof Element) || !event.target.closest("#results, #put-back-form")) return;
+  if (!drawing || !(event.target instanceof Element) || !event.target.closest("#diagram-place, #results, #shape-form")) return;
   drawing = false;
   if (asked) submit(asked.form, asked.values);
   asked = null;

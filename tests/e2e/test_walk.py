@@ -51,13 +51,13 @@ def test_a_value_that_is_set_before_the_upright_picture_has_come_is_not_lost(ope
     page = open_page("tablet")
     held: list[Route] = []
     page.route(
-        "**/boats/sloop?*",
+        "**/boats/sloop/shape?*",
         lambda route: route.continue_() if held or not _by_script(route) else held.append(route),
     )
     page.goto("/boats/sloop?mode=starting&event=engine-start&selected=autopilot")
     field = page.locator("#selected > form.field").first
     field.locator("input:not([type=hidden])").first.fill("6.5")
-    expect(page.locator("#put-back-form")).to_have_class(re.compile("htmx-request"))
+    expect(page.locator("#shape-form")).to_have_class(re.compile("htmx-request"))
     field.get_by_role("button").tap()
 
     expect(page.locator("#change-title")).to_be_focused()

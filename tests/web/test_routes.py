@@ -64,6 +64,7 @@ RIGHTS = {
     ("POST", "/boats/{boat_id}/prices/file"): CHANGE,
     ("GET", "/boats/{boat_id}/lists"): READ,
     ("GET", "/boats/{boat_id}/here"): READ,
+    ("GET", "/boats/{boat_id}/shape"): READ,
     ("GET", "/boats/{boat_id}/find"): READ,
     ("POST", "/boats/{boat_id}/here/put"): CHANGE,
     ("POST", "/boats/{boat_id}/here/wire"): CHANGE,

@@ -41,6 +41,16 @@ def picture(request: Request, boat_id: BoatId, yard: Yard, show: str = "after") 
     return page(request, "workbench/page", view)
 
 
+@router.get("/boats/{boat_id}/shape")
+def shape(request: Request, boat_id: BoatId, yard: Yard) -> Response:
+    """What depends on how the screen is held and which side is shown: the picture, and the selected load."""
+    state = state_of(request, boat_id, request.query_params)
+    view = bench(yard, open_boat(yard, boat_id), state, hurried=True)
+    names = ("diagram", "overlay", "overview", *(("selected",) if view.selected.name else ()))
+    parts = tuple((f"workbench/{name}", getattr(view, name)) for name in names)
+    return fragments(request, *parts, page_url=state.url(), is_late=True)
+
+
 @router.get("/boats/{boat_id}/best-place")
 def best_place(request: Request, boat_id: BoatId, yard: Yard) -> Response:
     """What the best place would bring the selected load, for a workbench that was shown without it."""

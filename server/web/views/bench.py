@@ -27,12 +27,15 @@ class Drawn(Protocol):
 class DiagramView:
     """``workbench/_diagram.html``; ``before`` where it shows the boat before the last change.
 
-    ``instant`` says which instant of the event it shows, empty for the whole event.
+    ``instant`` says which instant of the event it shows, empty for the whole event. On a narrow picture
+    ``calls`` is the polarity of what was touched or changed, and ``about`` tells such things apart.
     """
 
     drawing: Drawn
     before: bool = False
     instant: str = ""
+    calls: str = ""
+    about: str = ""
 
 
 @dataclass(frozen=True)
@@ -44,7 +47,7 @@ class OverlayView:
 
 @dataclass(frozen=True)
 class OverviewView:
-    """``workbench/_overview.html``: the whole picture in small; without a drawing where it is small itself."""
+    """``workbench/_overview.html``: the whole picture in small; no drawing where it is small itself."""
 
     drawing: Drawn | None
 

@@ -69,6 +69,7 @@ class PickUpView:
     select_action: str
     here_action: str
     find_action: str
+    shape_action: str
     hidden: tuple[tuple[str, str], ...]
     view_hidden: tuple[tuple[str, str], ...]
 
@@ -152,6 +153,7 @@ def asking_view(state: ViewState) -> PickUpView:
         state.path(),
         state.path("/here"),
         state.path("/find"),
+        state.path("/shape"),
         others,
         state.pairs,
     )
