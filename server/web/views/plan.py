@@ -28,7 +28,7 @@ from server.web.views.plan_fields import (
     fields_of,
     kind_of,
 )
-from server.web.views.plan_tables import TableView, tables
+from server.web.views.plan_tables import PlanTableView, tables
 
 NEW = ((NEW_RUN, "New run"), (NEW_WAYPOINT, "New waypoint"), (NEW_ZONE, "New zone"))
 SHAPES = ((HULL, "Hull"), (DRAWING, "Drawing"), (MARGIN, "Margins"))
@@ -40,7 +40,7 @@ _REMOVING = {
 
 
 @dataclass(frozen=True)
-class LinkView:
+class PlanLinkView:
     """A way to another choice on this page."""
 
     id: str
@@ -50,7 +50,7 @@ class LinkView:
 
 
 @dataclass(frozen=True)
-class ChosenView:
+class PlanChosenView:
     """What is chosen on the plan: what is known of it, and the form that changes it."""
 
     id: str
@@ -77,11 +77,11 @@ class PlanView:
     drawing: Svg | None
     modes: tuple[ChoiceView, ...]
     mode_hidden: tuple[tuple[str, str], ...]
-    links: tuple[LinkView, ...]
-    chosen: ChosenView | None
+    links: tuple[PlanLinkView, ...]
+    chosen: PlanChosenView | None
     move_form: FormView
     waypoints: tuple[str, ...]
-    tables: tuple[TableView, ...]
+    tables: tuple[PlanTableView, ...]
     notes: tuple[str, ...]
     change: PlanChangeView
     undo: FormView
@@ -141,7 +141,8 @@ def plan_view(  # noqa: PLR0913 - each names one thing of the page
         modes=tuple(ChoiceView(one.id, one.name, one.id == mode) for one in boat.modes),
         mode_hidden=(("on", on),),
         links=tuple(
-            LinkView(f"plan-{key}", title, _choosing(url, key), key == on) for key, title in (*NEW, *SHAPES)
+            PlanLinkView(f"plan-{key}", title, _choosing(url, key), key == on)
+            for key, title in (*NEW, *SHAPES)
         ),
         chosen=_chosen(opened, facts, on, forms, fields_of(boat, on, typed, errors or {})),
         move_form=forms.to("move"),
@@ -160,13 +161,13 @@ def _choosing(url: str, key: str) -> str:
 
 def _chosen(
     opened: OpenBoat, facts: PlanFacts, on: str, forms: _Forms, fields: tuple[AskedView, ...]
-) -> ChosenView | None:
+) -> PlanChosenView | None:
     boat, kind = opened.boat, kind_of(opened.boat, on)
     if not kind:
         return None
     place = place_of(boat, on)
     can_move = kind in {"part", "waypoint"} and place is not None
-    return ChosenView(
+    return PlanChosenView(
         id=on,
         title=chosen_title(boat, on, kind),
         lines=chosen_lines(boat, facts, on, kind),

@@ -13,7 +13,7 @@ _HOT = {True: "engine space", False: "outside engine spaces", None: "not stated"
 
 
 @dataclass(frozen=True)
-class RowView:
+class PlanRowView:
     """One thing in a list."""
 
     id: str
@@ -24,33 +24,33 @@ class RowView:
 
 
 @dataclass(frozen=True)
-class TableView:
+class PlanTableView:
     """One list; folded where there is nothing to do with it yet."""
 
     id: str
     title: str
     columns: tuple[str, ...]
-    rows: tuple[RowView, ...]
+    rows: tuple[PlanRowView, ...]
     empty: str
     is_open: bool = True
 
 
-def tables(boat: Boat, facts: PlanFacts, on: str, url: str) -> tuple[TableView, ...]:
+def tables(boat: Boat, facts: PlanFacts, on: str, url: str) -> tuple[PlanTableView, ...]:
     """Runs, conductors, parts, waypoints and zones."""
 
-    def row(thing: str, name: str, *cells: str) -> RowView:
+    def row(thing: str, name: str, *cells: str) -> PlanRowView:
         joint = "&" if "?" in url else "?"
-        return RowView(f"row-{thing}", name, f"{url}{joint}on={thing}", thing == on, cells)
+        return PlanRowView(f"row-{thing}", name, f"{url}{joint}on={thing}", thing == on, cells)
 
     return (
-        TableView(
+        PlanTableView(
             "plan-runs",
             "Runs",
             ("Run", "Length", "Conductors", "Copper", "Heat", "Trunking", "Where"),
             tuple(row(one.run.id, _run_name(one), *_run_cells(one)) for one in facts.runs),
             "None yet: add one above, from one place to another.",
         ),
-        TableView(
+        PlanTableView(
             "plan-wires",
             "Conductors",
             ("Conductor", "From", "To", "Length", "Its way"),
@@ -58,7 +58,7 @@ def tables(boat: Boat, facts: PlanFacts, on: str, url: str) -> tuple[TableView, 
             "None yet.",
             is_open=bool(boat.runs),
         ),
-        TableView(
+        PlanTableView(
             "plan-parts",
             "Parts",
             ("Part", "Reached from", "Place"),
@@ -69,14 +69,14 @@ def tables(boat: Boat, facts: PlanFacts, on: str, url: str) -> tuple[TableView, 
             "None yet.",
             is_open=bool(boat.waypoints),
         ),
-        TableView(
+        PlanTableView(
             "plan-places",
             "Waypoints",
             ("Waypoint", "Place"),
             tuple(row(one.id, one.name, place_words(one.place)) for one in boat.waypoints),
             "None yet: they come with the runs.",
         ),
-        TableView(
+        PlanTableView(
             "plan-zones",
             "Zones",
             ("Zone", "What it is", "On the plan"),
