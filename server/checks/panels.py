@@ -116,17 +116,29 @@ class _Wiring:
 
     def _below(self, top: int) -> set[int]:
         """A piece and all those beyond it, other panels too; not those before it or with a battery."""
-        around: dict[int, set[int]] = {}
-        for _, a, b in self.joins:
-            around.setdefault(a, set()).add(b)
-            around.setdefault(b, set()).add(a)
-        above = {beyond for _, here, beyond in feeds_into(self.joins, self.sources) if here == top}
-        found, waiting = {top}, [*(around.get(top, set()) - above - self.sources)]
+        found, waiting = {top}, [*(self.around.get(top, set()) - self.above.get(top, set()) - self.sources)]
         while waiting:
             here = waiting.pop()
             if here not in found:
                 found.add(here)
-                waiting.extend(around[here] - self.sources)
+                waiting.extend(self.around[here] - self.sources)
+        return found
+
+    @cached_property
+    def around(self) -> dict[int, set[int]]:
+        """The pieces that devices join to each."""
+        found: dict[int, set[int]] = {}
+        for _, a, b in self.joins:
+            found.setdefault(a, set()).add(b)
+            found.setdefault(b, set()).add(a)
+        return found
+
+    @cached_property
+    def above(self) -> dict[int, set[int]]:
+        """The pieces from which each is fed."""
+        found: dict[int, set[int]] = {}
+        for _, here, beyond in feeds_into(self.joins, self.sources):
+            found.setdefault(here, set()).add(beyond)
         return found
 
     def _items_of(self, part: object, below: set[int]) -> Iterator[PanelItem]:

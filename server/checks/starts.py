@@ -110,6 +110,8 @@ def _first_instant(boat: Boat, mode: str, event: str, start: Start, devices: Seq
     for device in devices:
         for row in solved.net.rows_of.get(device.element, ()):
             was, first = abs(float(before[row])), abs(float(during[row]))
+            if max(was, first) <= (device.rating_a or 0.0) and start.runs_s == 0:
+                continue
             falling = [was + (first - was) * math.exp(-3 * share) for share in shares]
             yield device, [share * start.run_up.value for share in shares], falling
 
