@@ -18,7 +18,8 @@ from server.boat.document import boat_bytes
 from server.boat.edits import Several
 
 if TYPE_CHECKING:
-    from server.engine.answer import EventAnswer, PickUp
+    from server.engine.answer import AssumedValue, EventAnswer, PickUp
+    from server.engine.transient.answer import EventRun
 
 
 class NoComplaintError(UnknownChoiceError):
@@ -27,13 +28,17 @@ class NoComplaintError(UnknownChoiceError):
 
 @dataclass(frozen=True)
 class Answered:
-    """Where the start's volts go, what the device has of it, and what its leads would meet elsewhere."""
+    """Where the start's volts go, what the device has of it, and what its leads would meet elsewhere.
+
+    ``assumed`` is what the start took for granted.
+    """
 
     legs: Legs
     device: str
     seen: "EventAnswer"
     leads: "tuple[PickUp, ...]"
     cranked_v: float | None
+    assumed: "tuple[AssumedValue, ...]"
 
 
 def begin(yard: Yard, said: Complaint, request_id: str) -> BoatRow:
@@ -104,12 +109,14 @@ def answer(yard: Yard, opened: OpenBoat) -> Answered:
     seen = None if load is None else next((one for one in load.events if one.event == START), None)
     if load is None or seen is None:
         raise NoComplaintError("The device of the complaint is not there, not on, or not fed.")
+    run = _run(yard, opened)
     return Answered(
         legs=found,
         device=load.name,
         seen=seen,
         leads=leads_met(yard, opened, load, chosen, waits=True),
-        cranked_v=_cranked(yard, opened, load.id),
+        cranked_v=None if run is None else _cranked(run, load.id),
+        assumed=() if run is None else (*run.derived, *run.assumptions),
     )
 
 
@@ -120,13 +127,18 @@ def _require_complaint(boat: Boat) -> None:
         )
 
 
-def _cranked(yard: Yard, opened: OpenBoat, key: str) -> float | None:
-    """What a hand meter would show at the device while the engine cranks."""
-    from server.actions.events_in_time import event_in_time, wave_of
+def _run(yard: Yard, opened: OpenBoat) -> "EventRun | None":
+    from server.actions.events_in_time import event_in_time
 
     try:
-        run = event_in_time(yard, opened.sha, opened.boat, STARTING, START)
+        return event_in_time(yard, opened.sha, opened.boat, STARTING, START)
     except UnsolvedEventError:
         return None
+
+
+def _cranked(run: "EventRun", key: str) -> float:
+    """What a hand meter would show at the device while the engine cranks."""
+    from server.actions.events_in_time import wave_of
+
     phase = next(one for one in run.phases if one.name == "run")
     return wave_of(run, key).mean(phase.start_s, phase.end_s)

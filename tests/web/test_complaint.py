@@ -58,6 +58,8 @@ def test_the_suspect_stretch_and_the_best_places_are_told_at_once(client: TestCl
     assert "no return for it" in words(element(page, "complaint-lead-negative"))
     assert "the meter showed 9.4 V" in words(element(page, "complaint-own"))
     assert "Gear in neutral" in words(element(page, "complaint-cautions"))
+    assert "Crimped ring terminal on a stud" in words(element(page, "complaint-figures"))
+    assert "from memory, confirm" in words(element(page, "complaint-figures"))
 
 
 def test_it_becomes_an_ordinary_boat_with_its_readings(client: TestClient) -> None:

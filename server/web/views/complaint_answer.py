@@ -12,14 +12,14 @@ from server.checks.words import listed
 from server.web.views.complaint import CAUTIONS
 from server.web.views.complaint_fields import READINGS, ComplaintRowView, row_views
 from server.web.views.controls import HeadView, head_view
-from server.web.views.figures import NONE, sag_volts
+from server.web.views.figures import NONE, assumed, sag_volts
 from server.web.views.forms import FormView
 from server.web.views.tap_words import lowest_words
 
 if TYPE_CHECKING:
     from server.actions.complaint import Answered
     from server.actions.complaint_legs import Leg, Legs, Word
-    from server.engine.answer import PickUp, TapAnswer
+    from server.engine.answer import AssumedValue, PickUp, TapAnswer
 
 STRETCHES: "dict[Word, str]" = {
     "battery": "The battery itself, post to post",
@@ -53,6 +53,15 @@ class ComplaintLeadView:
 
 
 @dataclass(frozen=True)
+class AssumedFigureView:
+    """A figure that nobody gave: what, how much, between which ends, from where."""
+
+    title: str
+    value: str
+    source: str
+
+
+@dataclass(frozen=True)
 class AnsweredView:
     """``complaint/answer.html``."""
 
@@ -69,6 +78,8 @@ class AnsweredView:
     own: str
     leads: tuple[ComplaintLeadView, ...]
     not_seen: tuple[str, ...]
+    assumed: tuple[AssumedFigureView, ...]
+    assumed_url: str
     picture_url: str
     fitting_url: str
     survey_url: str
@@ -102,6 +113,8 @@ def answered_view(
         own=_own(boat, answered),
         leads=tuple(map(_lead, answered.leads)),
         not_seen=tuple(one.what for one in boat.not_seen),
+        assumed=tuple(map(_assumed, answered.assumed)),
+        assumed_url=f"{path}?mode=starting&event=engine-start&open=assumptions#assumptions",
         picture_url=f"{path}?selected=device&mode=starting&event=engine-start",
         fitting_url=f"{path}/fitting",
         survey_url=f"{path}/survey",
@@ -118,6 +131,13 @@ def _typed(boat: Boat) -> dict[str, str]:
     clamp = next((one.amps_a for one in kept.values() if one.amps_a is not None), None)
     typed = {f"{word}_v": f"{one.volts_v:g}" for word, one in kept.items()}
     return typed if clamp is None else typed | {"clamp_a": f"{clamp:g}"}
+
+
+def _assumed(one: "AssumedValue") -> AssumedFigureView:
+    low, value, high = (assumed(figure, one.unit) for figure in (one.low, one.value, one.high))
+    told = value if low == high else f"{value} ({low} to {high})"
+    unsure = "; from memory, confirm" if one.status == "memory" else ""
+    return AssumedFigureView(one.title, told, f"{one.source}{unsure}")
 
 
 def _volts(value: float | None) -> str:
