@@ -21,7 +21,7 @@ def pytest_collectreport(report: pytest.CollectReport) -> None:
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Browser tests come first and stay together: where two processes share the tests, one of them takes these."""
+    """Browser tests come first and together: of two processes that share the tests, one takes these."""
     items.sort(key=lambda item: "e2e" not in item.path.parts)
     for item in items:
         if "e2e" in item.path.parts:
