@@ -14,6 +14,8 @@
 const STORE = "entries";
 const AGAIN_MS = 15_000;
 const TAKEN = 201;
+/** What no later try would change; anything else, such as a tablet that has to join again, may pass. */
+const REFUSED = new Set([400, 404, 413, 422]);
 /** @type {Set<(contents: Contents) => void>} */
 const watchers = new Set();
 /** @type {Promise<Sent> | null} */
@@ -121,7 +123,7 @@ async function post(entry) {
   try {
     const reply = await fetch(entry.url, { method: "POST", body: form, headers: { Accept: "application/json" } });
     if (reply.status === TAKEN) return await reply.json();
-    if (reply.status < 400 || reply.status >= 500) return null;
+    if (!REFUSED.has(reply.status)) return null;
     const said = await reply.json();
     return String(said.message || "The server refused it.");
   } catch {
@@ -137,7 +139,10 @@ async function tell() {
   for (const watcher of watchers) watcher(now);
 }
 
-/** Shows how much of one kind waits, and what was refused; sends on load and when the network is back. */
+/** @param {number} number @param {string} noun */
+const counted = (number, noun) => `${number} ${noun}${number === 1 ? "" : "s"}`;
+
+/** Shows on every page how much waits and what was refused; sends on load and when the network is back. */
 class OutboxCount extends HTMLElement {
   #stop = () => {};
   #online = () => void send();
@@ -156,21 +161,17 @@ class OutboxCount extends HTMLElement {
 
   /** @param {Contents} now */
   #show(now) {
-    const kind = this.dataset.kind ?? "";
-    const [waiting, refused] = [now.waiting, now.refused].map((all) => all.filter((one) => one.kind === kind));
     this.replaceChildren();
-    if (waiting.length) {
-      this.#line(`${this.#count(waiting.length)} waiting on this device, not on the server yet.`, "Send now", send);
+    for (const kind of new Set([...now.waiting, ...now.refused].map((one) => one.kind))) {
+      const [waiting, refused] = [now.waiting, now.refused].map((all) => all.filter((one) => one.kind === kind));
+      if (waiting.length) {
+        this.#line(`${counted(waiting.length, kind)} waiting on this device, not on the server yet.`, "Send now", send);
+      }
+      if (refused.length) {
+        const why = `${counted(refused.length, kind)} refused: ${refused[0].refused}`;
+        this.#line(why, "Throw away", () => dropRefused((one) => one.kind === kind));
+      }
     }
-    if (refused.length) {
-      this.#line(`${this.#count(refused.length)} refused: ${refused[0].refused}`, "Throw away", () => dropRefused((one) => one.kind === kind));
-    }
-  }
-
-  /** @param {number} number */
-  #count(number) {
-    const noun = this.dataset.noun ?? this.dataset.kind;
-    return `${number} ${noun}${number === 1 ? "" : "s"}`;
   }
 
   /** @param {string} words @param {string} verb @param {() => Promise<unknown>} act */
