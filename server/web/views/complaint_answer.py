@@ -12,7 +12,7 @@ from server.checks.words import listed
 from server.web.views.complaint import CAUTIONS
 from server.web.views.complaint_fields import READINGS, ComplaintRowView, row_views
 from server.web.views.controls import HeadView, head_view
-from server.web.views.figures import NONE, assumed, sag_volts
+from server.web.views.figures import NONE, exact_range, sag_volts
 from server.web.views.forms import FormView
 from server.web.views.tap_words import lowest_words
 
@@ -134,8 +134,7 @@ def _typed(boat: Boat) -> dict[str, str]:
 
 
 def _assumed(one: "AssumedValue") -> AssumedFigureView:
-    low, value, high = (assumed(figure, one.unit) for figure in (one.low, one.value, one.high))
-    told = value if low == high else f"{value} ({low} to {high})"
+    told = exact_range(one.value, one.low, one.high, one.unit)
     unsure = "; from memory, confirm" if one.status == "memory" else ""
     return AssumedFigureView(one.title, told, f"{one.source}{unsure}")
 
