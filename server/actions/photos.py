@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from server.actions.changes import Change, apply_on_head
 from server.actions.fitting import CableAnswers, cable_edit
 from server.actions.lists import cable_rows
-from server.actions.photos_intake import Taken, taken
+from server.actions.photos_intake import NoPhotoError, Taken, taken
 from server.actions.survey_sizes import printed_size
 from server.actions.yard import Yard, open_boat
 from server.boat.boat import Boat
@@ -20,6 +20,8 @@ from server.practice.sizes import UnknownSizeError
 from server.store.errors import UnknownPhotoError
 
 LONGEST_NAME = 120
+MOST_BOAT_BYTES = 100_000_000
+"""All photos of a boat: they have to go into one file that can be taken in again."""
 _PRINTED = re.compile(r"\d+(?:[.,]\d+)?\s*mm\s*[²2]|(?:\d/0|\d{1,2})\s*AWG", re.IGNORECASE)
 """A size as it is printed on a cable, somewhere among other words."""
 
@@ -39,7 +41,7 @@ def put_on(yard: Yard, boat_id: str, body: bytes, said: Described, request_id: s
     A photo overwrites nothing, so it needs no revision that it was taken on: it may have waited on a tablet.
 
     Raises:
-        NoPhotoError: the file is no photo that can be kept.
+        NoPhotoError: the file is no photo that can be kept, or the boat's photos are too large in all.
         EditError: the boat has no such subject, or too many photos.
         UnknownBoatError, RequestReusedError: there is no such boat; the key was used for something else.
     """
@@ -50,10 +52,18 @@ def put_on(yard: Yard, boat_id: str, body: bytes, said: Described, request_id: s
     opened = open_boat(yard, boat_id)
     if photo.id in {one.id for one in opened.boat.photos}:
         return Change(opened.boat, opened.sha, opened, ""), photo.id
+    _require_room(yard, opened.boat, kept)
     keep(yard, kept)
     change = apply_on_head(yard, boat_id, AddPhoto(photo=photo), request_id)
     yard.store.mark_photos_used(frozenset({photo.sha}))
     return change, photo.id
+
+
+def _require_room(yard: Yard, boat: Boat, more: Taken) -> None:
+    size = yard.store.photos_size(frozenset(photo.sha for photo in boat.photos))
+    if size + len(more.picture) > MOST_BOAT_BYTES:
+        most = f"{MOST_BOAT_BYTES / 1e6:g} MB"
+        raise NoPhotoError(f"The photos of a boat may have {most} in all. Take some off, or split the boat.")
 
 
 def keep(yard: Yard, photo: Taken) -> None:

@@ -13,7 +13,7 @@ from server.boat.references import Problem
 
 DOCUMENT = "boat.json"
 MOST_DOCUMENT_BYTES = 2_000_000
-MOST_PHOTO_BYTES = 2_000_000
+MOST_PHOTO_BYTES = 5_000_000
 _PHOTO = "photos/{}.jpg"
 _SAVED = (1980, 1, 1, 0, 0, 0)
 """The earliest day a zip file can state: the same boat gives the same bytes on every day."""

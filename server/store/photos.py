@@ -2,7 +2,7 @@
 
 import zlib
 
-from sqlalchemy import Connection, delete, insert, select, update
+from sqlalchemy import Connection, delete, func, insert, select, update
 
 from server.store.errors import UnknownPhotoError
 from server.store.opened import Opened
@@ -48,6 +48,12 @@ class Photos(Opened):
         with self._database.read() as connection:
             found = connection.execute(select(PHOTO.c.sha).where(PHOTO.c.sha.in_(sorted(shas))))
             return frozenset(sha for (sha,) in found)
+
+    def photos_size(self, shas: frozenset[str]) -> int:
+        """How many bytes these photos have in all, as far as they are kept here."""
+        with self._database.read() as connection:
+            size = select(func.coalesce(func.sum(func.length(PHOTO.c.picture)), 0))
+            return int(connection.execute(size.where(PHOTO.c.sha.in_(sorted(shas)))).scalar_one())
 
     def photo_bytes(self, sha: str, *, small: bool = False) -> bytes:
         """A photo's bytes, or those of its small form.

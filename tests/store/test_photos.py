@@ -42,6 +42,8 @@ def test_a_photo_is_filed_once_under_the_hash_of_its_bytes(store: Repository) ->
     assert store.photo_bytes(sha, small=True) == SMALL
     assert (store.photo(sha).width, store.photo(sha).height, store.photo(sha).used) == (1600, 1200, False)
     assert store.photos_there(frozenset({sha, "f" * 64})) == {sha}
+    assert store.photos_size(frozenset({sha, "f" * 64})) == len(PICTURE)
+    assert store.photos_size(frozenset()) == 0
 
 
 def test_an_unknown_photo_is_refused(store: Repository) -> None:

@@ -88,6 +88,18 @@ def test_a_photo_is_given_out_through_its_own_boat_alone(sloop: TestClient) -> N
     assert sloop.get("/boats/sloop/photo-files/short").status_code == 422
 
 
+def test_the_photos_of_a_boat_are_limited_in_all(sloop: TestClient, monkeypatch: pytest.MonkeyPatch) -> None:
+    add(sloop, jpeg(colour="blue"))
+    size = len(sloop.get(f"/boats/sloop/photo-files/{document(sloop)['photos'][0]['sha']}").content)
+    monkeypatch.setattr("server.actions.photos.MOST_BOAT_BYTES", size + 1)
+    form = form_with(sloop.get(PAGE).text, "photo-in")
+    answer = sloop.post(form.action, data=form.fields, files={"file": ("a.jpg", jpeg(), "image/jpeg")})
+
+    assert answer.status_code == 422
+    assert "in all" in words(element(answer.text, "photo-file-error"))
+    assert len(document(sloop)["photos"]) == 1
+
+
 def test_photos_of_one_part_are_shown_apart(sloop: TestClient) -> None:
     add(sloop, subject="Autopilot", caption="Pilot")
     add(sloop, caption="Elsewhere")

@@ -104,6 +104,14 @@ def test_parts_are_copied_into_another_boat_and_undone_there(sloop: TestClient, 
     assert sloop.get(f"/boats/{working}/export").content == before
 
 
+def test_a_boat_of_another_voltage_says_so_after_the_copy(sloop: TestClient) -> None:
+    volts = {boat: document(sloop, boat)["nominal_voltage_v"] for boat in ("sloop", "workboat")}
+    where = press(sloop, tick(sloop, "autopilot"), "ticked-copy", to="workboat")[1]
+
+    assert volts["sloop"] != volts["workboat"]
+    assert "whose voltage is another" in words(element(sloop.get(where).text, "lists-told"))
+
+
 def test_copying_again_with_the_same_key_copies_once(sloop: TestClient, working: str) -> None:
     form = form_with(tick(sloop, "autopilot"), "ticked-copy")
     before = len(document(sloop, working)["parts"])

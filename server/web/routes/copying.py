@@ -57,7 +57,9 @@ def copy(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Respo
         change = copying.copy_into(yard, boat_id, target, _ids(fields), stamp.request_id)
     except EditError as error:
         return _refused(request, boat_id, yard, fields, error)
-    return RedirectResponse(f"/boats/{change.after.id}/lists?done=copied", status_code=303)
+    is_alike = open_boat(yard, boat_id).boat.nominal_voltage_v == change.after.boat.nominal_voltage_v
+    done = "copied" if is_alike else "copied-volts"
+    return RedirectResponse(f"/boats/{change.after.id}/lists?done={done}", status_code=303)
 
 
 @router.post("/boats/{boat_id}/ticked/save")

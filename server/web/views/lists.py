@@ -14,6 +14,7 @@ from server.web.views.lengths import BASES
 DONE = {
     "duplicated": "Duplicated. What is loose at its ends stands in the list of cables.",
     "copied": "Copied into this boat. What is loose at its ends stands in the list of cables.",
+    "copied-volts": "Copied into this boat, whose voltage is another: look at the ratings of each part.",
     "removed": "Taken out.",
     "undone": "Taken back.",
 }
