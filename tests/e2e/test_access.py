@@ -16,6 +16,9 @@ PAGES = {
     "selected and held": "/boats/sloop/pick-up?mode=starting&event=engine-start&selected=autopilot"
     "&part=autopilot&terminal=negative",
     "new boat": "/new-boat",
+    "complaint": "/complaint",
+    "survey": "/boats/sloop/survey",
+    "many rows": "/boats/sloop/fitting/rows",
     "putting in": "/boats/sloop/fitting?what=electronics",
     "lists": "/boats/sloop/lists",
     "ticked": "/boats/sloop/ticked?ticked=vhf&ticked=autopilot",
