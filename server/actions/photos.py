@@ -2,6 +2,7 @@
 
 import hashlib
 import re
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
@@ -194,6 +195,6 @@ def _conductor_words(number: str, name: str, core: str) -> str:
 
 
 def _told_apart(said: list[tuple[str, str]]) -> Iterator[tuple[str, str]]:
-    words = [text.casefold() for _, text in said]
+    times = Counter(text.casefold() for _, text in said)
     for name, text in said:
-        yield (f"{text} ({name})" if words.count(text.casefold()) > 1 else text), name
+        yield (f"{text} ({name})" if times[text.casefold()] > 1 else text), name

@@ -96,7 +96,7 @@ def _upright(body: bytes) -> "Image":
         # The transparent parts of a drawing show paper.
         layered = whole.convert("RGBA") if whole.has_transparency_data else whole.convert("RGB")
     except UnidentifiedImageError as error:
-        raise NoPhotoError("This file is no JPEG, PNG or WebP picture. Choose a photo.") from error
+        raise NoPhotoError("This file is no JPEG, PNG or WebP picture. Save it as JPEG first.") from error
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
         raise NoPhotoError(_too_many_pixels()) from error
     except (
