@@ -24,6 +24,8 @@ _BASES = {
     "estimated": "estimated",
     "carried-over": "kept from before the move, check it",
 }
+_LONG = frozenset({"notes", "condition", "source", "reason"})
+"""Free text, which is only said to have changed."""
 _NOT_KNOWN = "not known"
 
 
@@ -49,7 +51,7 @@ def _change(name: str, was: object, now: object) -> Iterator[str]:
         yield from (f"{title}, {words}" for words in changes(was, now))
     elif isinstance(was, tuple) and isinstance(now, tuple) and _are_listed(was) and _are_listed(now):
         yield from _listed(title, was, now)
-    elif isinstance(was, tuple | dict) or isinstance(now, tuple | dict):
+    elif name in _LONG or isinstance(was, tuple | dict) or isinstance(now, tuple | dict):
         yield f"{title} changed"
     else:
         yield f"{title} {said(name, was)} → {said(name, now)}"
@@ -108,4 +110,4 @@ def said(name: str, value: object) -> str:
         case Value():
             return "as stated"
         case _:
-            return f"“{value}”" if name in {"notes", "name"} else str(value).replace("-", " ")
+            return f"“{value}”" if name == "name" else str(value).replace("-", " ")

@@ -23,9 +23,12 @@ from server.actions.comparing_words import differences, moved_ends, moved_leads
 from server.actions.comparing_work import cost, part_names
 from server.actions.prices import Prices, read_prices
 from server.actions.yard import OpenBoat, Yard, open_boat, open_yard
+from server.boat.acceptance import Acceptance
 from server.boat.boat import Boat
 from server.boat.edits import (
+    AcceptFinding,
     AnyEdit,
+    ChangeValue,
     MoveConductorEnd,
     MoveLead,
     RemoveConductor,
@@ -38,13 +41,15 @@ from server.boat.edits import (
     SetPosition,
     SetSize,
     Splice,
+    WithdrawAcceptance,
     apply,
 )
-from server.boat.parts import Fuse
+from server.boat.parts import Fuse, Panel
 from server.boat.value import TerminalRef
 from server.practice.sizes import size
 
 BUS = TerminalRef(part="negative-bus", terminal="stud-3")
+ACCEPTED = Acceptance(code="drop-over-limit", subjects=("vhf",), severity="fault", by="Ida", reason="old")
 MOVE = MoveLead(part="autopilot", terminal="negative", to=BUS, length_m=5.0)
 SIZES = {label: size(label) for label in ("6 AWG", "8 AWG")}
 _KEYS = itertools.count()
@@ -130,12 +135,48 @@ def test_a_stud_is_named_where_the_part_stays_the_same(sloop: Boat) -> None:
         (Rename(id="vhf", name="Radio"), "Radio: name “VHF radio” → “Radio”"),
         (SetOn(mode="starting", part="vhf", on=False), "Starting the engine: VHF radio on → off"),
         (RemoveMode(id="sailing"), "Mode taken out: Under sail"),
+        (SetAssumption(key="conductor_temperature", subject="plotter-neg", low=20, value=30, high=40,
+                       source="thermometer"),
+         "Conductor temperature of cable 25: the built-in value → 30"),
+        (ChangeValue(field="practice.use", value="commercial"), "Practice, use recreational → commercial"),
+        (ChangeValue(field="notes", value="Looked at twice."), "Notes changed"),
+        (ChangeValue(id="house-fuse", field="rating_a", value=250.0),
+         "House bank fuse: rating 300 A → 250 A"),
+        (ChangeValue(id="panel", field="sections.0.ways.0.name", value="Lamp"),
+         "Main panel: Main section: Lamp: name “Plotter” → “Lamp”"),
+        (AcceptFinding(acceptance=ACCEPTED), "Accepted: a finding on VHF radio (Ida)"),
         (SetAssumption(key="conductor_temperature", low=20, value=30, high=40, source="thermometer"),
          "Conductor temperature: the built-in value → 30"),
     ],
 )  # fmt: skip
 def test_each_kind_of_change_has_its_words(sloop: Boat, edit: AnyEdit, words: str) -> None:
     assert words in told(sloop, edit)
+
+
+def test_an_acceptance_that_is_withdrawn_is_told_too(sloop: Boat) -> None:
+    accepted = apply(sloop, AcceptFinding(acceptance=ACCEPTED))
+    withdrawn = apply(accepted, WithdrawAcceptance(finding=ACCEPTED.finding))
+
+    words = [one.words for one in differences(accepted, withdrawn)]
+    assert words == ["No longer accepted: a finding on VHF radio (Ida)"]
+
+
+def test_ranges_lists_and_nested_figures_have_words(sloop: Boat) -> None:
+    ranged = {"low": 9.0, "high": 10.0}
+
+    assert told(sloop, ChangeValue(id="vhf", field="inputs.0.minimum_voltage_v", value=ranged)) == [
+        "VHF radio: supply: minimum voltage 9.6 V → 9 to 10 V"
+    ]
+    ways = [way.model_dump(mode="json", exclude_none=True) for way in panel_of(sloop).sections[0].ways]
+    turned = told(sloop, ChangeValue(id="panel", field="sections.0.ways", value=ways[::-1]))
+    assert turned == ["Main panel: Main section: ways in another order"]
+    assert told(sloop, ChangeValue(id="panel", field="sections.0.ways.0.device.rating_a", value=7.0)) == [
+        "Main panel: Main section: Plotter: device, rating 5 A → 7 A"
+    ]
+
+
+def panel_of(boat: Boat) -> Panel:
+    return next(one for one in boat.parts if isinstance(one, Panel))
 
 
 def test_positions_and_what_comes_back_are_told_too(sloop: Boat) -> None:

@@ -59,6 +59,18 @@ def test_what_takes_longer_follows_or_comes_along_without_script(sloop: TestClie
         assert words(element(part, name)) == words(element(whole, name))
 
 
+def test_of_a_long_way_later_steps_are_listed_without_their_result(
+    sloop: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("server.actions.comparing_steps.MOST_WORKED", 0)
+    option = moved(sloop, "sloop")
+    page = sloop.get(f"/boats/{option}/compare?waits=yes").text
+    back = sloop.get(f"/boats/{option}/compare?left={option}&right=sloop&waits=yes").text
+
+    assert "this device not worked out –" in words(element(page, "compare-steps"))
+    assert "Its own steps taken back Autopilot 7.3 V restarts 1 load" in words(element(back, "compare-steps"))
+
+
 def test_two_options_with_one_picture_held_before(sloop: TestClient) -> None:
     first = moved(sloop, "sloop")
     second = begun(sloop, "Plan B")
