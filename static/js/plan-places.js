@@ -34,6 +34,7 @@ class PlanPlaces extends HTMLElement {
 
   /** @param {PointerEvent} event */
   #pickUp(event) {
+    this.#swallow = false;
     const thing = /** @type {Element} */ (event.target).closest("[data-thing]");
     if (!(thing instanceof SVGAElement) || event.button !== 0 || armed(this)) return;
     this.#carried = { thing, pointer: event.pointerId, from: this.#point(event), moved: false };
