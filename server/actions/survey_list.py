@@ -12,7 +12,7 @@ from server.actions.yard import AUTHOR, OpenBoat, Yard, open_boat
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.boat.document import boat_bytes
-from server.boat.edits import Several, apply, edit_json
+from server.boat.edits import EditError, Several, apply, edit_json
 from server.boat.parts import Fuse
 from server.boat.value import Span, TerminalRef
 from server.store.errors import StaleError
@@ -41,7 +41,6 @@ def put_in(yard: Yard, boat_id: str, row: SurveyRow, request_id: str) -> tuple[O
     """Put one row in, on whatever stands now: a row adds and takes nothing away. Sent again it is done once.
 
     Raises:
-        EditError: the boat has as many parts or conductors as one may have.
         UnknownBoatError, DeletedBoatError: there is nothing to add to.
         RequestReusedError: the key was used for something else.
         StaleError: others changed the boat each time it was tried.
@@ -52,7 +51,10 @@ def put_in(yard: Yard, boat_id: str, row: SurveyRow, request_id: str) -> tuple[O
         if not read.is_good:
             return opened, read
         edit = Several(edits=read.edits, label=_label(row))
-        after = apply(opened.boat, edit)
+        try:
+            after = apply(opened.boat, edit)
+        except EditError as error:  # the boat is as large as one may be
+            return opened, ReadRow(row, (), {"number": f"{error.message} {error.mend}"}, read.told)
         try:
             yard.store.append(
                 boat_id,

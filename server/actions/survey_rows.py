@@ -17,7 +17,7 @@ from server.boat.ids import new_id
 from server.boat.parts import Fuse
 from server.boat.value import Known, Span, TerminalRef
 from server.practice.sizes import UnknownSizeError
-from server.units import Ampere, Metre
+from server.units import METRES_PER_FOOT, Ampere, Metre
 
 LONGEST_CELL = 250
 LONGEST_NAME = 120
@@ -159,14 +159,14 @@ class _Reading:
         )
 
     def _length(self) -> tuple[Known | None, LengthBasis | None]:
-        """Metres, plain for measured ones; “about 3” is an estimate, “2 to 4” a range."""
+        """Metres or feet, plain where measured; “about 3” is an estimate, “2 to 4” a range."""
         text = self.row.length.strip()
         if not text:
             return None, None
         plain = text.removeprefix(_ABOUT)
         basis: LengthBasis = "measured" if plain == text else "estimated"
         ends = _RANGE.match(plain)
-        figures = [_figure(one) for one in ((ends["low"], ends["high"]) if ends else (plain,))]
+        figures = [_metres(one) for one in ((ends["low"], ends["high"]) if ends else (plain,))]
         if any(one is None or not 0 < one <= LONGEST_M for one in figures):
             self.errors["length"] = f"Enter metres above 0 and up to {LONGEST_M:g}, for example 4.5."
             return None, None
@@ -261,8 +261,19 @@ def fuse_name(number: str) -> str:
     return f"Fuse of cable {number}"[:LONGEST_NAME] if number else "Fuse"
 
 
+def _metres(text: str) -> Metre | None:
+    """A length as written; feet, of 0.3048 m by definition, where it says so."""
+    plain = text.strip()
+    feet = next((plain.removesuffix(mark) for mark in _FEET if plain.endswith(mark)), None)
+    found = _figure(plain.removesuffix("m") if feet is None else feet)
+    return found if feet is None or found is None else found * METRES_PER_FOOT
+
+
+_FEET = ("ft", "feet", "'")
+
+
 def _figure(text: str) -> float | None:
-    plain = text.strip().removesuffix("m").strip().replace(",", ".")
+    plain = text.strip().replace(",", ".")
     if not plain.isascii() or len(plain) > MOST_DIGITS or "_" in plain:
         return None
     try:

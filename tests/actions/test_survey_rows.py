@@ -14,6 +14,7 @@ from server.actions.survey_rows import Aboard, SurveyRow, read_row
 from server.actions.survey_sizes import printed_size
 from server.actions.survey_text import TableError, as_text, quoted, read_text, unquoted, written
 from server.actions.yard import Yard, open_yard
+from server.boat import caps
 from server.boat.boat import Boat
 from server.boat.document import boat_bytes, read_boat
 from server.boat.edits import RemoveCable, RemoveConductor, Rename, apply
@@ -228,6 +229,21 @@ def test_a_row_goes_onto_what_others_made_meanwhile(yard: Yard, monkeypatch: pyt
 
     assert read.is_good
     assert [one.number for one in opened.boat.cables] == ["1", "1", "2"]
+
+
+def test_a_boat_that_is_full_takes_no_row_and_says_so(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(caps, "MOST_CONDUCTORS", 0)
+    opened, read = survey_list.put_in(yard, "heron", SurveyRow(number="2"), "my-row-3")
+
+    assert "may have 0 conductors" in read.errors["number"]
+    assert not read.is_good
+    assert opened.rev == 1
+
+
+@pytest.mark.parametrize("text", ["10 ft", "10'", "10 feet", "3.048", "3,048 m"])
+def test_a_length_may_be_in_feet(text: str) -> None:
+    """A foot is 0.3048 m by definition (international yard and pound agreement, 1959)."""
+    assert put(HULL, SurveyRow(length=text, number="1")).conductors[0].length_m == pytest.approx(3.048)
 
 
 def test_a_row_gives_up_where_the_boat_never_stands_still(
