@@ -19,7 +19,7 @@ Ends = set[tuple[str | None, Side | None]]
 """Conductor ends, by conductor and side."""
 Kind = Literal["leads", "cables", "parts", "modes", "rest"]
 KINDS: tuple[Kind, ...] = ("leads", "cables", "parts", "modes", "rest")
-_TOLD_APART = frozenset({"tail", "head", "length_m", "length_basis", "size", "cable"})
+_TOLD_APART = frozenset({"tail", "head", "length_m", "length_basis", "exposure_basis", "size", "cable"})
 _PLAIN_GROUPS: tuple[Group, ...] = tuple(
     group for group in GROUPS if group not in {"parts", "cables", "conductors", "modes", "events"}
 )
