@@ -5,7 +5,7 @@ import json
 import pytest
 from fastapi.testclient import TestClient
 
-from tests.web.reading import element, form_with, words
+from tests.web.reading import element, form_with, tap_forms, words
 
 HTMX = {"HX-Request": "true"}
 
@@ -383,3 +383,33 @@ def test_what_makes_no_sense_here_is_refused_in_words(
 
     assert answer.status_code == 422
     assert picture.client.get("/boats/sloop/here", params={"selected": "ghost"}).status_code == 404
+
+
+def test_a_turned_screen_brings_the_picture_alone_and_says_on_which_side_the_touched_thing_lies(
+    picture: Picture,
+) -> None:
+    client = picture.client
+    client.cookies.set("shape", "portrait")
+    client.cookies.set("side", "negative")
+
+    def turned(selected: str) -> str:
+        return client.get("/boats/sloop/shape", params={"selected": selected}, headers=HTMX).text
+
+    fed = turned("panel-feed")
+    assert 'id="findings"' not in fed
+    assert 'data-calls="positive"' in element(fed, "diagram-place")
+    assert 'data-calls="negative"' in element(turned("negative-bus"), "diagram-place")
+    assert "data-calls" not in turned("")
+    assert 'id="selected-strip"' in turned("autopilot")
+    assert "data-calls" not in turned("autopilot")
+    mended = client.get("/boats/sloop?selected=autopilot").text
+    form = tap_forms(_pick_up(client, "autopilot", "negative"))[0]
+    moved = client.post(form.action, data=form.fields, headers=HTMX).text
+
+    assert 'data-calls="negative"' in element(moved, "diagram-place")
+    assert "data-calls" not in element(mended, "diagram-place")
+    assert client.get("/boats/sloop/shape").status_code == 303
+
+
+def _pick_up(client: TestClient, part: str, terminal: str) -> str:
+    return client.get("/boats/sloop/pick-up", params={"part": part, "terminal": terminal}, headers=HTMX).text

@@ -43,10 +43,13 @@ def picture(request: Request, boat_id: BoatId, yard: Yard, show: str = "after") 
 
 @router.get("/boats/{boat_id}/shape")
 def shape(request: Request, boat_id: BoatId, yard: Yard) -> Response:
-    """What depends on how the screen is held and which side is shown: the picture, and the selected load."""
+    """What depends on how the screen is held and which side is shown: the picture, and the selected load.
+
+    The event in time is asked for anew, as its answer brings the picture with it.
+    """
     state = state_of(request, boat_id, request.query_params)
     view = bench(yard, open_boat(yard, boat_id), state, hurried=True)
-    names = ("diagram", "overlay", "overview", *(("selected",) if view.selected.name else ()))
+    names = ("diagram", "overlay", "overview", "event_ask", *(("selected",) if view.selected.name else ()))
     parts = tuple((f"workbench/{name}", getattr(view, name)) for name in names)
     return fragments(request, *parts, page_url=state.url(), is_late=True)
 
