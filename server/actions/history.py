@@ -11,6 +11,18 @@ from server.actions.yard import AUTHOR, OpenBoat, Yard, document, open_boat, rev
 from server.boat.edit_error import EditError
 from server.store.values import BoatRow, RevisionEntry
 
+__all__ = [
+    "Between",
+    "Past",
+    "RevisionEntry",
+    "between",
+    "boat_as_kept",
+    "boat_at",
+    "history",
+    "lineage",
+    "restore",
+]
+
 
 @dataclass(frozen=True)
 class Past:

@@ -9,6 +9,18 @@ from dataclasses import dataclass, field, replace
 from server.actions.yard import Yard
 from server.store.values import PriceListRow
 
+__all__ = [
+    "HOURS",
+    "PriceListRow",
+    "PriceProblem",
+    "Prices",
+    "PricesError",
+    "keep_prices",
+    "prices",
+    "prices_text",
+    "read_prices",
+]
+
 HOURS = ("lead moved", "end made", "part fitted", "part taken out")
 """The jobs that a yard states its hours for."""
 MOST_LINES = 500

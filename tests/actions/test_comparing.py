@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from pydantic import JsonValue
 
 from server.actions import in_time, options
 from server.actions.answers import answer
@@ -162,12 +163,14 @@ def test_an_acceptance_that_is_withdrawn_is_told_too(sloop: Boat) -> None:
 
 
 def test_ranges_lists_and_nested_figures_have_words(sloop: Boat) -> None:
-    ranged = {"low": 9.0, "high": 10.0}
+    ranged: JsonValue = {"low": 9.0, "high": 10.0}
 
     assert told(sloop, ChangeValue(id="vhf", field="inputs.0.minimum_voltage_v", value=ranged)) == [
         "VHF radio: supply: minimum voltage 9.6 V → 9 to 10 V"
     ]
-    ways = [way.model_dump(mode="json", exclude_none=True) for way in panel_of(sloop).sections[0].ways]
+    ways: list[JsonValue] = [
+        way.model_dump(mode="json", exclude_none=True) for way in panel_of(sloop).sections[0].ways
+    ]
     turned = told(sloop, ChangeValue(id="panel", field="sections.0.ways", value=ways[::-1]))
     assert turned == ["Main panel: Main section: ways in another order"]
     assert told(sloop, ChangeValue(id="panel", field="sections.0.ways.0.device.rating_a", value=7.0)) == [

@@ -7,11 +7,10 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from server.actions.boats import fresh_request_id
-from server.actions.history import Past
+from server.actions.history import Past, RevisionEntry
 from server.actions.takings import Restoring, TakingOver, taking_of
 from server.actions.yard import OpenBoat
 from server.boat.events import events_of
-from server.store.values import RevisionEntry
 from server.web.views.bench import DiagramView
 from server.web.views.controls import HeadView, head_view
 from server.web.views.forms import ChoiceView, FormView

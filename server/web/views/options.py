@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from server.actions.boats import fresh_request_id
+from server.actions.history import RevisionEntry
 from server.actions.options import Family, Option
 from server.actions.yard import BoatRow, OpenBoat
-from server.store.values import RevisionEntry
 from server.web.views.controls import HeadView, head_view
 from server.web.views.forms import ChoiceView, FormView
 from server.web.views.history import moment_words, step_words

@@ -6,12 +6,11 @@ from datetime import UTC, datetime
 
 from server.actions.boats import fresh_request_id
 from server.actions.comparing_work import part_names
-from server.actions.prices import HOURS, PriceProblem, Prices
+from server.actions.prices import HOURS, PriceListRow, PriceProblem, Prices
 from server.actions.yard import OpenBoat
 from server.boat.boat import Boat
 from server.boat.parts import AnyPart
 from server.practice.sizes import sizes
-from server.store.values import PriceListRow
 from server.web.views.controls import HeadView, head_view
 from server.web.views.figures import plain_number
 from server.web.views.forms import FormView
