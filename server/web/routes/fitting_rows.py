@@ -41,7 +41,7 @@ def take(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Respo
         return page(request, "fitting/rows", _view(opened, text, wrong=str(error)), status=422)
     edit = whole_edit(read.rows)
     if fields.get("go") != "in" or edit is None:
-        return page(request, "fitting/rows", _shown(opened, text, read))
+        return _shown(request, opened, text, read)
 
     def make(stamp: Stamp) -> Change:
         return changes.apply_edit(yard, boat_id, stamp.revision, edit, stamp.request_id)
@@ -82,7 +82,7 @@ def _file_shown(request: Request, opened: OpenBoat, body: bytes) -> Response:
     except TableError as error:
         told = f"The file was not read. {error}"
         return page(request, "fitting/rows", _view(opened, "", wrong=told), status=422)
-    return page(request, "fitting/rows", _shown(opened, text, read))
+    return _shown(request, opened, text, read)
 
 
 def _read_again(opened: OpenBoat, lines: Sequence[TextRow], read: Read) -> Read:
@@ -91,8 +91,11 @@ def _read_again(opened: OpenBoat, lines: Sequence[TextRow], read: Read) -> Read:
     return read_on(opened.boat, [line for line, row in pairs if not row.is_good])
 
 
-def _shown(opened: OpenBoat, text: str, read: Read) -> RowsView:
-    return _view(opened, text, read, wrong="" if read.rows else "There is no row in it.")
+def _shown(request: Request, opened: OpenBoat, text: str, read: Read) -> Response:
+    if not read.rows:
+        view = _view(opened, text, wrong="There is no row in it.")
+        return page(request, "fitting/rows", view, status=422)
+    return page(request, "fitting/rows", _view(opened, text, read))
 
 
 def _view(
