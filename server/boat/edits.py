@@ -1,5 +1,6 @@
 """Every change a person can make to a boat: a frozen value, and ``apply`` that makes a new boat of it."""
 
+from itertools import groupby
 from typing import assert_never
 
 from pydantic import TypeAdapter, ValidationError
@@ -19,6 +20,7 @@ from server.boat.boat import Boat
 from server.boat.caps import broken_caps
 from server.boat.edit_error import EditError
 from server.boat.edit_labels import label
+from server.boat.edit_together import together, way_of
 from server.boat.edit_values import (
     AcceptFinding,
     AddCable,
@@ -130,16 +132,30 @@ def apply(boat: Boat, edit: AnyEdit) -> Boat:
         EditError: naming the field that stands in the way; the boat is then as before.
     """
     if isinstance(edit, Several):
-        for n, single in enumerate(edit.edits):
-            try:
-                boat = apply(boat, single)
-            except EditError as error:
-                raise EditError(f"edits.{n}.{error.field}", error.message, error.mend) from None
-        return boat
+        return _all(boat, edit)
     after = _made(boat, edit)
     if isinstance(edit, _MAY_MISNAME):
         _check(after, edit)
     return followed(boat, after, _given(boat, after, edit))
+
+
+def _all(boat: Boat, whole: Several) -> Boat:
+    first = 0
+    for way, run in groupby(whole.edits, way_of):
+        edits = tuple(run)
+        after = together(boat, way, edits) if way and len(edits) > 1 else None
+        boat = _in_turn(boat, edits, first) if after is None else followed(boat, after)
+        first += len(edits)
+    return boat
+
+
+def _in_turn(boat: Boat, edits: tuple[SingleEdit, ...], first: int) -> Boat:
+    for n, single in enumerate(edits, first):
+        try:
+            boat = apply(boat, single)
+        except EditError as error:
+            raise EditError(f"edits.{n}.{error.field}", error.message, error.mend) from None
+    return boat
 
 
 def _given(before: Boat, after: Boat, edit: SingleEdit) -> frozenset[str]:
