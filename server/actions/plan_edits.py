@@ -91,9 +91,17 @@ def part_edit(
     return Several(edits=(*named.made, put), label=f"{name}: at {waypoint}"[:120])
 
 
-def waypoint_edit(waypoint: str | None, name: str, place: Place | None) -> AnyEdit:
-    """Add a waypoint or change the one of an id."""
-    return PutWaypoint(waypoint=Waypoint(id=waypoint or new_id("waypoint"), name=name, place=place))
+def waypoint_edit(
+    boat: Boat, waypoint: str | None, name: str, place: Place | None, parts: frozenset[str]
+) -> Several:
+    """Add a waypoint or change the one of an id; these parts are reached from it, others no longer."""
+    put = Waypoint(id=waypoint or new_id("waypoint"), name=name, place=place)
+    moved = [
+        PlacePart(part=one.id, place=one.place, waypoint=put.id if one.id in parts else None)
+        for one in boat.parts
+        if (one.waypoint == put.id) != (one.id in parts)
+    ]
+    return Several(edits=(PutWaypoint(waypoint=put), *moved), label=f"Waypoint {name}"[:120])
 
 
 def zone_edit(boat: Boat, zone: str | None, changes: dict[str, object]) -> AnyEdit:

@@ -54,7 +54,7 @@ def test_leads_go_through_runs_and_a_moved_part_changes_their_drops(open_page: O
     expect(page.locator(".plan-hull")).to_be_visible()
     for name, x, y in (("Nav", "5.5", "-0.8"), ("Aft", "9", "0.2")):
         choose(page, "#plan-new-waypoint", "New waypoint")
-        save(page, f"{name} put on the plan", name=name, x=x, y=y)
+        save(page, f"Waypoint {name}", name=name, x=x, y=y)
     choose(page, "#plan-new-run", "New run")
     save(page, "Run Nav – Aft", start="Nav", end="Aft", length="5")
     lead = page.locator("#row-autopilot-pos")

@@ -181,6 +181,22 @@ def test_the_hull_and_its_spaces_are_drawn_and_a_thing_is_carried_over_them(plan
     assert "0.8" in form_with(plan.look(engine), "plan-save").fields["port"]
 
 
+def test_many_parts_are_put_at_a_waypoint_as_a_list(plan: Plan) -> None:
+    cockpit = str(plan.item("waypoints", name="Cockpit")["id"])
+    listed = "autopilot\r\n  Chart  plotter\n\nVHF radio"
+    wrong = plan.put(cockpit, 422, here=f"{listed}\nKraken")
+    after = plan.put(cockpit, here=listed)
+    plotter = plan.item("parts", id="plotter")
+
+    assert "There is no part “Kraken”" in words(element(wrong, "plan-here-error"))
+    assert plotter["waypoint"] == cockpit
+    assert plan.item("parts", id="autopilot")["from_waypoint_m"] == 1.0
+    assert "Nav station → Engine bay → Cockpit" in words(element(after, "row-plotter-pos"))
+    assert "VHF radio" in element(plan.look(cockpit), "plan-here")
+    plan.put(cockpit, here="")
+    assert "waypoint" not in plan.item("parts", id="plotter")
+
+
 def test_a_conductors_way_is_lit_on_the_plan(plan: Plan) -> None:
     for name, x in (("Nav station", "4"), ("Engine bay", "6"), ("Cockpit", "8")):
         plan.put(str(plan.item("waypoints", name=name)["id"]), x=x, y="0.5")
@@ -268,7 +284,7 @@ def test_an_edit_on_a_boat_that_changed_meanwhile_is_told_and_made_on_top(plan: 
     answer = plan.client.post(form.action, data=form.fields | {"away": "4"}, headers=HTMX)
 
     assert answer.status_code == 409
-    assert "Forepeak put on the plan" in words(answer.text)
+    assert "Waypoint Forepeak" in words(answer.text)
 
 
 def test_the_demo_boats_have_a_page_without_a_plan_drawn(sloop: TestClient) -> None:

@@ -44,6 +44,22 @@ def test_what_is_saved_as_it_stood_changes_nothing(on: str) -> None:
     assert apply(boat, edit) == boat
 
 
+def test_parts_of_one_name_are_told_apart_by_how_often_they_are_named() -> None:
+    twins = tuple(
+        one.model_copy(update={"name": "Twin"}) if one.id in {"house", "lamp"} else one for one in BOAT.parts
+    )
+    boat = BOAT.model_copy(update={"parts": twins})
+    one, _ = edit_of(boat, "mast", {"name": "Mast", "here": "twin"})
+    both, _ = edit_of(boat, "mast", {"name": "Mast", "here": "Twin\nTwin"})
+    _, errors = edit_of(boat, "mast", {"name": "Mast", "here": "Twin\nTwin\nTwin"})
+    assert one is not None
+    assert both is not None
+
+    assert {part.id for part in apply(boat, one).parts if part.waypoint == "mast"} == {"lamp"}
+    assert {part.id for part in apply(boat, both).parts if part.waypoint == "mast"} == {"house", "lamp"}
+    assert "no part “Twin”" in errors["here"]
+
+
 def test_what_is_nowhere_on_the_plan_has_no_edit() -> None:
     assert edit_of(BOAT, "ghost", {}) == (None, {})
     assert known(BOAT, "ghost") == {}

@@ -96,7 +96,8 @@ def _made(  # noqa: PLR0911 - one a kind
         case "waypoint":
             name, place = told.text("name", needed=True), told.place()
             own = on if any(one.id == on for one in boat.waypoints) else None
-            return None if told.errors else plan_edits.waypoint_edit(own, name, place)
+            parts = _parts(boat, on, told)
+            return None if told.errors else plan_edits.waypoint_edit(boat, own, name, place, parts)
         case "part":
             waypoint, away = told.text("waypoint"), told.figure("away", "m", "0.6")
             place = told.place()
@@ -118,6 +119,27 @@ def _made(  # noqa: PLR0911 - one a kind
             return _margin(boat, told)
 
 
+def _parts(boat: Boat, on: str, told: Answers) -> frozenset[str]:
+    """The parts that were named, one a line; of one name those that are there first. Unasked, as it is."""
+    if "here" not in told.typed:
+        return frozenset(part.id for part in boat.parts if part.waypoint == on)
+    named: dict[str, list[str]] = {}
+    for part in sorted(boat.parts, key=lambda part: part.waypoint != on):
+        named.setdefault(_plain(part.name), []).append(part.id)
+    found = []
+    for line in filter(None, map(str.strip, told.typed["here"].splitlines())):
+        left = named.get(_plain(line))
+        if not left:
+            told.errors["here"] = f"There is no part “{line}”: enter names as they stand in the list below."
+            break
+        found.append(left.pop(0))
+    return frozenset(found)
+
+
+def _plain(name: str) -> str:
+    return " ".join(name.casefold().split())
+
+
 def _run(boat: Boat, on: str, told: Answers) -> AnyEdit | None:
     start, end = told.text("start", needed=True), told.text("end", needed=True)
     figures = {
@@ -127,7 +149,7 @@ def _run(boat: Boat, on: str, told: Answers) -> AnyEdit | None:
         "zone": told.choice("zone", ("", *(one.id for one in boat.zones))) or None,
         "trunking_mm2": told.more_than_nothing("trunking", "mm²", "1500", LARGEST_TRUNKING_MM2),
     }
-    if not told.errors and start.casefold().split() == end.casefold().split():
+    if not told.errors and _plain(start) == _plain(end):
         told.errors["end"] = "A run joins two waypoints: enter another one."
     if told.errors:
         return None

@@ -44,7 +44,11 @@ def fields_of(  # noqa: PLR0911 - one list a kind
                 _line("name", "Name", told, errors),
             )
         case "waypoint":
-            return (_line("name", "Name", told, errors, needed=True), *_place_fields(told, errors))
+            return (
+                _line("name", "Name", told, errors, needed=True),
+                _line("here", "Parts reached from here, one a line", told, errors, kind="lines"),
+                *_place_fields(told, errors),
+            )
         case "part":
             return (
                 _line("waypoint", "Reached from", told, errors, offers=WAYPOINTS),
@@ -129,7 +133,8 @@ def known(boat: Boat, on: str) -> Typed:  # noqa: PLR0911 - one a kind
         case Run() as run:
             return _run(run, names)
         case Waypoint() as waypoint:
-            return {"name": waypoint.name, **_place(waypoint.place)}
+            parts = "\n".join(part.name for part in boat.parts if part.waypoint == on)
+            return {"name": waypoint.name, "here": parts, **_place(waypoint.place)}
         case Zone() as zone:
             spaces = {name: "yes" if getattr(zone, name) else "no" for name, _ in SPACES}
             return {"name": zone.name, **spaces, **_rectangle(zone.outline)}
