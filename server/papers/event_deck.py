@@ -12,7 +12,7 @@ from server.engine.solution import Solution
 from server.engine.transient.circuit import TransientCircuit
 from server.engine.transient.model import NOWHERE, BoatModel
 from server.papers.boat_deck import boat_deck
-from server.papers.transient_deck import NORMAL, transient_deck
+from server.papers.transient_deck import FOLLOWING, NORMAL, SWITCHING, transient_deck
 
 STEPS = 10_000
 """No fewer than so many steps from beginning to end, however little happens."""
@@ -31,6 +31,9 @@ def event_deck(boat: Boat, mode: str, event: str) -> str:
     model = BoatModel(solution, solved)
     circuit, names = model.circuit(), Names(boat)
     stepping = replace(NORMAL, longest_step_s=max(NORMAL.longest_step_s, circuit.end_s / STEPS))
+    moving = [one for one in circuit.switched if one.moves]
+    if moving:
+        stepping = FOLLOWING if all(one.follows for one in moving) else SWITCHING
     probes = dict(_probes(model, circuit, names))
     labels = [steady.net.labels[row] if row >= 0 else None for row in circuit.branch_element.tolist()]
     return transient_deck(

@@ -14,6 +14,8 @@ import numpy as np
 from server.engine.arrays import Indices
 from server.engine.islands import pieces
 from server.engine.transient.circuit import MotorDrive, TransientCircuit
+from server.engine.transient.switched import Amps
+from server.papers import switched_deck
 from server.units import Ampere, Second, Volt
 
 OPEN_CONTACT_V = 100.0
@@ -49,6 +51,10 @@ class Stepping:
 
 NORMAL = Stepping()
 """What every circuit tried runs with: Gear integration, contacts of 10 ns, damping of 0.5 ns."""
+SWITCHING = Stepping(longest_step_s=5e-6)
+"""For circuits in which contacts move by what they see: with longer steps the simulator stops there."""
+FOLLOWING = Stepping(lead_in_s=5e-3, longest_step_s=5e-6, relative=1e-6, volts=1e-5, amps=1e-4)
+"""For circuits with diodes or limited sources, whose laws have corners."""
 
 
 def approximations(stepping: Stepping) -> Iterator[str]:
@@ -87,7 +93,9 @@ def transient_deck(  # noqa: PLR0913 - what is written, and how
     between the two nodes of each of ``probes`` is that of a node with its name, which is saved, and whose
     lowest and highest the simulator is asked for.
     """
-    notes = (*comments, "Beside the circuit's own elements:", *(f"  {a}" for a in approximations(stepping)))
+    moving = any(one.moves for one in circuit.switched)
+    strays = [*approximations(stepping), *(switched_deck.approximations() if moving else ())]
+    notes = (*comments, "Beside the circuit's own elements:", *(f"  {a}" for a in strays))
     lines = [
         f"* {_one_line(title)}",
         *(f"* {' '.join(line.splitlines())}" for line in notes),
@@ -97,10 +105,12 @@ def transient_deck(  # noqa: PLR0913 - what is written, and how
         *_branches(circuit, stepping, labels),
         *_capacitors(circuit),
         *_draws(circuit),
+        *switched_deck.movers(circuit, stepping.lead_in_s / 2),
     ]
     shafts = dict[int, int]()
     for number, motor in enumerate(circuit.motors):
-        lines += _motor(number, motor, shafts, circuit.end_s, stepping)
+        movers = [n for n, one in enumerate(circuit.switched) if number in one.motors and one.moves]
+        lines += _motor(number, motor, shafts, circuit.end_s, stepping, movers)
     lines += _probes(probes, circuit.end_s, stepping)
     stop, step = circuit.end_s + stepping.lead_in_s, stepping.longest_step_s
     return "\n".join([*lines, f".tran {step:.12g} {stop:.12g} 0 {step:.12g}", ".end", ""])
@@ -133,12 +143,26 @@ def _ground_nodes(circuit: TransientCircuit) -> Indices:
 
 def _branches(circuit: TransientCircuit, stepping: Stepping, labels: Sequence[str]) -> Iterator[str]:
     rows = circuit.branches
+    valves, contacts, idle = switched_deck.valves(circuit), switched_deck.contacts(circuit), circuit.idle
+    borders = [b for one in circuit.switched for state in one.states for b in state.borders]
+    measured = {border.reading.row for border in borders if isinstance(border.reading, Amps)}
     for k, (tail, head) in enumerate(zip(rows.tail.tolist(), rows.head.tolist(), strict=True)):
-        if tail == head:  # too short to be anything but one node
+        if tail == head or idle[k]:  # too short to be anything but one node, or open throughout
             continue
         note = f" ; {_one_line(labels[k])}" if labels else ""
         ohm, henry, emf = float(rows.ohm[k]), float(rows.henry[k]), float(rows.emf_v[k])
         at, end = f"n{tail}", f"n{head}"
+        if k in valves:
+            law = switched_deck.valve_law(valves[k], circuit, f"V({at},{end})")
+            yield f"Bvalve{k} {at} {end} I={law}{note}"
+            continue
+        if k in contacts or k in measured:
+            yield f"Vthrough{k} {at} t{k} 0"
+            at = f"t{k}"
+        if k in contacts:
+            amps = f"max(-1,min(1,I(Vthrough{k})/{stepping.arc_width_a:g}))"
+            yield f"Bcontact_{k} {at} h{k} V={switched_deck.held(contacts[k])}*{amps}"
+            at = f"h{k}"
         if emf:
             yield f"V{k} e{k} {at} {emf:.17g}{note}"
             at = f"e{k}"
@@ -186,19 +210,27 @@ def _probes(probes: Mapping[str, tuple[int, int]], end_s: Second, stepping: Step
             yield f".measure tran {what}_{name} {function} v({name}) from={start:.12g} to={end:.12g}"
 
 
-def _motor(
-    n: int, motor: MotorDrive, shafts: dict[int, int], end_s: Second, stepping: Stepping
+def _motor(  # noqa: PLR0913, PLR0917 - a motor, and what it shares with others
+    n: int,
+    motor: MotorDrive,
+    shafts: dict[int, int],
+    end_s: Second,
+    stepping: Stepping,
+    movers: Sequence[int],
 ) -> Iterator[str]:
     """Contact, winding, back-EMF, and the turning mass as a capacitor whose voltage is the speed.
 
     A motor pressed again has a contact and winding for each press, and one mass; ``shafts`` keeps whose.
+    ``movers`` are the switched parts that open its contact too.
     """
     amps = f"I(Vmotor{n})"
     flux = _flux(motor, amps)
     yield f"* motor {n}: {_one_line(motor.name)}"
     held = " ".join(f"{t:.15g} {v:.12g}" for t, v in _held(motor, end_s, stepping))
     yield f"Vhold{n} hold{n} 0 PWL({held})"
-    yield f"Bcontact{n} n{motor.tail} m{n}a V=V(hold{n})*max(-1,min(1,{amps}/{stepping.arc_width_a:g}))"
+    held = "+".join([f"V(hold{n})", *(switched_deck.held(k) for k in movers)])
+    holds = f"({held})" if movers else held
+    yield f"Bcontact{n} n{motor.tail} m{n}a V={holds}*max(-1,min(1,{amps}/{stepping.arc_width_a:g}))"
     yield f"Vmotor{n} m{n}a m{n}b 0"
     yield f"Rmotor{n} m{n}b m{n}c {motor.ohm:.17g}"
     if motor.eddy_ohm is None:

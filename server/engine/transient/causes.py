@@ -22,6 +22,7 @@ from server.engine.operating_point import OperatingPoint
 from server.engine.shared_path import SourceNetwork
 from server.engine.system import factorise, grounding
 from server.engine.transient.answer import Cause, CauseShare
+from server.engine.transient.branch_parts import branch_parts
 from server.engine.transient.solution import TransientSolution
 from server.units import Second
 
@@ -68,19 +69,14 @@ class BranchVolts:
     @classmethod
     def of(cls, solution: TransientSolution, moments: Sequence[Moment]) -> "BranchVolts":
         """Read off a solved event; zero where no source reaches."""
-        wiring, branches = solution.wiring, solution.circuit.branches
         asked = tuple(sorted(set(moments)))
-        live = np.arange(len(wiring.branch))
-        path = wiring.one_by_one(live)
-        by_ohm, by_henry = np.zeros((2, len(branches), len(asked)))
+        by_ohm, by_henry = np.zeros((2, len(solution.circuit.branches), len(asked)))
         for number, here in groupby(range(len(asked)), key=lambda at: asked[at].segment):
             columns = np.array(list(here), np.intp)
-            segment = solution.segments[number]
             times = np.array([asked[at].time_s for at in columns.tolist()])
-            ohmic = branches.ohm[wiring.branch, None] * segment.values(segment.system.currents(live), times)
-            whole = segment.values(segment.system.voltages(path), times)
-            by_ohm[np.ix_(wiring.branch, columns)] = ohmic
-            by_henry[np.ix_(wiring.branch, columns)] = whole - ohmic + branches.emf_v[wiring.branch, None]
+            found = branch_parts(solution.circuit, solution.segments[number], times)
+            by_ohm[:, columns] = np.nan_to_num(found.resistance_v)
+            by_henry[:, columns] = np.nan_to_num(found.inductance_v)
         return cls(asked, by_ohm, by_henry)
 
     def at(self, moment: Moment) -> tuple[Floats, Floats]:

@@ -9,9 +9,12 @@ from typing import ClassVar, Literal
 
 import numpy as np
 
-from server.engine.arrays import Floats, Indices
+from server.engine.arrays import Flags, Floats, Indices
 from server.engine.network import Elements, Loads
+from server.engine.transient.switched import Arc, Switched
 from server.units import Ampere, Ohm, Second, Volt, Watt
+
+__all__ = ["Arc", "Branches", "Capacitors", "MotorDrive", "TransientCircuit", "TransientError", "Winding"]
 
 Winding = Literal["series", "permanent-magnet"]
 
@@ -35,14 +38,6 @@ class Capacitors(Elements):
 
     farad: Floats
     ohm: Floats
-
-
-@dataclass(frozen=True, slots=True)
-class Arc:
-    """What an opening contact holds against the current: a voltage that grows until the current is zero."""
-
-    volts: Volt
-    slope_v_per_s: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +83,7 @@ class TransientCircuit:
     """The elements of one mode, the motors that are pressed in it, and how long to look.
 
     ``branch_element`` names for every branch the row of the steady network it stands for, -1 for none.
+    ``switched`` are the parts that change their state on the way; the branches are in their first ones.
     """
 
     nodes: int
@@ -97,6 +93,23 @@ class TransientCircuit:
     motors: tuple[MotorDrive, ...]
     end_s: Second
     branch_element: Indices = field(default_factory=lambda: np.zeros(0, np.intp))
+    switched: tuple[Switched, ...] = ()
+
+    @property
+    def idle(self) -> Flags:
+        """Which branches stay open throughout: those of parts that stand open and never move."""
+        found = np.zeros(len(self.branches), bool)
+        for one in self.switched:
+            found[list(one.rows)] = one.states[one.start].is_open and not one.moves
+        return found
+
+    @property
+    def open_at_first(self) -> Flags:
+        """Which branches are open before anything happens."""
+        found = np.zeros(len(self.branches), bool)
+        for one in self.switched:
+            found[list(one.rows)] = one.states[one.start].is_open
+        return found
 
 
 class TransientError(ValueError):

@@ -7,7 +7,7 @@ from server.engine.transient.equations import Lines, Outputs, System
 
 
 def branch_currents(system: System, lines: Lines, rows: Indices) -> Outputs:
-    """Currents of branches by their rows, tail to head; nan where no source reaches."""
+    """Currents of branches by their rows, tail to head, arcs included; nan where no source reaches."""
     wiring = system.wiring
     place = np.full(len(wiring.circuit.branches), -1, np.intp)
     place[wiring.branch] = np.arange(len(wiring.branch))
@@ -16,6 +16,10 @@ def branch_currents(system: System, lines: Lines, rows: Indices) -> Outputs:
     tied = np.isin(rows, wiring.merged)
     state[place[rows] < 0], direct[place[rows] < 0] = 0.0, 0.0
     direct[(place[rows] < 0) & ~_is_reached(system, rows), 0] = np.nan
+    for number, motor in zip(system.closed, system.places, strict=True):
+        row = wiring.arc_rows.get(int(wiring.motor[number]))
+        if row is not None:
+            state[rows == row, motor.current] += 1.0
     if tied.any():
         ties = _tied(system, lines)
         at = np.searchsorted(wiring.merged, rows[tied])

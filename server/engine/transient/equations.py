@@ -88,7 +88,7 @@ class System:
         wiring, slack = self.wiring, len(self.slack_state)
         through: Floats = path @ self._ohm_of_loops
         rising: Floats = (path @ self._henry_of_loops)[:, slack:]
-        stored = np.asarray(path[:, len(wiring.branch) :].todense())
+        stored = path.toarray()[:, len(wiring.branch) :]
         C = through[:, :slack] @ self.slack_state + rising @ self.A[self.dynamic]
         C[:, self.dynamic] += through[:, slack:]
         C[:, self.capacitor_state] += stored * self.share
@@ -174,11 +174,11 @@ class Equations:
         cap = slice(base, base + caps)
         M[np.ix_(loop, loop)] = wiring.loop_henry[np.ix_(rows, rows)]
         G[np.ix_(loop, loop)] = self.R[np.ix_(rows, rows)]
-        stored = np.asarray(wiring.loops[rows][:, len(wiring.branch) :].todense())
+        stored = wiring.stored[rows]
         G[loop, cap], G[cap, loop] = stored * self.share, -(stored * self.share).T
         M[cap, cap], G[cap, cap] = np.diag(self.farad), np.diag(self.conductance * self.share)
         esr = self.ohm[len(wiring.branch) :]
-        H[loop, 0] = wiring.loops[rows] @ wiring.emf + stored @ (esr * self.offset_a)
+        H[loop, 0] = (wiring.loops @ wiring.emf)[rows] + stored @ (esr * self.offset_a)
         H[cap, 0] = -self.share * self.offset_a
         across, sign = wiring.draw_at, wiring.draw_sign
         H[loop, 1 : 1 + draws] = stored[:, across] * (esr[across] * sign)

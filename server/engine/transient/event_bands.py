@@ -23,13 +23,14 @@ from server.engine.transient.model import BoatModel
 from server.engine.transient.solution import Pairs
 from server.engine.transient.solver import solve
 from server.engine.transient.waves import Wave
-from server.units import Second
+from server.engine.transient.wiring import Wiring
+from server.units import Second, Volt
 
 DRAWS = 1000
 SEED = 20_260_101
 OUTSIDE_PER_CENT = 0.5
 """Of the draws, this share may lie below the band and as much above it."""
-SOLVED = 5
+SOLVED = 3
 """So many draws are solved whole at each end of the lowest and of the highest voltages."""
 UNMOVED = 1e-9
 """A spread below this is rounding."""
@@ -58,18 +59,26 @@ class _Measured:
     """What is read off a solved event for every point: lowest, highest, times below both ends (rows)."""
 
     figures: Floats
+    wiring: Wiring
 
     @classmethod
-    def of(cls, circuit: TransientCircuit, pairs: Pairs, needs: Sequence[Need | None]) -> "_Measured":
-        times, volts, extremes = solve(circuit, STEP_V).waves_and_extremes(pairs, CHORD_V)
-        waves = [Wave(times, row) for row in volts]
-        below = [_times_below(wave, need) for wave, need in zip(waves, needs, strict=True)]
+    def of(
+        cls,
+        circuit: TransientCircuit,
+        pairs: Pairs,
+        needs: Sequence[Need | None],
+        like: Wiring | None = None,
+    ) -> "_Measured":
+        solved = solve(circuit, STEP_V, like)
+        times, volts, extremes = solved.waves_and_extremes(pairs, CHORD_V)
+        rows = zip(volts, needs, extremes.low.tolist(), strict=True)
+        below = [_times_below(Wave(times, row), need, low) for row, need, low in rows]
         surely, perhaps = np.array(below).reshape(-1, 2).T
-        return cls(np.stack([extremes.low, extremes.high, surely, perhaps]))
+        return cls(np.stack([extremes.low, extremes.high, surely, perhaps]), solved.wiring)
 
 
-def _times_below(wave: Wave, need: Need | None) -> tuple[Second, Second]:
-    if need is None or need.low_v is None or need.high_v is None:
+def _times_below(wave: Wave, need: Need | None, lowest_v: Volt) -> tuple[Second, Second]:
+    if need is None or need.low_v is None or need.high_v is None or lowest_v >= need.high_v:
         return 0.0, 0.0
     return wave.longest_below(need.low_v), wave.longest_below(need.high_v)
 
@@ -82,13 +91,14 @@ def drawn_bands(
     Raises:
         TransientError: with some figure at an end of its band the event cannot be solved.
     """
-
-    def measured(circuit: TransientCircuit) -> Floats:
-        return _Measured.of(shortened(circuit), pairs, needs).figures
-
     if not pairs:
         return ()
-    nominal = measured(model.circuit())
+    undrawn = _Measured.of(shortened(model.circuit()), pairs, needs)
+    nominal = undrawn.figures
+
+    def measured(circuit: TransientCircuit) -> Floats:
+        return _Measured.of(shortened(circuit), pairs, needs, undrawn.wiring).figures
+
     moved = list(moved_figures(model))
     low, high = (
         np.array(
@@ -153,7 +163,9 @@ def shortened(circuit: TransientCircuit) -> TransientCircuit:
     )
     after_s = circuit.end_s - max(motor.release_s for motor in circuit.motors)
     last_s = max(motor.release_s for motor in motors)
-    return replace(circuit, motors=motors, end_s=last_s + min(after_s, AFTER_RELEASE_S))
+    end_s = last_s + min(after_s, AFTER_RELEASE_S)
+    switched = tuple(one.within(end_s) for one in circuit.switched)
+    return replace(circuit, motors=motors, end_s=end_s, switched=switched)
 
 
 @dataclass(frozen=True, eq=False)
@@ -198,14 +210,20 @@ def _title(model: BoatModel, figures: Figures, number: int) -> str:
     return f"{what.removeprefix('range of ').capitalize()} of {name}, entered as a range"
 
 
-def _same(one: TransientCircuit, other: TransientCircuit) -> bool:
+def _same(whole: TransientCircuit, other_whole: TransientCircuit) -> bool:
     """Whether two circuits of one boat have the same figures, as far as the shortened event goes."""
+    one, other = shortened(whole), shortened(other_whole)
+    stands = ~(one.idle & other.idle)
+    same_branches = all(
+        np.array_equal(getattr(one.branches, name)[stands], getattr(other.branches, name)[stands])
+        for name in ("ohm", "henry", "emf_v")
+    )
     records = (
-        (one.branches, other.branches, ("ohm", "henry", "emf_v")),
         (one.capacitors, other.capacitors, ("farad", "ohm")),
         (one.draws, other.draws, ("amount",)),
     )
     same_arrays = all(
         np.array_equal(getattr(a, name), getattr(b, name)) for a, b, names in records for name in names
     )
-    return same_arrays and shortened(one).motors == shortened(other).motors
+    moving = [[part for part in circuit.switched if part.moves] for circuit in (one, other)]
+    return same_branches and same_arrays and one.motors == other.motors and moving[0] == moving[1]

@@ -20,7 +20,7 @@ class EventCauses:
     def of(self, number: int, at: Instant | None, *, of_rise: bool) -> tuple[CauseShare, ...]:
         """The shares of a point's fall, or with ``of_rise`` of its rise, at an extreme."""
         flow = self.flows[:, number]
-        if at is None or np.isnan(flow).any():
+        if at is None or np.isnan(flow).any() or (not of_rise and self.event.is_cut_off(number)):
             return ()
         return self.accounts.shares(flow, self.event.moment(number, at), of_rise=of_rise)
 

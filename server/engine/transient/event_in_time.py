@@ -25,6 +25,8 @@ from server.units import Second
 PROBE = "probe"
 UNMOVED_V = 1e-6
 """An event that lowers a voltage by less does not reach that point."""
+STANDING_V = 1e-3
+"""Less than this is no voltage."""
 SAME_V = 1e-10
 """Two voltages this close are the same one."""
 
@@ -162,11 +164,23 @@ class EventInTime:
         return self.waves.averages(self.pairs, 0.0, self.last_release_s)
 
     def lowest(self, number: int) -> Instant:
-        """The lowest voltage; of a point that the event does not reach, its voltage at the press."""
+        """The lowest voltage; of a point that the event does not reach, its voltage at the press.
+
+        A load whose supply was opened has none at the lowest: how far its inputs let currents of inductances
+        pull it below is not known.
+        """
         lowest_v, before_v = float(self.extremes.low[number]), float(self.before_v[number])
         if before_v - lowest_v < UNMOVED_V:
             return Instant(before_v, 0.0)
+        if self.is_cut_off(number):
+            curve = self.curves[number]
+            return Instant(0.0, curve.first_below(STANDING_V) or float(curve.time_s[-1]))
         return Instant(lowest_v, float(self.extremes.low_at[number]))
+
+    def is_cut_off(self, number: int) -> bool:
+        """Whether a switched part leaves a load without voltage."""
+        is_load = self.points[number].load is not None
+        return is_load and bool(self.waves.changes) and float(self.extremes.low[number]) < STANDING_V
 
     def highest(self, number: int) -> Instant:
         """The highest voltage of a point."""

@@ -29,6 +29,7 @@ from server.engine.transient.event_verdicts import EventVerdicts
 from server.engine.transient.links import link_offsets
 from server.engine.transient.motor_figures import RUN_UP
 from server.engine.transient.spoken import spoken
+from server.engine.transient.states_changed import states_changed
 from server.engine.transient.states_left import states_left
 from server.units import Second
 
@@ -98,7 +99,10 @@ class _Answer:
             waveforms=(*self._waveforms(), current),
             derived=self.event.model.derived,
             assumptions=self._assumptions(),
-            troubles=states_left(self.event.model, self.event.waves),
+            troubles=(
+                *states_changed(self.event.model, self.event.waves),
+                *states_left(self.event.model, self.event.waves),
+            ),
             not_assessed=(
                 *(spoken(one, self.event.model) for one in self.event.waves.troubles),
                 *not_computed(self.event.model),

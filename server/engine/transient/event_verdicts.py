@@ -46,8 +46,12 @@ class EventVerdicts:
         """The band of a point's lowest voltage: drawn, else of the first instant; None for probes."""
         drawn = self.drawn_of(number)
         if drawn is not None:
-            return drawn.lowest
-        return self._static_band(self.event.points[number], self.event.lowest(number).value)
+            found: Band | None = drawn.lowest
+        else:
+            found = self._static_band(self.event.points[number], self.event.lowest(number).value)
+        if found is not None and self.event.is_cut_off(number):
+            return Band(0.0, 0.0, max(found.high, 0.0))
+        return found
 
     @property
     def drawn(self) -> tuple[DrawnBand, ...] | None:

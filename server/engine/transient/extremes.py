@@ -110,9 +110,10 @@ def extremes_among(
     for window, one in zip(windows, samples, strict=True):
         turns = [one.turns(best.sign, np.where(moves, best.value + chord_v, -np.inf)) for best in (low, high)]
         row, at = _flat(window, *(np.concatenate(both) for both in zip(*turns, strict=True)))
-        found = window.segment.paired(_picked(window.outputs, row), at)[0]
-        for best in (low, high):
-            best.keep(row, found, at)
+        if len(row):
+            found = window.segment.paired(_picked(window.outputs, row), at)[0]
+            for best in (low, high):
+                best.keep(row, found, at)
     return Extremes(low.value, low.at, -high.value, high.at)
 
 
@@ -149,6 +150,8 @@ class _Best:
 
 def _flat(window: Window, row: Indices, left: Floats, right: Floats) -> tuple[Indices, Floats]:
     """Where the slopes of readings change their sign between two instants: row and instant."""
+    if not len(row):
+        return row, left
     ends = window.segment.paired(_picked(window.outputs, np.tile(row, 2)), np.concatenate([left, right]))[1]
     at_left, at_right = ends[: len(row)], ends[len(row) :]
     crosses = np.flatnonzero(at_left * at_right < 0)

@@ -6,7 +6,7 @@ import numpy as np
 
 from server.engine.arrays import Floats, Indices
 from server.engine.transient.modes import Kind, Numbers, phis, stacked
-from server.engine.transient.points import FACTORIALS, bending
+from server.engine.transient.points import FACTORIALS, POWERS, bending
 
 
 class Instants(NamedTuple):
@@ -29,33 +29,37 @@ class Half(NamedTuple):
 
     def modes(self, here: Instants, order: int = 0) -> Numbers:
         """Modes at instants (columns); with ``order`` 1 their integrals from the pieces' starts."""
-        at, tau, sigma = here
-        found = phis(self.kind.rate[:, None] * tau, len(self.F) + order)
-        modes = found[order]
-        modes *= self.m0.take(at, axis=1)
-        modes *= tau**order
-        for k, forcing in enumerate(self.F):
-            part = found[k + 1 + order]
-            part *= forcing.take(at, axis=1)
-            part *= FACTORIALS[k] * sigma**k * tau ** (1 + order)
-            modes += part
+        found, forced = self._found(here, order)
+        forced *= self._shares(here, order)
+        forced *= found[1 + order :]
+        modes: Numbers = found[order]
+        modes *= self.m0.take(here.at, axis=1)
+        modes *= here.tau**order
+        modes += forced.sum(axis=0)
         return modes
 
     def sloped(self, here: Instants) -> tuple[Numbers, Numbers]:
         """Modes at instants and their rates of change."""
-        at, tau, sigma = here
-        found = phis(self.kind.rate[:, None] * tau, len(self.F))
-        modes, rising = found[0], np.zeros_like(found[0])
-        modes *= self.m0.take(at, axis=1)
-        for k, forcing in enumerate(self.F):
-            now = forcing.take(at, axis=1)
-            now *= sigma**k
-            rising += now
-            now *= FACTORIALS[k] * tau
-            now *= found[k + 1]
-            modes += now
+        found, forced = self._found(here)
+        forced *= here.sigma ** POWERS[: len(self.F), None, None]
+        rising = forced.sum(axis=0)
+        forced *= FACTORIALS[: len(self.F), None, None] * here.tau
+        forced *= found[1:]
+        modes: Numbers = found[0]
+        modes *= self.m0.take(here.at, axis=1)
+        modes += forced.sum(axis=0)
         rising += self.kind.rate[:, None] * modes
         return modes, rising
+
+    def _found(self, here: Instants, order: int = 0) -> tuple[Numbers, Numbers]:
+        """The functions of the modes at instants, and the forcings of their pieces."""
+        found = phis(self.kind.rate[:, None] * here.tau, len(self.F) + order)
+        return found, self.F.take(here.at, axis=2)
+
+    def _shares(self, here: Instants, order: int) -> Floats:
+        powers = slice(len(self.F)), None, None
+        shares: Floats = FACTORIALS[powers] * here.sigma ** POWERS[powers] * here.tau ** (1 + order)
+        return shares
 
     def bend(self, modal: Floats, here: Instants, spans: Floats) -> Floats:
         """A bound of what the modes add to the second derivative of each reading, at instants.

@@ -19,8 +19,8 @@ from server.engine.transient.motors import MotorState
 from server.engine.transient.points import COUNT, LATER, POINTS, POWERS, TO_POWERS
 from server.engine.transient.segment import Motion, PhaseKind
 from server.engine.transient.stepper import (
-    AGREED_V,
     MOST_TURNS,
+    STEP_V,
     Stepper,
     exponent_within,
     span_of,
@@ -28,13 +28,13 @@ from server.engine.transient.stepper import (
 from server.engine.transient.steps import Now, Step
 from server.units import Second, Volt
 
-STEP_V = 6e-5
-"""The error a step may have if its inputs were quintics; the sextics that are used err far less."""
 GROWTH = math.sqrt(2) ** (COUNT - 1)
 """How errors grow from one length of a step to the next, √2 times as long."""
 MOST_LONGER, MOST_SHORTER = 4, 4
 CHORD_V = 0.05
 """A step is no longer than as many chords as it has points that stay within this of the watched voltages."""
+SETTLED_V = 5e-12
+"""After an edge inputs and voltages agree to this."""
 UNKNOWN = 1e300
 """Readings before the first turn: agreed with nothing."""
 KNEE_V = 1e-9
@@ -129,7 +129,7 @@ class March:
         """A step accurate enough, and the exponent to try next."""
         exponent = self._limited(exponent)
         while True:
-            step = self.stepper.step(self.now, self.motors, exponent)
+            step = self.stepper.step(self.now, self.motors, exponent, self.step_v)
             error = math.inf if step is None else self.stepper.error(step)
             if step is not None and error <= self.step_v:
                 return step, exponent + _longer(error / self.step_v)
@@ -163,7 +163,7 @@ class March:
         last: Floats | float = UNKNOWN
         for _ in range(MOST_TURNS * 4):
             z = free + stepper.watched.direct @ U
-            if (np.abs(z - last) * stepper.volts).max(initial=0.0) < AGREED_V * 1e-5:
+            if (np.abs(z - last) * stepper.volts).max(initial=0.0) < SETTLED_V:
                 is_below = stepper.laws.is_below(z[: stepper.draws, 0])
                 return Now(time, m, z[:, 0], U[:, 0], None, 0.0, 1.0, is_below)
             last = z

@@ -24,7 +24,6 @@ from server.engine.netlist_rows import Terminal
 from server.engine.network import Loads, Network
 from server.engine.operating_point import OperatingPoint, operating_point
 from server.engine.solution import EventSolution, Solution, event_states
-from server.engine.states import lines
 from server.engine.transient.branches import element_henries
 from server.engine.transient.capacitors import InputCapacitors, input_capacitor
 from server.engine.transient.circuit import (
@@ -47,6 +46,7 @@ from server.engine.transient.drives import (
     running_a,
     surge_drive,
 )
+from server.engine.transient.followed import Followed, Following, standby_rows, standing_lines
 from server.engine.transient.preheat import Preheat, preheat
 from server.engine.transient.schedule import Press, Schedule, schedule
 from server.units import Ampere, Ratio, Second, Volt
@@ -125,11 +125,14 @@ class BoatModel:
 
     @cached_property
     def rows(self) -> Indices:
-        """The elements of the network that are branches: on a line before the press, at both ends fed."""
+        """The elements of the network that are branches: on a line before the press, at both ends fed.
+
+        Then those that wait for what may bring them in.
+        """
         point, network = self.before, self.network
         fed = ~np.isnan(point.node_v)
         alive = (point.conductance > 0) & fed[network.tail] & fed[network.head]
-        return np.flatnonzero(alive)
+        return np.concatenate([np.flatnonzero(alive), standby_rows(self.net, point, fed)])
 
     @cached_property
     def draw_rows(self) -> Indices:
@@ -212,7 +215,7 @@ class BoatModel:
             TransientError: a heavy load is not fed, or what was entered for it contradicts itself.
         """
         network, rows, numbers = network_at(self.net, draw), self.rows, self.numbers
-        g, e = lines(network, self.before.states, self.before.absent)
+        g, e = standing_lines(network, self.before)
         ends = numbers[self.network.tail[rows]], numbers[self.network.head[rows]]
         branches = Branches(*ends, 1 / g[rows], self._henries.at(draw.own)[rows], e[rows])
         presses = self.schedule.presses
@@ -225,9 +228,22 @@ class BoatModel:
                 replace(self._drive(press, network, draw), continues=self._earlier(number))
                 for number, press in enumerate(presses)
             ),
-            end_s=max(press.release_s + self._afterwards_s(press.key) for press in presses),
+            end_s=self._end_s,
             branch_element=self.preheat.element_added_to(rows),
+            switched=tuple(one.switched.within(self._end_s) for one in self._followed(network, draw)),
         )
+
+    @property
+    def _end_s(self) -> Second:
+        return max(press.release_s + self._afterwards_s(press.key) for press in self.schedule.presses)
+
+    def _followed(self, network: Network, draw: Draw) -> tuple[Followed, ...]:
+        return Following(self).parts(network, self._contacts.arc(draw), draw)
+
+    @cached_property
+    def followed(self) -> tuple[Followed, ...]:
+        """The parts whose states the event follows, in the order of the circuit's switched parts."""
+        return self._followed(self.network, NOMINAL)
 
     def _earlier(self, number: int) -> int | None:
         """The last press before of the same motor, which may still turn."""

@@ -1,27 +1,29 @@
-"""Whether the electronics of a lithium pack would switch it off during an event: by current or by volts.
+"""Whether the electronics of a lithium pack may switch it off where no time for it is stated.
 
-The pack is computed as staying on; where its own figures say that it would not, the answer says so.
+Trip points with their times are followed in the event (see ``followed``); a limit or a cut-off alone does not
+say how long it is let pass, so the pack is computed as staying on, and the answer says so.
 """
 
 from collections.abc import Iterator
 
 import numpy as np
 
-from server.boat.devices import Pack, TripPoint
+from server.boat.devices import Pack
 from server.boat.parts import Battery
 from server.engine.answer import Trouble
 from server.engine.transient.model import BoatModel
 from server.engine.transient.solution import TransientSolution
-from server.engine.transient.verdict import after_the_press, duration
+from server.engine.transient.states_changed import changed
+from server.engine.transient.verdict import after_the_press
 from server.engine.transient.waves import Wave
-from server.units import Second, Volt
+from server.units import Volt
 
 
 def packs_off(model: BoatModel, solution: TransientSolution) -> Iterator[Trouble]:
-    """A trouble for every pack whose electronics would switch it off, or may."""
-    branches = solution.circuit.branches
+    """A trouble for every pack whose electronics may switch it off, and did not by a trip point."""
+    branches, gone = solution.circuit.branches, changed(model, solution)
     for part in model.solution.boat.parts:
-        if isinstance(part, Battery) and part.pack is not None:
+        if isinstance(part, Battery) and part.pack is not None and part.id not in gone:
             own = np.isin(solution.circuit.branch_element, model.net.rows_of[part.id])
             row = int(np.flatnonzero(own)[0])
             amps = Wave(*solution.branch_current(row))
@@ -32,15 +34,7 @@ def packs_off(model: BoatModel, solution: TransientSolution) -> Iterator[Trouble
 
 
 def _by_current(pack: Pack, amps: Wave) -> str | None:
-    """The first trip point that the current it gives passes for its time, in words."""
-    given = Wave(amps.time_s, -amps.values)
-    passed = [(at_s + trip.time_s, trip) for trip in pack.trips if (at_s := _since(given, trip)) is not None]
-    if passed:
-        at_s, trip = min(passed, key=lambda one: one[0])
-        long = f"for {duration(trip.time_s)} " if trip.time_s > 0 else ""
-        return (
-            f"switch it off {after_the_press(at_s)}: it gives more than {trip.current_a:g} A {long}by then."
-        )
+    """More than it may give, where no trip point says for how long, in words."""
     limit_a, most_a = pack.discharge_limit_a, float(amps.values.max())
     if not pack.trips and limit_a is not None and most_a > limit_a:
         return (
@@ -48,11 +42,6 @@ def _by_current(pack: Pack, amps: Wave) -> str | None:
             "for more."
         )
     return None
-
-
-def _since(given: Wave, trip: TripPoint) -> Second | None:
-    """When a current begins that lasts as long as a trip point asks."""
-    return given.first_below(-trip.current_a, trip.time_s)
 
 
 def _by_volts(low_cut_off_v: Volt | None, volts: Wave) -> str | None:

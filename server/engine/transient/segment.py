@@ -15,14 +15,14 @@ from server.engine.arrays import Floats
 from server.engine.transient.equations import Outputs, System
 from server.engine.transient.halves import Half, Instants
 from server.engine.transient.modes import Numbers
-from server.engine.transient.points import bending
+from server.engine.transient.points import POWERS, bending
 from server.units import Second, Volt
 
 PhaseKind = Literal["before", "closed", "arc", "open"]
-CHUNK = 512
-"""Instants worked out at once: keeps the memory of a large boat's modes small."""
-GRID_FACTOR = 1.05
-"""How fine the scale is on which the density of a grid is summed: 48 marks a decade."""
+CHUNK = 128
+"""Instants worked out at once: what they take stays in the processor's own memory."""
+GRID_FACTOR = 1.2
+"""How fine the scale is on which the density of a grid is summed: 13 marks a decade."""
 FIRST_MARK = 1e-12
 """The scale begins at this share of a segment."""
 
@@ -138,22 +138,20 @@ class Motion:
         return Instants(at, tau, tau / self.spans[at])
 
     def _inputs(self, here: Instants) -> Floats:
-        w = np.zeros((self.Q.shape[1], len(here.at)))
-        for power in self._by_power[::-1]:
-            w *= here.sigma
-            w += power.take(here.at, axis=1)
+        parts = self._by_power.take(here.at, axis=2)
+        parts *= here.sigma ** POWERS[: self.powers, None, None]
+        w: Floats = parts.sum(axis=0)
         return w
 
     def _inputs_sloped(self, here: Instants) -> tuple[Floats, Floats]:
-        """Inputs and their rates of change, by Horner's scheme."""
-        w, rising = np.zeros((2, self.Q.shape[1], len(here.at)))
-        for power in self._by_power[::-1]:
-            rising *= here.sigma
-            rising += w
-            w *= here.sigma
-            w += power.take(here.at, axis=1)
+        """Inputs and their rates of change."""
+        powers = POWERS[1 : self.powers, None, None]
+        parts = self._by_power.take(here.at, axis=2)
+        parts[1:] *= here.sigma ** (powers - 1)
+        rising: Floats = (parts[1:] * powers).sum(axis=0)
         rising /= self.spans[here.at]
-        return w, rising
+        parts[1:] *= here.sigma
+        return parts.sum(axis=0), rising
 
     def values(self, outputs: Outputs, times: Floats) -> Floats:
         """Readings (rows) at instants of the stretch."""
@@ -168,14 +166,16 @@ class Motion:
 
     def sloped(self, outputs: Outputs, times: Floats) -> tuple[Floats, Floats]:
         """Readings (rows) at instants of the stretch, and their rates of change."""
-        here = self._instants(times)
-        inputs, rising = self._inputs_sloped(here)
-        value: Floats = outputs.direct @ inputs
-        slope: Floats = outputs.direct @ rising
-        for half in self.halves:
-            modes, rising = half.sloped(here)
-            value += half.read(outputs.modal, modes)
-            slope += half.read(outputs.modal, rising)
+        value, slope = np.empty((2, len(outputs.state), len(times)))
+        for first in range(0, len(times), CHUNK):
+            part = slice(first, first + CHUNK)
+            here = self._instants(times[part])
+            inputs, rising = self._inputs_sloped(here)
+            value[:, part], slope[:, part] = outputs.direct @ inputs, outputs.direct @ rising
+            for half in self.halves:
+                modes, rises = half.sloped(here)
+                value[:, part] += half.read(outputs.modal, modes)
+                slope[:, part] += half.read(outputs.modal, rises)
         return value, slope
 
     def paired(self, outputs: Outputs, times: Floats) -> tuple[Floats, Floats]:
@@ -192,7 +192,8 @@ class Motion:
 
     def integral(self, outputs: Outputs, start: Second, end: Second) -> Floats:
         """Each reading summed over time between two instants of the stretch, exactly."""
-        return self._integral_until(outputs, end) - self._integral_until(outputs, start)
+        until_end = self._integral_until(outputs, end)
+        return until_end if start == self.start_s else until_end - self._integral_until(outputs, start)
 
     def _integral_until(self, outputs: Outputs, end: Second) -> Floats:
         ends = np.minimum(np.append(self.starts[1:], self.end_s), end)

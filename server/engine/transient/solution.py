@@ -2,10 +2,12 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
 from server.engine.arrays import Flags, Floats, Indices
+from server.engine.transient.branch_parts import BranchParts, branch_parts
 from server.engine.transient.circuit import TransientCircuit
 from server.engine.transient.currents import branch_currents
 from server.engine.transient.equations import Lines, Outputs, System
@@ -18,10 +20,13 @@ from server.engine.transient.extremes import (
 )
 from server.engine.transient.motors import MotorState, coasting
 from server.engine.transient.segment import Segment
+from server.engine.transient.switched import Change
 from server.engine.transient.wiring import Wiring
 from server.units import Ampere, Second, Volt
 
 Pairs = Sequence[tuple[int, int]]
+Coasting = Callable[[Floats], tuple[Floats, Floats]]
+"""Speeds and angles at instants."""
 
 CHORD_V = 1e-3
 """Straight lines between the instants of a voltage waveform are true to this."""
@@ -34,29 +39,18 @@ STANDING = 1e-6
 """A motor slower than this share of its running speed stands."""
 
 
-@dataclass(frozen=True, eq=False)
-class BranchVolts:
-    """What makes up each branch's voltage at an instant, by rows: v_tail - v_head is the sum of the three.
-
-    nan where no source reaches.
-    """
-
-    resistance_v: Floats
-    inductance_v: Floats
-    source_v: Floats
-
-
 @dataclass(slots=True)
 class MotorTrack:
-    """What became of a motor: row in the circuit, when its arc went out (None: none did).
+    """What became of a motor since its contact closed: its row, when its arc went out (None: never).
 
     ``coast`` gives its speeds and angles at instants after its current is gone.
     """
 
     number: int
     arc_end_s: Second | None = None
-    opened_s: Second | None = None
-    coast: Callable[[Floats], tuple[Floats, Floats]] | None = field(default=None, repr=False)
+    closed_s: Second = 0.0
+    opened_s: Second = 0.0
+    coast: Coasting | None = field(default=None, repr=False)
 
     def opened(self, time: Second, speed: float, state: MotorState) -> None:
         """Note that its current is gone."""
@@ -77,6 +71,7 @@ class TransientSolution:
     lines: Lines
     segments: tuple[Segment, ...]
     tracks: tuple[MotorTrack, ...]
+    changes: tuple[Change, ...] = ()
     _kept: dict[tuple[object, ...], Outputs] = field(default_factory=dict, repr=False)
 
     @property
@@ -172,19 +167,10 @@ class TransientSolution:
         rows = np.arange(len(self.circuit.branches))
         return self._at(lambda system: self._currents(system, rows), np.array([time]))[:, 0]
 
-    def branch_volts(self, time: Second) -> BranchVolts:
+    def branch_volts(self, time: Second) -> BranchParts:
         """What makes up the voltage of every branch at an instant."""
-        wiring, branches = self.wiring, self.circuit.branches
-        resistance, inductance, source = np.full((3, len(branches)), np.nan)
-        resistance[wiring.merged] = inductance[wiring.merged] = source[wiring.merged] = 0.0
-        live, count = wiring.branch, len(wiring.branch)
-        path = wiring.one_by_one(np.arange(count))
-        whole = self._at(lambda system: system.voltages(path), np.array([time]))[:, 0]
-        current = self._at(lambda system: system.currents(np.arange(count)), np.array([time]))[:, 0]
-        resistance[live] = branches.ohm[live] * current
-        source[live] = -branches.emf_v[live]
-        inductance[live] = whole - resistance[live] - source[live]
-        return BranchVolts(resistance, inductance, source)
+        segment = self.segments[self._segment_at(time)]
+        return BranchParts(*(part[:, 0] for part in branch_parts(self.circuit, segment, np.array([time]))))
 
     def motor_current(self, number: int) -> tuple[Floats, Floats]:
         """The waveform of a motor's current (row in the circuit): zero while its contact is open."""
@@ -202,13 +188,11 @@ class TransientSolution:
         Of a motor pressed again it goes on to the end of its last press.
         """
         times, speeds = self._scaled_wave(lambda system: self._of_motor(system, number, speed=True))
-        track = next((track for track in self.tracks if track.number == number), None)
-        if track is not None and track.coast is not None and track.opened_s is not None:
-            first = max(int(np.searchsorted(times, track.opened_s, side="right")) - 1, 0)
-            extra = np.linspace(track.opened_s, self.end_s, COASTING_POINTS)
-            after = np.unique(np.concatenate([times[first:], extra]))
-            times = np.concatenate([times[:first], after])
-            speeds = np.concatenate([speeds[:first], track.coast(after)[0]])
+        own = [track for track in self.tracks if track.number == number]
+        for track, following in zip(own, [*own[1:], None], strict=True):
+            if track.coast is not None:
+                until_s = self.end_s if following is None else following.closed_s
+                times, speeds = _with_coasting(times, speeds, track.opened_s, until_s, track.coast)
         again = next((n for n, motor in enumerate(self.circuit.motors) if motor.continues == number), None)
         if again is not None:
             press_s = self.circuit.motors[again].press_s
@@ -220,21 +204,37 @@ class TransientSolution:
 
     def arc_end(self, number: int) -> Second | None:
         """When a motor's arc went out; None where none did."""
-        return next((track.arc_end_s for track in self.tracks if track.number == number), None)
+        ends = [track.arc_end_s for track in self.tracks if track.number == number]
+        return next((end for end in reversed(ends) if end is not None), None)
+
+    @cached_property
+    def _starts(self) -> Floats:
+        return np.array([segment.start_s for segment in self.segments])
+
+    def _segment_at(self, time: Second) -> int:
+        return max(int(np.searchsorted(self._starts, time, side="right")) - 1, 0)
 
     def _joined(self, pairs: Pairs) -> Flags:
         ends = np.array(pairs, np.intp).reshape(-1, 2)
         return self.wiring.joined(ends[:, 0], ends[:, 1])
 
     def _across(self, system: System, pairs: Pairs, joined: Flags) -> Outputs:
-        key = (system.closed, tuple(pairs))
+        """Voltages of the joined pairs; nan while switched parts keep a pair apart."""
+        key = (system, tuple(pairs))
         if key not in self._kept:
             ends = np.array(pairs, np.intp).reshape(-1, 2)[joined]
-            self._kept[key] = system.voltages(self.wiring.paths(ends[:, 0], ends[:, 1]))
+            now = system.wiring.joined(ends[:, 0], ends[:, 1])
+            found = system.voltages(system.wiring.paths(ends[now, 0], ends[now, 1]))
+            if not now.all():
+                state, direct = (np.zeros((len(now), one.shape[1])) for one in (found.state, found.direct))
+                state[now], direct[now] = found.state, found.direct
+                direct[~now, 0] = np.nan
+                found = system.outputs(state, direct)
+            self._kept[key] = found
         return self._kept[key]
 
     def _of_motor(self, system: System, number: int, *, speed: bool) -> Outputs:
-        live = np.flatnonzero(self.wiring.motor == number).tolist()
+        live = np.flatnonzero(system.wiring.motor == number).tolist()
         if not live or live[0] not in system.closed:
             return _nothing(system, 1)
         place = system.places[system.closed.index(live[0])]
@@ -273,8 +273,7 @@ class TransientSolution:
         return times, values[0]
 
     def _at(self, outputs: Callable[[System], Outputs], times: Floats) -> Floats:
-        starts = np.array([segment.start_s for segment in self.segments])
-        at = np.searchsorted(starts, times, side="right") - 1
+        at = np.searchsorted(self._starts, times, side="right") - 1
         rows = len(outputs(self.segments[0].system).state)
         found = np.full((rows, len(times)), np.nan)
         for number in np.unique(at[(at >= 0) & (times <= self.end_s)]).tolist():
@@ -282,6 +281,18 @@ class TransientSolution:
             here = np.flatnonzero((at == number) & (times <= self.end_s))
             found[:, here] = segment.values(outputs(segment.system), times[here])
         return found
+
+
+def _with_coasting(
+    times: Floats, speeds: Floats, opened_s: Second, until_s: Second, coast: Coasting
+) -> tuple[Floats, Floats]:
+    """A motor's speeds, with those that it has between two of its presses, or after the last."""
+    first = max(int(np.searchsorted(times, opened_s, side="right")) - 1, 0)
+    later = int(np.searchsorted(times, until_s, side="right" if until_s >= times[-1] else "left"))
+    extra = np.linspace(opened_s, until_s, COASTING_POINTS)
+    after = np.unique(np.concatenate([times[first:later], extra]))
+    times = np.concatenate([times[:first], after, times[later:]])
+    return times, np.concatenate([speeds[:first], coast(after)[0], speeds[later:]])
 
 
 def _nothing(system: System, rows: int) -> Outputs:

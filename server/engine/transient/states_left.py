@@ -1,43 +1,40 @@
-"""Whether what was frozen for an event could have stayed so: sources, diodes, relays, coils.
+"""Whether what an event does not follow could have stayed as it was: converters, coils, relays.
 
-The circuit in time keeps every regulated source, diode and relay in its state before the press. Here the
-waveforms are asked whether that holds; where it does not, the answer says so beside its numbers.
+What the event follows (see ``followed``) is left out here, but where only an end of a band would move it.
 """
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
-from server.boat.parts import Combiner
+from server.boat.parts import Combiner, Contact
 from server.engine.answer import Trouble
 from server.engine.figures import Level
 from server.engine.states import Regulation
 from server.engine.transient.coils import CoilAt, coils
+from server.engine.transient.followed import combiner_delay, hold_level
 from server.engine.transient.model import NOWHERE, BoatModel
 from server.engine.transient.packs import packs_off
 from server.engine.transient.solution import TransientSolution
+from server.engine.transient.states_changed import changed
 from server.engine.transient.verdict import after_the_press, duration
 from server.engine.transient.waves import Wave
-from server.units import Ohm, Second, Volt
+from server.units import Second, Volt
 
 REGULATOR_S: Second = 1e-3
 """A regulator does not answer faster than this (common practice, no source)."""
-DIODE_S: Second = 1e-5
-"""What a diode would do for a shorter time is left out (common practice, no source)."""
 TOLERANCE = 0.01
 """A border counts as passed by this share of the source's limit, or of a volt."""
-NOTICED_A = 0.1
-"""Less current against a diode is let pass."""
 
 
 def states_left(model: BoatModel, solution: TransientSolution) -> tuple[Trouble, ...]:
-    """A trouble for everything that would not have kept its state, or let go, during the event."""
+    """A trouble for everything that would not have kept its state, or might not have, during the event."""
     check = _Check(model, solution)
     return (
-        *check.sources(),
+        *check.outputs(),
         *check.converters(),
-        *check.diodes(),
         *check.relays(),
         *check.coils(),
         *packs_off(model, solution),
@@ -57,12 +54,12 @@ class _Check:
     def _name(self, row: int) -> str:
         return self.model.solution.names.element(self.model.net.labels[row].element)
 
-    def sources(self) -> Iterator[Trouble]:
-        """Regulated sources that would pass their limit, fall back from it, stop or begin to deliver."""
+    def outputs(self) -> Iterator[Trouble]:
+        """Outputs of converters that would pass their limit, fall back from it, stop or begin to deliver."""
         network, states = self.model.network, self.model.before.states.limited
         start, limited = network.spans["limited"].start, network.limited
         absent = self.model.before.absent
-        for number in range(len(limited)):
+        for number in network.converters.output.tolist():
             row = start + number
             if absent is not None and absent[row]:
                 continue
@@ -89,19 +86,6 @@ class _Check:
             if passed is not None:
                 yield self._left(start + number, passed, f"would stop below {cut_out_v:.1f} V")
 
-    def diodes(self) -> Iterator[Trouble]:
-        """Diodes that would begin or cease to conduct."""
-        network, states = self.model.network, self.model.before.states.diodes
-        start, diodes = network.spans["diodes"].start, network.diodes
-        for number in range(len(diodes)):
-            wave = self._wave(int(diodes.tail[number]), int(diodes.head[number]))
-            if wave is None:
-                continue
-            forward = Wave(wave.time_s, wave.values - diodes.drop_v[number])
-            passed, words = diode_border(bool(states[number]), forward, float(diodes.ohm[number]))
-            if passed is not None:
-                yield self._left(start + number, passed, words)
-
     def _left(self, row: int, at_s: Second, words: str) -> Trouble:
         name = self._name(row)
         message = (
@@ -111,19 +95,25 @@ class _Check:
         return Trouble("leaves-its-state", (self.model.net.labels[row].element,), message)
 
     def relays(self) -> Iterator[Trouble]:
-        """Combining relays that would open: below their opening voltage for longer than they wait."""
+        """Combining relays that stay closed, but would open if they waited as short as may be."""
         network, states = self.model.network, self.model.before.states.relays
         start, relays = network.spans["relays"].start, network.relays
         combiners = {part.id: part for part in self.model.solution.boat.parts if isinstance(part, Combiner)}
         for number in np.flatnonzero(states).tolist():
             element = self.model.net.labels[start + number].element
-            waits, opens_v = self._delay(combiners[element]), float(relays.open_v[number])
+            if element in self._changed:
+                continue
+            waits = combiner_delay(self.model.own, combiners[element])
+            opens_v = float(relays.open_v[number])
             sides = relays.sense[number], relays.other_sense[number]
             higher = self._higher([int(node) for node in sides], int(relays.reference[number]))
             at_s = higher.first_below(opens_v, waits.low)
             if at_s is not None:
-                sure = higher.first_below(opens_v, waits.high) is not None
-                yield self._opens(element, at_s, opens_v, waits, sure=sure)
+                yield self._may_open(element, at_s, opens_v, waits)
+
+    @cached_property
+    def _changed(self) -> frozenset[str]:
+        return changed(self.model, self.solution)
 
     def _higher(self, nodes: list[int], reference: int) -> Wave:
         """What a closed relay measures: the higher of its two sides."""
@@ -132,36 +122,36 @@ class _Check:
         times, volts = self.solution.voltages(pairs)
         return Wave(times, volts.max(axis=0))
 
-    def _delay(self, part: Combiner) -> Level:
-        if part.delay_s is not None:
-            return Level(part.delay_s, part.delay_s, part.delay_s)
-        return self.model.own.level("combiner_delay", part.id)
-
-    def _opens(self, element: str, at_s: Second, opens_v: Volt, waits: Level, *, sure: bool) -> Trouble:
+    def _may_open(self, element: str, at_s: Second, opens_v: Volt, waits: Level) -> Trouble:
         name = self.model.solution.names.element(element)
         message = (
-            f"{name} {'opens' if sure else 'may open'}: from {after_the_press(at_s)} on it measures less "
-            f"than the {opens_v:.1f} V at which it lets go, and it waits {duration(waits.value)}. "
+            f"{name} may open: from {after_the_press(at_s)} on it measures less than the {opens_v:.1f} V at "
+            f"which it lets go, and it may wait as short as {duration(waits.low)} (assumed). "
             "It is computed as closed throughout."
         )
         return Trouble("drops-out", (element,), message)
 
     def coils(self) -> Iterator[Trouble]:
-        """Coils below their hold voltage."""
+        """Coils below their hold voltage, of which none has moved a contact of the circuit."""
         network = self.model.network
         for coil in coils(self.model.solution.boat, self.model.net):
+            part = self.model.solution.parts[coil.key[0]]
+            if part.id in self._changed or (isinstance(part, Contact) and part.latching):
+                continue
             wave = self._wave(int(network.tail[coil.row]), int(network.head[coil.row]))
             if wave is not None:
                 yield from self._let_go(coil, wave)
 
     def _let_go(self, found: CoilAt, wave: Wave) -> Iterator[Trouble]:
         part, coil = found.key[0], found.coil
-        hold, assumed = _hold(self.model, found)
-        at_s = wave.first_below(hold.high, REGULATOR_S)
+        hold, assumed = hold_level(self.model.own, found)
+        is_followed = any(one.element == part for one in self.model.followed)
+        takes_s = self.model.own.level("relay_release_time", part).low if is_followed else REGULATOR_S
+        at_s = wave.first_below(hold.high, takes_s)
         if at_s is None:
             return
         name = self.model.solution.names.parts[part].name
-        sure = wave.first_below(hold.low, REGULATOR_S) is not None
+        sure = not is_followed and wave.first_below(hold.low, takes_s) is not None
         held = f"{hold.value:.1f} V{' (assumed)' if assumed else ''}"
         message = (
             f"The coil of {name} {'lets go' if sure else 'may let go'} {after_the_press(at_s)}: at lowest "
@@ -172,22 +162,7 @@ class _Check:
         yield Trouble("drops-out", (part,), message)
 
 
-def _hold(model: BoatModel, found: CoilAt) -> tuple[Level, bool]:
-    """The voltage that holds a coil: as entered, else a share of its rated voltage."""
-    if found.coil.hold_v is not None:
-        return model.own.given(found.coil.hold_v, found.key[0], "hold voltage"), False
-    share = model.own.level("coil_hold_share", found.key[0])
-    return share.scaled(found.coil.rated_voltage_v), True
-
-
 Border = tuple[Second | None, str]
-
-
-def diode_border(conducts: bool, forward: Wave, ohm: Ohm) -> Border:
-    """When a diode would have left its state, in words; ``forward`` is its voltage less its drop."""
-    if conducts:
-        return forward.first_below(-NOTICED_A * ohm, DIODE_S), "would cease to conduct"
-    return Wave(forward.time_s, -forward.values).first_below(-TOLERANCE, DIODE_S), "would begin to conduct"
 
 
 def borders(state: Regulation, below: Wave, knee_v: Volt, limit_a: float) -> Iterator[Border]:

@@ -30,10 +30,12 @@ from server.engine.transient.points import (
 from server.engine.transient.steps import Now, Replies, Step, Table
 from server.units import Second, Volt
 
-AGREED_V = 5e-7
-"""Inputs and laws agree when what they still differ by moves no watched voltage by more."""
-LEFT_V = 2e-6
-"""They are not asked again when, by how they came together so far, that is what a last turn leaves."""
+STEP_V = 6e-5
+"""The error a step may have if its inputs were quintics; the sextics that are used err far less."""
+AGREED = 1 / 120
+"""Inputs and laws agree when what they still differ by moves no voltage by more than this share of it."""
+LEFT = 1 / 30
+"""They are not asked again when, by how they came together so far, that share is what a last turn leaves."""
 MOST_TURNS = 12
 UNNOTICED_V = 1e-7
 """A mode that has less of its own left does not hold a step up: at high rates that is rounding."""
@@ -167,7 +169,7 @@ class Stepper:
             bound += float(bends @ (bends > UNNOTICED_V * fastness**2))
         return bound
 
-    def step(self, now: Now, motors: list[MotorState], exponent: int) -> Step | None:
+    def step(self, now: Now, motors: list[MotorState], exponent: int, step_v: Volt = STEP_V) -> Step | None:
         """Inputs and laws made to agree over a step; None where they do not come together."""
         table = self.table(exponent)
         free = table.free(now.m)
@@ -181,11 +183,11 @@ class Stepper:
             modes = free + table.driven(F)
             z = self.watched.modal @ modes + self.watched.direct @ U[:, 1:]
             angles = angles_now + table.span * (z[self.speeds] @ SUMMED[:, 1:].T)
-            if left_v < LEFT_V:
+            if left_v < LEFT * step_v:
                 return Step(table, U, Q, F, z, angles, modes[:, -1])
             missing = self._missing(z, U, motors, angles, now, table)
             swing_v = float(np.abs(missing).max(axis=1) @ table.swing_v)
-            if swing_v < AGREED_V:
+            if swing_v < AGREED * step_v:
                 return Step(table, U, Q, F, z, angles, modes[:, -1])
             last_v, left_v = swing_v, swing_v * swing_v / last_v if swing_v < last_v < math.inf else math.inf
             U[:, 1:] += missing
@@ -236,7 +238,7 @@ class Stepper:
 
 def _replies(kind: Kind, span: Second) -> Replies:
     found = phis((kind.rate[:, None] * span) * LATER, COUNT)
-    forced = np.stack(found[1:], axis=2) * (span * FORCING)
+    forced = found[1:].transpose(1, 2, 0) * (span * FORCING)
     return Replies(kind, found[0], forced, forced @ DROPPED)
 
 

@@ -118,8 +118,6 @@ class Step:
 
     def _of_kind(self, kind: Kind, m: Floats, tau: Floats, shares: Floats) -> Floats:
         found = phis(kind.rate[:, None] * tau, COUNT)
-        forcing = kind.picked(self.F)
-        modes = found[0] * kind.picked(m)[:, None]
-        for k, share in enumerate(shares):
-            modes += forcing[:, k : k + 1] * found[k + 1] * share
-        return stacked(modes)
+        forced = found[1:] * kind.picked(self.F).T[:, :, None]
+        forced *= shares[:, None]
+        return stacked(found[0] * kind.picked(m)[:, None] + forced.sum(axis=0))

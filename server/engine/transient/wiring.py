@@ -1,6 +1,7 @@
 """What takes part in an event: ideal ties merged, parts without a source left out, the rest refused."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -20,7 +21,8 @@ class Wiring:
     Elements are the live branches, then the live capacitors; their nodes are numbered after merging.
     ``branch``, ``capacitor``, ``draw`` and ``motor`` are the rows of the circuit that are live.
     ``draw_at`` is the live capacitor across each live draw, ``draw_sign`` -1 where that one points the other
-    way. A branch under 1 µΩ without inductance or EMF is no element: its two nodes are one.
+    way. ``arc_rows`` gives for motors that stand for an arc its branch.
+    A branch under 1 µΩ without inductance or EMF is no element: its two nodes are one.
     """
 
     circuit: TransientCircuit
@@ -34,6 +36,10 @@ class Wiring:
     draw_sign: Floats
     motor: Indices
     troubles: tuple[str, ...]
+    arc_rows: Mapping[int, int] = field(default_factory=dict)
+    like: "Wiring | None" = field(default=None, repr=False)
+    """One of the same graph whose trees serve here too."""
+    _paths: dict[tuple[bytes, bytes], csr_array] = field(default_factory=dict, repr=False)
 
     @classmethod
     def of(cls, circuit: TransientCircuit) -> "Wiring":
@@ -43,10 +49,11 @@ class Wiring:
             TransientError: a draw has no capacitor across it, or a loop has nothing that limits its current.
         """
         branches, capacitors = circuit.branches, circuit.capacitors
-        tie = (branches.ohm < SHORTEST_OHM) & (branches.henry <= 0) & (branches.emf_v == 0)
+        stands = ~circuit.open_at_first
+        tie = stands & (branches.ohm < SHORTEST_OHM) & (branches.henry <= 0) & (branches.emf_v == 0)
         node_of = _lowest(circuit.nodes, branches.tail[tie], branches.head[tie])
-        piece = pieces(circuit.nodes, node_of[branches.tail], node_of[branches.head])[node_of]
-        fed = np.isin(piece, piece[branches.tail[branches.emf_v > 0]])
+        piece = pieces(circuit.nodes, node_of[branches.tail[stands]], node_of[branches.head[stands]])[node_of]
+        fed = np.isin(piece, piece[branches.tail[stands & (branches.emf_v > 0)]])
         piece = np.where(fed, piece, -1)
         idle = (node_of[branches.tail] == node_of[branches.head]) & (branches.emf_v == 0)
         live = _Live(node_of, piece)
@@ -60,7 +67,7 @@ class Wiring:
             node_of=node_of,
             fed_piece=piece,
             merged=np.flatnonzero(tie),
-            branch=np.flatnonzero(fed[branches.tail] & ~idle),
+            branch=np.flatnonzero(stands & fed[branches.tail] & ~idle),
             capacitor=capacitor,
             draw=draw,
             draw_at=draw_at,
@@ -68,6 +75,49 @@ class Wiring:
             motor=np.flatnonzero(connected),
             troubles=tuple(_troubles(circuit, fed, live, connected)),
         )
+        wiring.refuse_unlimited_loops()
+        return wiring
+
+    def changed(self, circuit: TransientCircuit, is_open: Flags, arc_rows: Mapping[int, int]) -> "Wiring":
+        """The same wiring with other branches open, and some motors that stand for arcs.
+
+        Motors are left out while they are cut off from what would feed them. What a source reached before
+        stays in the answer, also where none reaches it now: its capacitors still hold their charge.
+        """
+        branches, node_of = circuit.branches, self.node_of
+        tail, head = node_of[branches.tail], node_of[branches.head]
+        reached = self.fed_piece >= 0
+        stands = ~is_open & reached[branches.tail] & reached[branches.head]
+        stands &= (tail != head) | (branches.emf_v != 0)
+        caps = circuit.capacitors
+        ends = np.concatenate([tail[stands], node_of[caps.tail[self.capacitor]]])
+        others = np.concatenate([head[stands], node_of[caps.head[self.capacitor]]])
+        piece = np.where(reached, pieces(circuit.nodes, ends, others)[node_of], -1)
+        motor = np.concatenate([self.motor, np.array(sorted(arc_rows), np.intp)])
+        drives = [circuit.motors[k] for k in motor.tolist()]
+        joined = [piece[drive.tail] == piece[drive.head] for drive in drives]
+        wiring = replace(
+            self,
+            circuit=circuit,
+            fed_piece=piece,
+            branch=np.flatnonzero(stands),
+            motor=motor[np.array(joined, bool)],
+            arc_rows=arc_rows,
+            like=None,
+            _paths={},
+        )
+        wiring.refuse_unlimited_loops()
+        return wiring
+
+    def with_figures_of(self, circuit: TransientCircuit) -> "Wiring":
+        """The same for a circuit of the same graph; for any other circuit its own.
+
+        Raises:
+            TransientError: as ``of``.
+        """
+        if _graph_of(circuit) != _graph_of(self.circuit):
+            return Wiring.of(circuit)
+        wiring = replace(self, circuit=circuit, like=self.like or self)
         wiring.refuse_unlimited_loops()
         return wiring
 
@@ -102,6 +152,8 @@ class Wiring:
     @cached_property
     def forest(self) -> Forest:
         """Spanning trees with as little inductance in them as can be."""
+        if self.like is not None:
+            return self.like.forest
         return Forest.of(self.circuit.nodes, self.tail, self.head, self.henry)
 
     @cached_property
@@ -119,9 +171,16 @@ class Wiring:
     @cached_property
     def loops(self) -> csr_array:
         """The loops (rows) over the elements: of every link, then of every live motor without the motor."""
+        if self.like is not None:
+            return self.like.loops
         links = self.links
         closed = self.one_by_one(links) - self.forest.paths(self.tail[links], self.head[links])
         return csr_array(vstack([closed, -self.motor_paths]))
+
+    @cached_property
+    def stored(self) -> Floats:
+        """The capacitors in the loops."""
+        return np.asarray(self.loops[:, len(self.branch) :].todense(), np.float64)
 
     @cached_property
     def loop_henry(self) -> Floats:
@@ -135,7 +194,10 @@ class Wiring:
 
     def paths(self, tail: Indices, head: Indices) -> csr_array:
         """Tree paths between pairs of joined nodes, one a row over the elements."""
-        return self.forest.paths(self.node_of[tail], self.node_of[head])
+        key = (tail.tobytes(), head.tobytes())
+        if key not in self._paths:
+            self._paths[key] = self.forest.paths(self.node_of[tail], self.node_of[head])
+        return self._paths[key]
 
     def one_by_one(self, elements: Indices, sign: Floats | float = 1.0) -> csr_array:
         """Paths of one element each."""
@@ -182,6 +244,22 @@ class Wiring:
 def products(loops: csr_array, figure: Floats) -> Floats:
     """B·diag(figure)·Bᵀ."""
     return np.asarray((loops @ diags_array(figure) @ loops.T).todense(), np.float64)
+
+
+def _graph_of(circuit: TransientCircuit) -> tuple[object, ...]:
+    """What a circuit's trees and merged nodes follow: its ends, and which figures are nothing."""
+    branches, capacitors, draws = circuit.branches, circuit.capacitors, circuit.draws
+    ends = [one for record in (branches, capacitors, draws) for one in (record.tail, record.head)]
+    flags = [
+        branches.ohm < SHORTEST_OHM,
+        branches.henry > 0,
+        branches.emf_v > 0,
+        branches.emf_v == 0,
+        circuit.open_at_first,
+        capacitors.farad > 0,
+    ]
+    motors = tuple((motor.tail, motor.head) for motor in circuit.motors)
+    return circuit.nodes, motors, *(one.tobytes() for one in (*ends, *flags))
 
 
 @dataclass(frozen=True, eq=False)

@@ -51,8 +51,9 @@ def speed_balance(solution: TransientSolution, segment: Segment) -> float:
 
 def _quadrature(solution: TransientSolution, segment: Segment) -> tuple[Floats, Floats]:
     """Gauss points and weights on a grid fine enough for every node's voltage, and on every piece's own."""
-    nodes = np.flatnonzero(solution.wiring.fed_piece == solution.wiring.fed_piece[0])
-    path = solution.wiring.paths(nodes, np.zeros_like(nodes))
+    wiring = segment.system.wiring
+    nodes = np.flatnonzero(wiring.fed_piece == wiring.fed_piece[0])
+    path = wiring.paths(nodes, np.zeros_like(nodes))
     grid = segment.grid(segment.system.voltages(path), 0.05)
     if isinstance(segment, Motion):
         grid = np.union1d(grid, segment.starts)
@@ -65,7 +66,8 @@ def _quadrature(solution: TransientSolution, segment: Segment) -> tuple[Floats, 
 class _State:
     def __init__(self, solution: TransientSolution, segment: Segment, time: Floats) -> None:
         self.solution, self.segment, self.time = solution, segment, time
-        self.system, self.wiring, self.circuit = segment.system, solution.wiring, solution.circuit
+        self.system, self.wiring = segment.system, segment.system.wiring
+        self.circuit = self.wiring.circuit
         self.motors = [self.circuit.motors[self.wiring.motor[k]] for k in self.system.closed]
 
     def read(self, rows: list[int]) -> Floats:

@@ -1,0 +1,148 @@
+"""Switched parts of an event in a simulator's deck: contacts with their delays and arcs, diodes, sources.
+
+A contact is a switch with hysteresis whose control is what two timers have counted: one while its reading is
+past the border of the closed state, one while past that of the open one; each is set back when it is not.
+A diode or limited source is its whole law, i = max(0, the least of its lines), for the simulator to follow.
+"""
+
+import math
+from collections.abc import Iterator
+
+from server.engine.transient.circuit import TransientCircuit
+from server.engine.transient.switched import Amps, Arc, Border, State, Switched, Volts
+from server.units import Second
+
+BLUR_V = 1e-5
+"""By so much more or less than its border a reading is past it, or no longer."""
+READ_S = 1e-7
+"""A reading is followed with this time constant."""
+MOVES_S = 1e-6
+"""A contact moves with this one."""
+COUNT_F = 1e-6
+"""The capacitances of timers, whose voltage counts."""
+ROUNDED_A = 0.1
+LONGEST_ARC_S = 1.0
+OPEN_V = 100.0
+"""What an open contact holds: more than any supply on a boat."""
+
+
+def approximations() -> Iterator[str]:
+    """What the deck does beside the circuit where parts switch."""
+    yield f"A switched contact follows its reading {READ_S * 1e9:g} ns late, and moves within"
+    yield f"  {MOVES_S * 1e6:g} us; a limited source's corner is rounded by {ROUNDED_A / 2:g} A."
+
+
+def valves(circuit: TransientCircuit) -> dict[int, Switched]:
+    """The diodes and limited sources by their branch."""
+    return {one.rows[0]: one for one in circuit.switched if one.follows and one.moves}
+
+
+def contacts(circuit: TransientCircuit) -> dict[int, int]:
+    """The contacts by their branch: their place among the switched parts."""
+    parts = enumerate(circuit.switched)
+    return {row: number for number, one in parts if one.moves and not one.follows for row in one.rows}
+
+
+def valve_law(one: Switched, circuit: TransientCircuit, volts: str) -> str:
+    """The current of a diode or source as a formula of its voltage."""
+    row = one.rows[0]
+    own = float(circuit.branches.ohm[row]), float(circuit.branches.emf_v[row])
+    lines = [
+        own if state.line is None else (state.line.ohm, state.line.emf_v)
+        for state in one.states
+        if not state.is_open
+    ]
+    laws = [f"(({volts})+({emf:.17g}))/{ohm:.17g}" for ohm, emf in lines]
+    least = laws[0]
+    for law in laws[1:]:
+        least = _smaller(least, law)
+    return f"max(0,{least})"
+
+
+def _smaller(one: str, other: str) -> str:
+    """The smaller of two currents, its corner rounded by half of ``ROUNDED_A``."""
+    return f"(({one})+({other})-sqrt((({one})-({other}))^2+{ROUNDED_A**2:g}))/2"
+
+
+def held(number: int) -> str:
+    """What contact ``number`` holds against a current, as the node of a formula."""
+    return f"V(held{number})"
+
+
+def movers(circuit: TransientCircuit, begins_s: Second) -> Iterator[str]:
+    """What moves the contacts: readings, timers, the switch, and what the open contact holds.
+
+    Timers count from ``begins_s`` on, so that no search for a first state moves a contact.
+    """
+    for number, one in enumerate(circuit.switched):
+        if one.moves and one.arc is not None:
+            yield from _mover(number, one, one.arc, begins_s)
+
+
+def _mover(n: int, one: Switched, own: Arc, begins_s: Second) -> Iterator[str]:
+    closed, opened = (next(s for s in one.states if s.is_open is is_open) for is_open in (False, True))
+    yield f"* switched {n}: {' '.join(one.name.split())}"
+    yield f"Vone{n} one{n} 0 1"
+    yield f"Vcounts{n} counts{n} 0 PWL(0 0 {begins_s:g} 0 {begins_s * 1.1:g} 1)"
+    for what, state in (("open", closed), ("close", opened)):
+        yield from _timers(n, what, state)
+    yield f"Bwill{n} will{n} 0 V=V(close{n})-V(open{n})"
+    yield f".model moves{n} sw(vt=0 vh={COUNTED:.17g} ron=1m roff=1meg)"
+    starts = "OFF" if one.states[one.start].is_open else "ON"
+    yield f"Smoves{n} one{n} moved{n} will{n} 0 moves{n} {starts}"
+    yield f"Rmoved{n} moved{n} 0 1k"
+    yield f"Rstands{n} moved{n} stands{n} 1k"
+    yield f"Cstands{n} stands{n} 0 {MOVES_S / 1e3:g}"
+    apart = f"max(0,1-V(stands{n}))"
+    yield f".model apart{n} sw(vt=-0.5 vh=0 ron=1 roff=1e9)"
+    yield f".model joined{n} sw(vt=0.5 vh=0 ron=1 roff=1e9)"
+    yield f"Isince{n} 0 grows{n} {COUNT_F:g}"
+    yield f"Sshunt{n} grows{n} 0 moved{n} 0 joined{n}"
+    yield f"Ssince{n} grows{n} since{n} 0 moved{n} apart{n}"
+    yield f"Sback{n} since{n} 0 moved{n} 0 joined{n}"
+    yield f"Csince{n} since{n} 0 {COUNT_F:g}"
+    yield f"Rsince{n} since{n} 0 1e9"
+    arc = f"{own.volts:.17g}+{own.slope_v_per_s:.17g}*V(since{n})"
+    yield f"Bheld{n} held{n} 0 V={apart}*min({OPEN_V:g},{arc})"
+
+
+COUNTED = 1 - math.exp(-1)
+"""What a timer, a capacitance charged to 1 V through a resistance, has after its time constant."""
+
+
+def _timers(n: int, what: str, state: State) -> Iterator[str]:
+    """A node that counts up while any border of a state is passed, and is set back when it no longer is."""
+    nodes = []
+    for k, border in enumerate(state.borders):
+        node, level = f"{what}{n}_{k}", f"{border.level:.17g}"
+        nodes.append(f"V({node})")
+        sign = "" if border.is_upper else "-"
+        yield f"Bread{node} raw{node} 0 V={sign}({_reading(border)})"
+        yield f"Rread{node} raw{node} read{node} 1k"
+        yield f"Cread{node} read{node} 0 {READ_S / 1e3:g}"
+        yield f".model past{node} sw(vt={sign}{level} vh={BLUR_V:g} ron=1m roff=1e9)"
+        yield f".model not{node} sw(vt=-0.5 vh=0 ron=1 roff=1e9)"
+        yield f"Spast{node} counts{n} past{node} read{node} 0 past{node} OFF"
+        yield f"Rpast{node} past{node} 0 1k"
+        yield f"Rcount{node} past{node} up{node} {border.lasting_s / COUNT_F:.17g}"
+        yield f".model is{node} sw(vt=0.5 vh=0 ron=1m roff=1e9)"
+        yield f"Sis{node} up{node} {node} past{node} 0 is{node} OFF"
+        yield f"Sback{node} {node} 0 0 past{node} not{node} ON"
+        yield f"C{node} {node} 0 {COUNT_F:g}"
+        yield f"R{node} {node} 0 1e9"
+    longest = "0"
+    for node in nodes:
+        longest = f"max({longest},{node})"
+    yield f"B{what}{n} {what}{n} 0 V={longest}"
+
+
+def _reading(border: Border) -> str:
+    """What a border is read from, as a formula."""
+    match border.reading:
+        case Amps(row):
+            return f"I(Vthrough{row})"
+        case Volts(pairs):
+            reading = f"V(n{pairs[0][0]},n{pairs[0][1]})"
+            for plus, minus in pairs[1:]:
+                reading = f"max({reading},V(n{plus},n{minus}))"
+            return reading

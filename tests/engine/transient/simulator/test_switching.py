@@ -1,0 +1,58 @@
+"""Second opinion on parts that change their states: the simulator's own switches, timers and kinked laws.
+
+Its contacts are voltage-controlled switches with hysteresis whose timers are capacitors, its diode and its
+limited source are their laws in one formula; none of it is told when we say that they move. What we differ in
+by the instants themselves (both find them on their own) shows in the first microseconds after a change.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from server.boat.boat import Boat
+from server.engine.solution import Solution
+from server.engine.transient.circuit import TransientCircuit
+from server.engine.transient.model import circuit_of
+from server.engine.transient.solver import solve
+from server.papers.transient_deck import FOLLOWING, SWITCHING, Stepping
+from tests.engine.transient.simulator.events import held_for
+from tests.engine.transient.simulator.opinion import opinion
+from tests.engine.transient.simulator.test_second_opinion import points, sampling
+from tests.engine.transient.test_followed import combined, contactor, with_alternator, with_isolator
+
+WAVE_V = 0.006
+NEAR_S = 1e-3
+"""Away from a change by this: our instants and the simulator's differ by some 10 µs."""
+CASES: dict[str, tuple[Boat, Stepping]] = {
+    "contactor": (contactor(hold_v=8.0), SWITCHING),
+    "combiner": (combined(delay_s=0.02, close_v=12.3), SWITCHING),
+    "isolator": (with_isolator(12.7), FOLLOWING),
+    "alternator": (with_alternator(12.9, 60.0), FOLLOWING),
+}
+
+
+def circuit(name: str) -> TransientCircuit:
+    """The start of a small boat, released early, and followed a little longer."""
+    solution = Solution.of(CASES[name][0], "starting")
+    short = held_for(circuit_of(solution, solution.event("start")), 0.1)
+    return replace(short, end_s=short.end_s + 0.02)
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_they_agree_on_parts_that_switch(name: str) -> None:
+    asked = circuit(name)
+    solution = solve(asked)
+    changes = np.array([one.at_s for one in solution.changes])
+    edges = np.unique([*(one.start_s for one in solution.segments), *changes])
+    pairs = [(a, b) for a, b in points(asked) if solution.at(a, b, -0.005) > 1.0]
+    instants = sampling(asked, edges)
+    instants = instants[(np.abs(instants[:, None] - changes) > NEAR_S).all(axis=1)]
+
+    theirs = opinion(f"switching-{name}", asked, pairs, edges, instants, CASES[name][1])
+
+    assert len(changes) >= 2
+    off = np.abs(solution.at_times(pairs, instants) - theirs.sampled)
+    at_s = instants[off.max(axis=0).argmax()]
+    print(f"{name}: wave {off.max() * 1e3:.3f} mV at {at_s:.6f} s")
+    assert off.max() < WAVE_V
