@@ -267,3 +267,21 @@ def test_electronics_that_swing_without_end_are_refused_by_name() -> None:
 
     with pytest.raises(TransientError, match=r"draw 0: it swings without end"):
         solve(swinging)
+
+
+def test_the_trees_of_a_circuit_solved_before_serve_one_of_the_same_graph() -> None:
+    """Any spanning tree gives Kirchhoff's loops: neither other figures nor another graph are held to it."""
+
+    def fed(feeder: tuple[float, ...]) -> TransientCircuit:
+        capacitors, draws = ((3, 0, 2e-3, 0.006),), ((3, 0, 60.0, 1.0, 10.5),)
+        return circuit(MOTOR, branches=(BATTERY, LEAD, feeder), capacitors=capacitors, draws=draws)
+
+    first = solve(fed((2, 3, 0.02, 10e-6, 0.0)))
+    alike, other = fed((2, 3, 0.5, 1e-3, 0.0)), fed((1, 3, 0.02, 10e-6, 0.0))
+    times = np.linspace(0.0, 0.6, 100)
+
+    for plan in (alike, other):
+        anew = solve(plan).at_times([(2, 0), (3, 0)], times)
+        again = solve(plan, like=first.wiring).at_times([(2, 0), (3, 0)], times)
+        assert again == pytest.approx(anew, abs=1e-9)
+    assert solve(alike, like=first.wiring).wiring.forest is first.wiring.forest
