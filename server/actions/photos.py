@@ -88,9 +88,10 @@ def describe(boat: Boat, photo: str, said: Described) -> AnyEdit:
     Raises:
         EditError: the boat has no such photo.
     """
-    photo_of(boat, photo)
+    called = said.caption or photo_of(boat, photo).caption
     changes = (ChangeValue(id=photo, field=field, value=value) for field, value in vars(said).items())
-    return Several(edits=tuple(changes), label="A photo described")
+    label = f"Photo “{called[: LONGEST_NAME // 2]}” described" if called else "A photo described"
+    return Several(edits=tuple(changes), label=label)
 
 
 def next_number(photo: Photo) -> int:

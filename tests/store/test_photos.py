@@ -22,8 +22,16 @@ def put(store: Repository, picture: bytes = PICTURE) -> str:
 
 
 def append(store: Repository, boat: BoatRow, body: bytes) -> None:
-    asked = {"author": "Ida", "request_id": f"edit-{body_sha(body)[:9]}", "request_sha": body_sha(body)}
-    store.append(boat.id, store.boat(boat.id).head, body=body, edit="{}", label="An edit", **asked)
+    store.append(
+        boat.id,
+        store.boat(boat.id).head,
+        body=body,
+        edit="{}",
+        label="An edit",
+        author="Ida",
+        request_id=f"edit-{body_sha(body)[:9]}",
+        request_sha=body_sha(body),
+    )
 
 
 def a_day_later(store: Repository) -> None:

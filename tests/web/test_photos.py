@@ -210,7 +210,10 @@ def test_a_photo_is_described_anew_and_that_is_undone(sloop: TestClient) -> None
     assert "Other words" in words(element(page, "photo-title"))
     assert element(wrong, "photo-subject-error")
     assert 'value="Typed"' in wrong
+    assert 'title="Photo “Other words” described"' in page
     assert "First words" in words(element(send(sloop, url, "photo-undo"), "photo-title"))
+    bare = add(sloop)
+    assert 'title="A photo described"' in send(sloop, bare, "photo-keep", taken="2031-06-01")
 
 
 def test_a_pin_is_put_on_a_terminal_moved_and_taken_off(sloop: TestClient) -> None:
@@ -341,7 +344,7 @@ def test_an_edit_made_meanwhile_is_shown_before_a_pin_is_put_on_top(sloop: TestC
     answer = sloop.post(form.action, data=form.fields | {"x": "5", "y": "5"}, headers=HTMX)
 
     assert answer.status_code == 409
-    assert "photo" in words(answer.text)
+    assert "Photo “Meanwhile” described" in words(answer.text)
     again = form_with(answer.text, "apply-on-top")
     assert sloop.post(again.action, data=again.fields, headers=HTMX).status_code == 200
     assert len(document(sloop)["photos"][0]["pins"]) == 1
