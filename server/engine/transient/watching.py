@@ -7,7 +7,7 @@ from functools import cached_property
 import numpy as np
 from scipy.optimize import brentq
 
-from server.engine.arrays import Flags, Floats
+from server.engine.arrays import Floats
 from server.engine.transient.currents import branch_currents
 from server.engine.transient.equations import Lines, Outputs, System
 from server.engine.transient.segment import Segment
@@ -15,8 +15,8 @@ from server.engine.transient.switched import Amps, Border, Change, Switched, Vol
 from server.engine.transient.waves import Wave
 from server.units import Second, Volt
 
-COARSE_V: Volt = 0.05
-"""A stretch is looked at with straight lines true to this; only readings as close to a border are refined."""
+COARSE_V: tuple[Volt, ...] = (1.0, 0.1)
+"""A stretch is looked at with straight lines true to these; only readings as close to a border go on."""
 FINE_V: Volt = 1e-3
 LEVEL_V: Volt = 12.0
 """A current is weighed as if its level were so many volts."""
@@ -90,20 +90,17 @@ class Watching:
             np.vstack([one.direct for one in chosen]),
         )
 
-    @cached_property
-    def _all(self) -> tuple[tuple[int, ...], Outputs]:
-        every = tuple(range(len(self.borders)))
-        return every, self._stacked(every)
-
     def looked_through(self, segment: Segment, since: Since) -> tuple[Change | None, Since]:
         """The first change within a stretch, and since when borders are passed at its end."""
-        every, outputs = self._all
-        grid = segment.grid(outputs, COARSE_V)
-        low = self._holds(every, segment.values(outputs, grid)).min(axis=1)
-        close: Flags = low < COARSE_V
-        near = [k for k in every if close[k] or self.borders[k][0] in since]
-        if not near:
-            return None, {}
+        near: Sequence[int] = tuple(range(len(self.borders)))
+        for chord_v in COARSE_V:
+            outputs = self._stacked(near)
+            grid = segment.grid(outputs, chord_v)
+            low = self._holds(near, segment.values(outputs, grid)).min(axis=1).tolist()
+            held = zip(near, low, strict=True)
+            near = [k for k, least in held if least < chord_v or self.borders[k][0] in since]
+            if not near:
+                return None, {}
         return self._among(near, segment, since)
 
     def _among(self, near: Sequence[int], segment: Segment, since: Since) -> tuple[Change | None, Since]:
