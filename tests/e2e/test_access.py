@@ -27,6 +27,10 @@ PAGES = {
     "plan": "/boats/sloop/plan?on=autopilot",
     "rules": "/rules",
     "findings": "/boats/sloop/findings",
+    "options": "/boats/sloop/options",
+    "compare": "/boats/sloop/compare?left=sloop&right=trawler",
+    "prices": "/boats/sloop/prices",
+    "owner": "/boats/sloop/owner",
     "folded": "/boats/large-yacht",
 }
 FINGER_PX = 44
