@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from server.actions.changes import Change
 from server.actions.choices import UnknownChoiceError
-from server.actions.takings import Restoring, taking_json
+from server.actions.takings import Restoring, taken_over, taking_json
 from server.actions.yard import AUTHOR, OpenBoat, Yard, document, open_boat, revision_of
 from server.boat.edit_error import EditError
 from server.store.values import BoatRow, RevisionEntry
@@ -26,11 +26,15 @@ __all__ = [
 
 @dataclass(frozen=True)
 class Past:
-    """One revision in the list: whether the boat stands so now, and which options branched there."""
+    """One revision in the list: whether the boat stands so now, and which options branched there.
+
+    ``is_survey`` marks the boat as it was surveyed, before an option was taken over into it.
+    """
 
     entry: RevisionEntry
     is_now: bool
     is_same_as_now: bool
+    is_survey: bool
     branches: tuple[BoatRow, ...]
 
 
@@ -56,11 +60,17 @@ def history(yard: Yard, boat_id: str) -> tuple[Past, ...]:
     entries = yard.store.history(boat_id)
     rows = [row for row in yard.store.boats() if row.forked_from == boat_id]
     head = entries[-1]
+    surveys = {
+        entry.base
+        for entry in entries
+        if (made := taken_over(entry)) is not None and made.role_before == "surveyed"
+    }
     return tuple(
         Past(
             entry,
             is_now=entry.rev == head.rev,
             is_same_as_now=entry.sha == head.sha and entry.rev != head.rev,
+            is_survey=entry.rev in surveys,
             branches=tuple(row for row in rows if row.forked_rev == entry.rev),
         )
         for entry in reversed(entries)

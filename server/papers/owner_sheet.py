@@ -13,6 +13,9 @@ from server.units import Ampere, Volt
 MOST_LINES = 6
 """So many lines of one kind are printed; how many more there are is said."""
 
+MOST_NAMED = 10
+"""So many loads that keep running are named; all that restart are."""
+
 
 @dataclass(frozen=True)
 class Moment:
@@ -110,23 +113,39 @@ def _start(one: Moment) -> Iterator[str]:
 
 
 def _keeps(moments: Sequence[Moment]) -> Iterator[str]:
+    """What happens at each start; those that nothing suffers from come together at the end."""
+    unharmed = [one for one in moments if _is_unharmed(one)]
     for one in moments:
+        if one in unharmed:
+            continue
         if one.inrush_a is None or one.why_not:
             yield f"{one.when}: cannot tell{f', for {one.why_not}' if one.why_not else ''}."
             continue
-        if not (one.restarts or one.close or one.unknown):
-            named = f": {listed(one.keeps)}" if one.keeps else ""
-            yield f"{one.when}, everything that is on keeps running{named}."
-            continue
-        if one.restarts:
-            yield f"{one.when}, {_and(one.restarts)} {_verb(one.restarts, 'restarts', 'restart')}."
-        if one.close:
-            yield f"{one.when}, too close to call: {listed(one.close)}."
-        if one.unknown:
-            needs = _verb(one.unknown, "needs", "need")
-            yield f"{one.when}, nobody has said what {_and(one.unknown)} {needs}."
-        if one.keeps:
-            yield f"{one.when}, {_and(one.keeps)} {_verb(one.keeps, 'keeps', 'keep')} running."
+        yield from _harm(one)
+    if unharmed:
+        first, rest = unharmed[0], unharmed[1:]
+        named = f": {_some(first.keeps)}" if first.keeps else ""
+        yield f"{first.when}, everything that is on keeps running{named}."
+        if rest:
+            also = "; ".join(f"{one.when[:1].lower()}{one.when[1:]}" for one in rest)
+            yield f"So does everything that is then on: {also}."
+
+
+def _is_unharmed(one: Moment) -> bool:
+    known = one.inrush_a is not None and not one.why_not
+    return known and not (one.restarts or one.close or one.unknown)
+
+
+def _harm(one: Moment) -> Iterator[str]:
+    if one.restarts:
+        yield f"{one.when}, {_and(one.restarts)} {_verb(one.restarts, 'restarts', 'restart')}."
+    if one.close:
+        yield f"{one.when}, too close to call: {listed(one.close)}."
+    if one.unknown:
+        needs = _verb(one.unknown, "needs", "need")
+        yield f"{one.when}, nobody has said what {_and(one.unknown)} {needs}."
+    if one.keeps:
+        yield f"{one.when}, these keep running: {_some(one.keeps)}."
 
 
 def _leave_off(moments: Sequence[Moment]) -> Iterator[str]:
@@ -170,6 +189,13 @@ def _cut(lines: Sequence[str]) -> tuple[str, ...]:
     if len(lines) <= MOST_LINES:
         return tuple(lines)
     return (*lines[: MOST_LINES - 1], f"And {len(lines) - MOST_LINES + 1} more.")
+
+
+def _some(names: Sequence[str]) -> str:
+    """Names one after another, and how many more there are."""
+    if len(names) <= MOST_NAMED:
+        return listed(names)
+    return f"{listed(names[:MOST_NAMED])} and {len(names) - MOST_NAMED} more"
 
 
 def _and(names: Sequence[str]) -> str:

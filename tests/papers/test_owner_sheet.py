@@ -80,11 +80,23 @@ def test_each_verdict_has_its_sentence() -> None:
         "When the engine starts, the autopilot restarts.",
         "When the engine starts, too close to call: Sounder.",
         "When the engine starts, nobody has said what the radar needs.",
-        "When the engine starts, the chart plotter keeps running.",
+        "When the engine starts, these keep running: Chart plotter.",
     )
     unsolved = replace(START, why_not="the pump is not known")
     assert said(replace(FACTS, moments=(unsolved,)))["keeps"] == (
         "When the engine starts: cannot tell, for the pump is not known.",
+    )
+
+
+def test_starts_that_harm_nothing_come_together_and_long_lists_are_cut() -> None:
+    many = replace(START, keeps=tuple(f"Light {number}" for number in range(13)))
+    thruster = replace(START, when="When the thruster runs", is_engine=False)
+    windlass = replace(START, when="When the windlass pulls", is_engine=False, keeps=())
+
+    assert said(replace(FACTS, moments=(many, thruster, windlass)))["keeps"] == (
+        "When the engine starts, everything that is on keeps running: Light 0, Light 1, Light 2, Light 3, "
+        "Light 4, Light 5, Light 6, Light 7, Light 8, Light 9 and 3 more.",
+        "So does everything that is then on: when the thruster runs; when the windlass pulls.",
     )
 
 

@@ -97,6 +97,9 @@ def test_taken_over_the_boat_is_what_the_option_was_and_undo_gives_it_back(sloop
     answer = sloop.post(form.action, data=form.fields)
     assert answer.headers["location"] == "/boats/sloop?since=1"
     assert exported(sloop, "sloop") == exported(sloop, option)
+    past = sloop.get("/boats/sloop/history").text
+    assert "as surveyed" in words(element(past, "revision-1"))
+    assert "as surveyed" not in words(element(past, "revision-2"))
     bench = sloop.get(answer.headers["location"]).text
     assert "Taken over: " in words(element(bench, "change"))
     undo = form_with(bench, "undo-change")

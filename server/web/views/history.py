@@ -129,7 +129,7 @@ def _row(opened: OpenBoat, one: Past) -> PastView:
         at=_moment(one.entry).isoformat(timespec="seconds"),
         author=one.entry.author,
         what=step_words(one.entry),
-        mark=mark,
+        mark=" · ".join(words for words in (mark, "as surveyed" if one.is_survey else "") if words),
         view_url=f"/boats/{opened.id}/history/{rev}",
         compare_url="" if mark else compare_url(opened.id, rev),
         branches=tuple(GoOnView(f"branch-{row.id}", row.name, f"/boats/{row.id}") for row in one.branches),
