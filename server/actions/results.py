@@ -53,7 +53,7 @@ class Results:
     wholes: "Kept[tuple[str, str], ModeAnswer]" = field(default_factory=lambda: Kept(8))
     findings: "Kept[FoundKey, tuple[Finding, ...]]" = field(default_factory=lambda: Kept(64))
     whole_findings: "Kept[tuple[str, str], tuple[Finding, ...]]" = field(default_factory=lambda: Kept(64))
-    trials: "Kept[tuple[str, str], Trial]" = field(default_factory=lambda: Kept(256))
+    trials: "Kept[tuple[str, str], Trial]" = field(default_factory=lambda: Kept(64))
     moves: "Kept[LeadKey, tuple[Mend, ...]]" = field(default_factory=lambda: Kept(256))
     unjudged: "Kept[str, tuple[str, ...]]" = field(default_factory=lambda: Kept(64))
     pick_ups: "Kept[LeadKey, PickUp]" = field(default_factory=lambda: Kept(64))

@@ -67,14 +67,15 @@ class Trial:
             return self.found
 
     def _try_next(self) -> None:
-        try:
-            offer = next(self._tried)
-        except StopIteration:
-            self.is_over = True
-            return
-        if offer is not None:
+        offer = next(self._tried, _END)
+        if isinstance(offer, Offer):
             self.found = (*self.found, offer)
-            self.is_over = len(self.found) == MOST_OFFERED
+        self.is_over = offer is _END or len(self.found) == MOST_OFFERED
+        if self.is_over:
+            self._tried = iter(())  # lets go of the boat
+
+
+_END = object()
 
 
 def tried(results: Results, sha: str, boat: Boat, finding: "Finding") -> Iterator[Offer | None]:

@@ -142,3 +142,13 @@ def test_other_findings_have_nothing_to_do_by_hand() -> None:
     other = found(boat, "turn-loses-battery").model_copy(update={"code": "restarts"})
 
     assert list(by_hand(boat, other)) == []
+
+
+def test_for_a_source_that_no_engine_drives_stopping_the_engine_is_no_way() -> None:
+    body = changeover("break-before-make")
+    part(body, "alt").update({"kind": "solar", "name": "Solar"})
+    found_here = offered(read(body), "turn-loses-battery")
+
+    assert [one.mend.label for one in found_here] == [
+        "A switch that makes before it breaks in place of the changeover"
+    ]
