@@ -289,11 +289,18 @@ def _way(patient: Patient) -> Iterator[Step]:
 
 def _short(patient: Patient) -> Iterator[Step]:
     """A fault current as a multiple of the rating of the device before it."""
+    return _multiple(patient, "Short circuit at its end", patient.finding.subjects[0])
+
+
+def _start(patient: Patient) -> Iterator[Step]:
+    """The highest current of a start as a multiple of the rating of a device; its curve is entered there."""
+    return _multiple(patient, "Highest current of the start", patient.finding.subjects[-1])
+
+
+def _multiple(patient: Patient, what: str, subject: str) -> Iterator[Step]:
     figure, limit = patient.finding.figure, patient.finding.limit
     if figure is not None and limit is not None:
-        yield Step(
-            "Short circuit at its end", "", _shown(figure), "computed", "", patient.finding.subjects[0]
-        )
+        yield Step(what, "", _shown(figure), "computed", "", subject)
         multiple = figure.value / limit.value
         numbers = f"{_shown(figure)} ÷ {_shown(limit)}"
         yield Step("As a multiple of the rating", numbers, f"{multiple:.2f} ×", "computed")
@@ -312,6 +319,7 @@ _WORKINGS: Mapping[str, Working] = {
     "conductor-over-ampacity": _ampacity,
     "burns-in-its-place": _ampacity,
     "device-too-far": _way,
+    "opens-at-start": _start,
     "fault-does-not-open": _short,
     "fault-may-not-open": _short,
     "interrupting-too-low": _short,

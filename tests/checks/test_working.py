@@ -14,6 +14,7 @@ from server.checks.mending.patient import Patient
 from server.checks.working import Step, adding_up, working
 from server.engine.analysis import analyse_mode
 from tests.checks.small import part, read, small
+from tests.checks.test_starts import NERVOUS, winch
 from tests.engine.demo import demo_boat
 
 
@@ -98,6 +99,16 @@ def test_a_fault_current_is_a_multiple_of_the_devices_rating() -> None:
 
     assert finding.figure is not None
     assert number(multiple.result) == pytest.approx(finding.figure.value / 500.0, abs=0.01)
+
+
+def test_a_start_is_a_multiple_of_the_rating_of_the_device_that_it_opens() -> None:
+    finding, steps = steps_of(winch(NERVOUS), "opens-at-start")
+
+    assert [one.what for one in steps[:2]] == ["Highest current of the start", "As a multiple of the rating"]
+    assert finding.figure is not None
+    assert finding.limit is not None
+    assert number(steps[1].result) == pytest.approx(finding.figure.value / finding.limit.value, abs=0.005)
+    assert steps[0].subject == "winch"
 
 
 def test_a_finding_without_figures_has_no_arithmetic() -> None:
