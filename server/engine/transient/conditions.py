@@ -39,14 +39,10 @@ def not_computed(model: BoatModel) -> Iterator[str]:
     yield from NOT_COMPUTED
     for element, why in sorted(set(model.net.unknown)):
         yield f"{names.element(element)}: {why}"
-    for step in model.schedule.left_out:
-        yield f"{names.parts[step.part].name}: {step.action} at {step.at_s:g} s is no press of a heavy load"
+    for step, why in model.timed.left_out:
+        yield f"{names.parts[step.part].name}: {step.action} at {step.at_s:g} s is left out: {why}"
     for name in model.surges:
         yield f"{name}: its surge is taken as a resistance; how it begins and ends is its own affair"
     if model.preheat.remark:
         yield model.preheat.remark
-    before = next((c for c in model.conditions if c.preheat_before_a), None)
-    if before is not None:
-        yield "what preheating before the start takes from the battery: it is taken as rested"
-    if any((c.attempt or 1) > 1 for c in model.conditions):
-        yield "what earlier attempts took from the battery: it is taken as rested at its stated charge"
+    yield from model.drained.not_in_it

@@ -33,6 +33,7 @@ from server.engine.transient.circuit import (
     TransientCircuit,
     TransientError,
 )
+from server.engine.transient.drained import Drained
 from server.engine.transient.draw import NOMINAL, Draw, Levels, network_at
 from server.engine.transient.drives import (
     Contacts,
@@ -49,10 +50,13 @@ from server.engine.transient.drives import (
 from server.engine.transient.followed import Followed, Following, standby_rows, standing_lines
 from server.engine.transient.preheat import Preheat, preheat
 from server.engine.transient.schedule import Press, Schedule, schedule
+from server.engine.transient.timed import Timed, timed
 from server.units import Ampere, Ratio, Second, Volt
 
 AFTERWARDS_S: Second = 0.25
 """How long the event is followed after the last release."""
+AFTER_A_STEP_S: Second = 1.0
+"""The same after a source has started or a contact was turned."""
 NOWHERE = -1
 
 
@@ -132,7 +136,8 @@ class BoatModel:
         point, network = self.before, self.network
         fed = ~np.isnan(point.node_v)
         alive = (point.conductance > 0) & fed[network.tail] & fed[network.head]
-        return np.concatenate([np.flatnonzero(alive), standby_rows(self.net, point, fed)])
+        waiting = standby_rows(self.net, point, fed, self.timed.starting)
+        return np.concatenate([np.flatnonzero(alive), waiting])
 
     @cached_property
     def draw_rows(self) -> Indices:
@@ -192,6 +197,14 @@ class BoatModel:
         return preheat(self.solution, self.net, self.before, self.solved.heavy, self.conditions)
 
     @cached_property
+    def drained(self) -> Drained:
+        """What preheating and earlier attempts took before the press."""
+        heavy = self._motors.get(self.solved.heavy)
+        amps = None if heavy is None else running_a(heavy.motor)
+        press = next(one for one in self.schedule.presses if one.key == self.solved.heavy)
+        return Drained(self.solution, self.solved, self.conditions, amps, press.release_s - press.press_s)
+
+    @cached_property
     def numbers(self) -> Indices:
         """Number of every node of the network in the circuit, ``NOWHERE`` where it is not in it."""
         network = self.network
@@ -215,7 +228,8 @@ class BoatModel:
             TransientError: a heavy load is not fed, or what was entered for it contradicts itself.
         """
         network, rows, numbers = network_at(self.net, draw), self.rows, self.numbers
-        g, e = standing_lines(network, self.before)
+        g, e = standing_lines(network, self.before, self.timed.starting)
+        e = self.drained.taken_off(e)
         ends = numbers[self.network.tail[rows]], numbers[self.network.head[rows]]
         branches = Branches(*ends, 1 / g[rows], self._henries.at(draw.own)[rows], e[rows])
         presses = self.schedule.presses
@@ -235,7 +249,14 @@ class BoatModel:
 
     @property
     def _end_s(self) -> Second:
-        return max(press.release_s + self._afterwards_s(press.key) for press in self.schedule.presses)
+        presses = [press.release_s + self._afterwards_s(press.key) for press in self.schedule.presses]
+        last_s = self.timed.last_s
+        return max([*presses, last_s + AFTER_A_STEP_S if last_s > 0 else 0.0])
+
+    @cached_property
+    def timed(self) -> Timed:
+        """What happens beside the heavy loads, at stated times."""
+        return timed(self.schedule, self.solution.parts, self.net, self.solution.mode)
 
     def _followed(self, network: Network, draw: Draw) -> tuple[Followed, ...]:
         return Following(self).parts(network, self._contacts.arc(draw), draw)
@@ -308,7 +329,7 @@ class BoatModel:
             heavy = self._motors.get(press.key)
             if heavy is not None:
                 found[press.key] = derived_figures(drive.name, press.key[0], heavy, drive)
-        return tuple(one for figures in found.values() for one in figures)
+        return (*self.drained.derived, *(one for figures in found.values() for one in figures))
 
     @cached_property
     def stretch(self) -> tuple[Ratio, Ratio]:

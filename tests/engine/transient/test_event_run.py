@@ -317,8 +317,8 @@ def test_conditions_and_what_is_left_out_are_said() -> None:
     told = " ".join(run.not_assessed)
     for words in (
         "Plotter: press at 0.2 s",
-        "earlier attempts",
-        "preheating before",
+        "House battery: how far its rest voltage fell by what was taken before: enter its capacity",
+        "stays below its rest voltage for a while after preheating",
         "40 A is drawn at Starter",
     ):
         assert words in told
