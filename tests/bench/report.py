@@ -7,6 +7,7 @@ from dataclasses import asdict, dataclass
 from tests.bench.boats import boat_of_conductors, boat_of_loads
 from tests.bench.checks import CHECKED, ChecksRow, checks_growth, checks_row
 from tests.bench.crowd import STUDENTS, crowd_p95_s
+from tests.bench.edits import MANY_EDITS, EditMemoryRow, EditRow, edit_memory_row, edit_row
 from tests.bench.events import (
     FLAT_EVENTS,
     BandsRow,
@@ -48,6 +49,8 @@ class BenchResult:
     checks: list[ChecksRow]
     checks_growth: float | None
     memory: MemoryRow
+    edit: EditRow
+    edit_memory: EditMemoryRow
     server: list[ServerRow]
     own_leads: list[OwnLeadsRow]
     start: StartRow | None
@@ -82,6 +85,8 @@ def run(*, smallest: bool = False) -> BenchResult:
         checks=checks,
         checks_growth=None if smallest else checks_growth(checks),
         memory=memory_row(20 if smallest else FLAT_EVENTS),
+        edit=edit_row(boat_of_conductors(50 if smallest else 1000)),
+        edit_memory=edit_memory_row(boat_of_conductors(50), 5 if smallest else MANY_EDITS),
         server=[server_row(boat_of_conductors(size)) for size in ((50,) if smallest else (200, 1000))],
         own_leads=list(own_leads_rows(LARGEST[:1] if smallest else LARGEST)),
         start=None if smallest else start_row(),
@@ -118,6 +123,9 @@ def lines(result: BenchResult) -> Iterator[Line]:
     yield _at_most(
         f"memory grown by {result.memory.events} events", result.memory.grown_mib, 2.0, "MiB", ".1f"
     )
+    yield from _edit(result.edit)
+    grown = result.edit_memory.grown_mib
+    yield _at_most(f"memory grown by {result.edit_memory.edits} edits", grown, 2.0, "MiB", ".1f")
     for server in result.server:
         yield from _server(server)
     for own in result.own_leads:
@@ -200,6 +208,13 @@ def _checks(row: ChecksRow) -> Iterator[Line]:
     yield _at_most(at, row.checks_ms, 1000.0, "ms", ".0f")
     yield Line("  in operating points of that boat", f"{row.operating_points:.0f}")
     yield Line(f"  of it {row.slowest}", f"{row.slowest_ms:.0f} ms")
+
+
+def _edit(row: EditRow) -> Iterator[Line]:
+    at = f"{row.conductors} conductors: an edit to its picture, in solutions of that boat"
+    yield _at_most(at, row.solves, 120.0, "", ".0f")
+    yield Line("  which takes", f"{row.edit_to_picture_ms:.0f} ms")
+    yield Line("  of it the edit", f"{row.of_it_edit_ms:.0f} ms")
 
 
 def _server(row: ServerRow) -> Iterator[Line]:

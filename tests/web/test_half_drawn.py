@@ -9,7 +9,7 @@ from fastapi.testclient import TestClient
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from server.actions.banks import BankAnswers, bank_edit
+from server.actions.banks import BankAnswers, How, bank_edit
 from server.actions.fitting import CableAnswers, cable_edit, part_edit, take_out_conductor, take_out_part
 from server.actions.panel_ways import way_lines, ways_edit
 from server.actions.putting import CUT_IN, Cut, cut_in_edit, landed_edit
@@ -100,7 +100,7 @@ def page_edit(boat: Boat, draw: st.DrawFn) -> AnyEdit:  # noqa: PLR0911 - one a 
             return SetRowOrder(parts=tuple(draw(st.permutations([part.id for part in boat.parts[:6]]))))
         case "bank":
             battery = draw(st.sampled_from([one for one in boat.parts if isinstance(one, Battery)]))
-            how = draw(st.sampled_from(["parallel", "series"]))
+            how: How = "parallel" if draw(st.booleans()) else "series"
             return bank_edit(boat, battery, BankAnswers(draw(st.integers(1, 3)), how, CableAnswers()))
         case "ways":
             panel = draw(st.sampled_from([one for one in boat.parts if isinstance(one, Panel)]))

@@ -132,7 +132,7 @@ def test_a_load_lands_on_the_touched_way_with_both_leads_and_is_switched_on(pict
 
     assert ends == [("panel.dc-spare-1", f"{light}.supply"), (f"{light}.negative", "negative-bus.stud-8")]
     assert any(
-        running["part"] == light  # type: ignore[index]
+        running["part"] == light
         for running in picture.document()["modes"][0]["on"]  # type: ignore[attr-defined]
     )
 
