@@ -8,6 +8,7 @@ from server.actions.compare import Comparison, comparison
 from server.actions.yard import OpenBoat, Yard, document, revision_of
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
+from server.store.values import Revision
 
 NOTICEABLE_DROP = 0.0005
 """Half of the 0.1 % to which drop is shown: a smaller change is none (our own threshold)."""
@@ -35,7 +36,7 @@ class DropChange:
 class PlanChange:
     """What one change of the plan brought; ``compared`` is None where there is no mode to compare in."""
 
-    label: str
+    revision: Revision
     wires: tuple[WireChange, ...]
     drops: tuple[DropChange, ...]
     compared: Comparison | None
@@ -47,9 +48,9 @@ def plan_change(yard: Yard, opened: OpenBoat, since: int, chosen: Chosen | None)
     before, after = document(yard, earlier), opened.boat
     wires = _wires(before, after)
     if chosen is None or not _has(before, chosen):
-        return PlanChange(opened.revision.label, wires, (), None)
+        return PlanChange(opened.revision, wires, (), None)
     return PlanChange(
-        opened.revision.label,
+        opened.revision,
         wires,
         _drops(yard, (earlier.sha, before), opened, chosen),
         comparison(yard, earlier, opened, chosen),

@@ -30,6 +30,7 @@ def choose(page: Page, link: str, title: str | re.Pattern[str]) -> None:
 
 def carry(page: Page, thing: str, by: tuple[float, float]) -> None:
     """Drag a thing over the plan by so many pixels, with one pointer."""
+    page.locator(".plan-picture").scroll_into_view_if_needed()
     box = page.locator(f"#spot-{thing} .plan-dot").bounding_box()
     assert box is not None
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
@@ -73,7 +74,7 @@ def test_leads_go_through_runs_and_a_moved_part_changes_their_drops(open_page: O
     expect(page.locator("#plan-change-title")).to_contain_text("Autopilot")
     settled(page)
     page.locator("#plan-undo-change").tap()
-    expect(page.locator("#plan-change-title")).to_contain_text("Autopilot")
+    expect(page.locator("#plan-change-title")).to_contain_text("Undone: ")
     settled(page)
 
     far = page.locator("#spot-autopilot").get_attribute("data-x")

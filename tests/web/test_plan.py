@@ -114,6 +114,7 @@ def test_moving_a_part_tells_lengths_drops_and_findings_before_and_after(plan: P
     back = plan.press("", "plan-undo")
     assert plan.length("autopilot-pos") == before
     assert f"{before + 8:.2f} m, along the cable run {before:.2f} m" in words(back)
+    assert words(element(back, "plan-change-title")).startswith("Undone: Autopilot")
 
 
 def test_what_lies_in_a_run_is_told_with_its_heat_and_its_fill(plan: Plan) -> None:

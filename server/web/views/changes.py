@@ -17,7 +17,7 @@ CAUTION = (
 )
 OPTION_OPENED = "The boat as surveyed is kept as it was found: an option was opened for this change."
 AT_ONCE = "Compared at the instant after the press."
-_STEPS = {"created": "", "edit": "", "undo": "Undone: ", "redo": "Done again: "}
+STEPS = {"created": "", "edit": "", "undo": "Undone: ", "redo": "Done again: "}
 _DIRECTIONS = {"better": "○ better", "worse": "▽ worse", "unchanged": "– unchanged"}
 
 
@@ -83,7 +83,7 @@ def change_view(state: ViewState, opened: "OpenBoat", comparison: "Comparison") 
     revision = opened.revision
     opens = opened.row.role == "option" and state.since == 1 and opened.row.forked_from is not None
     return ChangeView(
-        label=_STEPS[revision.step] + (revision.label or "An edit"),
+        label=STEPS[revision.step] + (revision.label or "An edit"),
         notice=OPTION_OPENED if opens else "",
         survey_url=f"/boats/{opened.row.forked_from}" if opens else "",
         headline=_headline(moved),

@@ -6,7 +6,7 @@ from server.actions.plan_changes import DropChange, PlanChange, WireChange
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.boat.value import Span
-from server.web.views.changes import pair_view
+from server.web.views.changes import STEPS, pair_view
 from server.web.views.figures import NONE, per_cent
 from server.web.views.forms import FormView
 from server.web.views.lengths import BASES, conductor_name
@@ -46,7 +46,7 @@ def plan_change_view(boat: Boat, change: PlanChange, undo: FormView | None) -> P
     compared = change.compared
     moved = () if compared is None else tuple(p for p in compared.pairs if p.direction != "unchanged")
     return PlanChangeView(
-        label=change.label or "An edit",
+        label=STEPS[change.revision.step] + (change.revision.label or "an edit"),
         headline=_headline(change),
         wires=tuple(_wire(boat, one) for one in change.wires[:MOST_TOLD]),
         more_wires=_more(len(change.wires) - MOST_TOLD),
