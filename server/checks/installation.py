@@ -19,6 +19,7 @@ from server.boat.parts import (
     Panel,
 )
 from server.boat.value import nominal
+from server.boat.zones import lies_in
 from server.checks.spoken import rule_kind
 from server.checks.words import conductor_words, listed, the
 from server.practice.profiles import profile
@@ -72,24 +73,23 @@ def _smallest(*, metric: bool, sheathed: bool) -> tuple[Rule, SquareMillimetre, 
 
 def sparks_in_vapour(boat: Boat) -> Iterator[Finding]:
     """Parts that can spark in spaces where vapour gathers and that are not ignition-protected."""
-    risky = {zone.id: zone.name for zone in boat.zones if zone.vapour_risk}
-    for zone, name in risky.items():
-        there = [part for part in boat.parts if part.zone == zone and _can_spark(part)]
+    for zone in (one for one in boat.zones if one.vapour_risk):
+        there = [part for part in boat.parts if lies_in(part, zone) and _can_spark(part)]
+        space = the(zone.name)
         open_ones = [part for part in there if part.ignition_protected is None]
         for part in there:
             if part.ignition_protected == "no":
                 yield _spark(
                     (part.id,),
-                    f"{part.name} can spark and is not ignition-protected; vapour can gather in {the(name)}.",
+                    f"{part.name} can spark and is not ignition-protected; vapour can gather in {space}.",
                     certain=True,
                 )
         if open_ones:
             told = listed(part.name for part in open_ones[:3])
             more = f" and {len(open_ones) - 3} more" if len(open_ones) > 3 else ""  # noqa: PLR2004
             yield _spark(
-                (zone, *(part.id for part in open_ones)),
-                f"Vapour can gather in {the(name)}. Look for the mark of ignition protection "
-                f"on {told}{more}.",
+                (zone.id, *(part.id for part in open_ones)),
+                f"Vapour can gather in {space}. Look for the mark of ignition protection on {told}{more}.",
                 certain=False,
             )
 

@@ -4,6 +4,8 @@ import hypothesis.strategies as st
 import pytest
 from hypothesis import given
 
+from server.boat.boat import Zone
+from server.boat.constructors import fuse
 from server.boat.hull import (
     WIDEST,
     Bow,
@@ -16,6 +18,8 @@ from server.boat.hull import (
     is_touched,
     rectangle,
 )
+from server.boat.value import Place
+from server.boat.zones import lies_in
 from tests.boat.test_laws import LAW
 
 SHAPES: tuple[tuple[Bow, Stern], ...] = (
@@ -78,3 +82,14 @@ def test_a_line_through_a_space_touches_it(
     start: tuple[float, float], end: tuple[float, float], touched: bool
 ) -> None:
     assert is_touched(start, end, ROOM) is touched
+
+
+def test_a_part_lies_in_the_zone_it_says_else_in_that_it_is_drawn_in() -> None:
+    zone = Zone(id="locker", name="Petrol locker", outline=ROOM)
+    drawn = fuse("f", "Fuse", 5.0).model_copy(update={"place": Place(from_bow_m=3.0)})
+
+    assert lies_in(drawn, zone)
+    assert not lies_in(drawn.model_copy(update={"place": Place(from_bow_m=6.0)}), zone)
+    assert not lies_in(drawn.model_copy(update={"zone": "cabin"}), zone)
+    assert lies_in(fuse("f", "Fuse", 5.0).model_copy(update={"zone": "locker"}), zone)
+    assert not lies_in(fuse("f", "Fuse", 5.0), zone)

@@ -6,6 +6,8 @@ import pytest
 
 from server.boat.boat import Boat
 from server.boat.edits import PlacePart, PutRun, apply
+from server.boat.value import Place
+from server.checks.installation import sparks_in_vapour
 from server.checks.location import distant_devices
 from server.checks.protection import conductor_ampacity
 from server.practice.sourced import Sourced
@@ -75,3 +77,23 @@ def test_a_fuse_that_is_put_away_from_the_battery_is_too_far_by_its_way() -> Non
     assert found.subjects[0] == "fuse"
     assert found.figure is not None
     assert found.figure.value == pytest.approx(0.5 + 3.0 + 0.1 + 2 * 0.2)
+
+
+def test_a_pump_that_is_drawn_in_a_space_with_vapour_is_found_there() -> None:
+    """Common practice, no source: what can spark lies outside of spaces with vapour, or is protected."""
+    body = small()
+    body["zones"] = [
+        {
+            "id": "tank",
+            "name": "Tank space",
+            "vapour_risk": True,
+            "outline": [
+                {"from_bow_m": x, "from_centreline_m": y} for x, y in ((1.0, -1.0), (3.0, -1.0), (3.0, 1.0))
+            ],
+        }
+    ]
+    inside = apply(read(body), PlacePart(part="switch", place=Place(from_bow_m=2.5, from_centreline_m=-0.5)))
+    outside = apply(inside, PlacePart(part="switch", place=Place(from_bow_m=5.0)))
+
+    assert [one.subjects for one in sparks_in_vapour(inside)] == [("tank", "switch")]
+    assert list(sparks_in_vapour(outside)) == []
