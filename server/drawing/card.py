@@ -11,6 +11,8 @@ CARD_WIDTH = 320.0
 CARD_HEIGHT = 180.0
 OVERVIEW_LINE = 8.0
 """Drawn at the picture's own size, and shown about eight times smaller."""
+OVERVIEW_WIDTH, OVERVIEW_HEIGHT = 160.0, 200.0
+"""What it is fitted into, in pixels of the screen."""
 
 
 def card_picture(boat: Boat) -> Svg:
@@ -29,7 +31,10 @@ def card_picture(boat: Boat) -> Svg:
 
 def overview(layout: Layout) -> Svg:
     """The whole of a large picture in small: the same lines and plates without words, to move about by."""
-    svg = root(layout.width, layout.height, id="overview-lines", class_="card-wiring", aria_hidden="true")
+    fit = min(OVERVIEW_WIDTH / layout.width, OVERVIEW_HEIGHT / layout.height)
+    svg = root(layout.width, layout.height, id="overview-lines", class_="overview-lines", aria_hidden="true")
+    svg.set("width", number(layout.width * fit))
+    svg.set("height", number(layout.height * fit))
     _put_silhouette(svg, layout, 1.0, 1.0, line=OVERVIEW_LINE)
     return finished(svg, layout.width, layout.height)
 
