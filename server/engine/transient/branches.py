@@ -10,6 +10,8 @@ from server.engine.transient.coils import coils
 from server.engine.transient.draw import Levels
 from server.engine.transient.inductance import over_plane_henry_per_m, strand_diameter, twin_henry_per_m
 
+PER_METRE = frozenset({"cable_inductance", "twin_inductance_ratio", "cable_height_over_hull"})
+"""Assumptions of inductance for a metre: alike for all conductors of a size, unless one has its own."""
 NO_INDUCTANCE = Level(0.0, 0.0, 0.0)
 
 
@@ -31,11 +33,16 @@ def element_henries(boat: Boat, net: Netlist, own: Figures) -> Levels:
 def _wire_henries(boat: Boat, own: Figures) -> dict[str, Level]:
     cables = {cable.id: cable.construction for cable in boat.cables}
     over_hull = any(isinstance(part, Bonding) and part.role == "hull" for part in boat.parts)
+    are_alike = own.with_subject.isdisjoint(PER_METRE)
+    known = dict[tuple[float | None, bool], Level]()
     found = {}
     for conductor in boat.conductors:
         if conductor.kind == "wire" and conductor.length_m is not None:
             in_pair = cables.get(conductor.cable or "", "single") != "single"
-            per_m = _henry_per_m(conductor, own, in_pair=in_pair, over_hull=over_hull)
+            kind = None if conductor.size is None else conductor.size.area_mm2, in_pair
+            per_m = known.get(kind) if are_alike else None
+            if per_m is None:
+                per_m = known[kind] = _henry_per_m(conductor, own, in_pair=in_pair, over_hull=over_hull)
             found[conductor.id] = per_m.scaled(nominal(conductor.length_m))
     return found
 
