@@ -101,7 +101,8 @@ def draw_plan(boat: Boat, url: str, lit: Lit, picture: Backdrop | None = None) -
     _draw_hull(svg, boat, sheet)
     for zone in boat.zones:
         _draw_zone(svg, sheet, zone, labels)
-    links = _Links(svg, sheet, url, lit)
+    names = Element("g", {"class": "plan-names", "aria-hidden": "true"})
+    links = _Links(svg, names, sheet, url, lit)
     routes = Routes.of(boat)
     for thing in (*boat.waypoints, *boat.parts):
         if thing.place is not None:
@@ -110,6 +111,7 @@ def draw_plan(boat: Boat, url: str, lit: Lit, picture: Backdrop | None = None) -
     _draw_tethers(links, boat, routes)
     _draw_waypoints(links, boat, labels)
     _draw_parts(links, boat, labels)
+    svg.append(names)
     return finished(svg, WIDTH, sheet.height)
 
 
@@ -118,19 +120,25 @@ class _Links:
     """Draws what can be touched."""
 
     svg: Element
+    names: Element
+    """Names stand in front of all marks."""
     sheet: Sheet
     url: str
     lit: Lit
 
+    def marked(self, thing: str) -> str:
+        """Classes of a thing that is chosen or lies on the chosen way."""
+        on_way = thing in self.lit.things or thing in self.lit.runs
+        return (" chosen" if thing == self.lit.chosen else "") + (" on-way" if on_way else "")
+
     def link(self, thing: str, kind: str, said: str, place: Place | None = None) -> Element:
         """The element of a thing; one with a place can be carried."""
+        marked = self.marked(thing)
         href = f"{self.url}{'&' if '?' in self.url else '?'}on={thing}"
-        chosen = " chosen" if thing == self.lit.chosen else ""
-        on_way = " on-way" if thing in self.lit.things or thing in self.lit.runs else ""
         link = add(
             self.svg,
             "a",
-            class_=f"plan-thing plan-{kind}{chosen}{on_way}",
+            class_=f"plan-thing plan-{kind}{marked}",
             id=f"spot-{thing}",
             href=href,
             hx_get=href,
@@ -215,7 +223,7 @@ def _draw_parts(links: _Links, boat: Boat, labels: Labels) -> None:
         add(link, "circle", class_="plan-dot", cx=at[0], cy=at[1], r=MARK - 2)
         wanted = part.id == links.lit.chosen or part.id in links.lit.things
         if wanted or len(placed) <= MOST_NAMED_PARTS:
-            labels.near(link, part.name, at, "plan-name", must=wanted)
+            labels.near(links.names, part.name, at, f"plan-name{links.marked(part.id)}", must=wanted)
 
 
 def _draw_waypoints(links: _Links, boat: Boat, labels: Labels) -> None:
@@ -234,7 +242,8 @@ def _draw_waypoints(links: _Links, boat: Boat, labels: Labels) -> None:
                 width=2 * MARK - 2,
                 height=2 * MARK - 2,
             )
-            labels.near(link, waypoint.name, (x, y), "plan-waypoint-name", must=True)
+            class_ = f"plan-waypoint-name{links.marked(waypoint.id)}"
+            labels.near(links.names, waypoint.name, (x, y), class_, must=True)
 
 
 def place_words(place: Place | None) -> str:
