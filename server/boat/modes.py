@@ -64,9 +64,9 @@ class Mode(Value):
 
 
 class EventStep(Value):
-    """One step of an event: what is pressed or released, and when."""
+    """One step of an event: a load that is pressed or released, a contact turned, a source that starts."""
 
-    action: Literal["press", "release", "switch"]
+    action: Literal["press", "release", "switch", "start"]
     part: Id
     input: TerminalName | None = None
     position: Id | None = None

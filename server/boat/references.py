@@ -10,6 +10,7 @@ from server.boat.parts import (
     Alternator,
     AnyPart,
     Breaker,
+    Charger,
     Combiner,
     Contact,
     Fuse,
@@ -17,6 +18,7 @@ from server.boat.parts import (
     Load,
     Outboard,
     Panel,
+    Solar,
 )
 from server.boat.points import Points, points_of
 from server.boat.terminals import terminals
@@ -280,6 +282,9 @@ def _event_problems(boat: Boat) -> Iterator[Problem]:
 def _step_problems(path: str, part: AnyPart | None, step: EventStep) -> Iterator[Problem]:
     if part is None:
         yield _unknown(f"{path}.part", step.part, "part")
+    elif step.action == "start" and not isinstance(part, Alternator | Charger | Solar | Outboard):
+        message = f"“{part.name}” gives no current that could start."
+        yield Problem(f"{path}.part", message, "Name an alternator, a charger, solar panels or an outboard.")
     elif step.input is not None and step.input not in inputs_of(part):
         yield _no_input(f"{path}.input", part, step.input)
     elif step.position is not None:

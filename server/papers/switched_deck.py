@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterator
 
 from server.engine.transient.circuit import TransientCircuit
-from server.engine.transient.switched import Amps, Arc, Border, State, Switched, Volts
+from server.engine.transient.switched import Amps, Arc, Border, Clock, State, Switched, Volts
 from server.units import Second
 
 BLUR_V = 1e-5
@@ -21,6 +21,10 @@ MOVES_S = 1e-6
 COUNT_F = 1e-6
 """The capacitances of timers, whose voltage counts."""
 ROUNDED_A = 0.1
+LEAST_S = 1e-5
+"""No timer is shorter."""
+STARTS_S = 1e-5
+"""A source that starts gives its whole current after this."""
 LONGEST_ARC_S = 1.0
 OPEN_V = 100.0
 """What an open contact holds: more than any supply on a boat."""
@@ -43,8 +47,8 @@ def contacts(circuit: TransientCircuit) -> dict[int, int]:
     return {row: number for number, one in parts if one.moves and not one.follows for row in one.rows}
 
 
-def valve_law(one: Switched, circuit: TransientCircuit, volts: str) -> str:
-    """The current of a diode or source as a formula of its voltage."""
+def valve_law(one: Switched, circuit: TransientCircuit, volts: str, lead_in_s: Second) -> str:
+    """The current of a diode or source as a formula of its voltage; of one that starts, from then on."""
     row = one.rows[0]
     own = float(circuit.branches.ohm[row]), float(circuit.branches.emf_v[row])
     lines = [
@@ -56,7 +60,9 @@ def valve_law(one: Switched, circuit: TransientCircuit, volts: str) -> str:
     least = laws[0]
     for law in laws[1:]:
         least = _smaller(least, law)
-    return f"max(0,{least})"
+    starts = [b.level for b in one.states[one.start].borders if isinstance(b.reading, Clock)]
+    runs = "".join(f"*min(1,max(0,(time-{at_s + lead_in_s:.15g})/{STARTS_S:g}))" for at_s in starts)
+    return f"max(0,{least}){runs}"
 
 
 def _smaller(one: str, other: str) -> str:
@@ -69,24 +75,28 @@ def held(number: int) -> str:
     return f"V(held{number})"
 
 
-def movers(circuit: TransientCircuit, begins_s: Second) -> Iterator[str]:
+def movers(circuit: TransientCircuit, lead_in_s: Second) -> Iterator[str]:
     """What moves the contacts: readings, timers, the switch, and what the open contact holds.
 
-    Timers count from ``begins_s`` on, so that no search for a first state moves a contact.
+    Timers count from half of the time at rest on, so that no search for a first state moves a contact.
     """
     for number, one in enumerate(circuit.switched):
         if one.moves and one.arc is not None:
-            yield from _mover(number, one, one.arc, begins_s)
+            yield from _mover(number, one, one.arc, lead_in_s)
 
 
-def _mover(n: int, one: Switched, own: Arc, begins_s: Second) -> Iterator[str]:
+def _mover(n: int, one: Switched, own: Arc, lead_in_s: Second) -> Iterator[str]:
     closed, opened = (next(s for s in one.states if s.is_open is is_open) for is_open in (False, True))
     yield f"* switched {n}: {' '.join(one.name.split())}"
     yield f"Vone{n} one{n} 0 1"
-    yield f"Vcounts{n} counts{n} 0 PWL(0 0 {begins_s:g} 0 {begins_s * 1.1:g} 1)"
-    for what, state in (("open", closed), ("close", opened)):
-        yield from _timers(n, what, state)
-    yield f"Bwill{n} will{n} 0 V=V(close{n})-V(open{n})"
+    yield f"Vcounts{n} counts{n} 0 PWL(0 0 {lead_in_s * 0.5:g} 0 {lead_in_s * 0.55:g} 1)"
+    turned = [b.level + lead_in_s for b in closed.borders if isinstance(b.reading, Clock)]
+    if turned:
+        yield f"Vwill{n} will{n} 0 PWL(0 1 {turned[0]:.15g} 1 {turned[0] + MOVES_S:.15g} -1)"
+    else:
+        for what, state in (("open", closed), ("close", opened)):
+            yield from _timers(n, what, state)
+        yield f"Bwill{n} will{n} 0 V=V(close{n})-V(open{n})"
     yield f".model moves{n} sw(vt=0 vh={COUNTED:.17g} ron=1m roff=1meg)"
     starts = "OFF" if one.states[one.start].is_open else "ON"
     yield f"Smoves{n} one{n} moved{n} will{n} 0 moves{n} {starts}"
@@ -124,7 +134,7 @@ def _timers(n: int, what: str, state: State) -> Iterator[str]:
         yield f".model not{node} sw(vt=-0.5 vh=0 ron=1 roff=1e9)"
         yield f"Spast{node} counts{n} past{node} read{node} 0 past{node} OFF"
         yield f"Rpast{node} past{node} 0 1k"
-        yield f"Rcount{node} past{node} up{node} {border.lasting_s / COUNT_F:.17g}"
+        yield f"Rcount{node} past{node} up{node} {max(border.lasting_s, LEAST_S) / COUNT_F:.17g}"
         yield f".model is{node} sw(vt=0.5 vh=0 ron=1m roff=1e9)"
         yield f"Sis{node} up{node} {node} past{node} 0 is{node} OFF"
         yield f"Sback{node} {node} 0 0 past{node} not{node} ON"
@@ -138,11 +148,11 @@ def _timers(n: int, what: str, state: State) -> Iterator[str]:
 
 def _reading(border: Border) -> str:
     """What a border is read from, as a formula."""
-    match border.reading:
-        case Amps(row):
-            return f"I(Vthrough{row})"
-        case Volts(pairs):
-            reading = f"V(n{pairs[0][0]},n{pairs[0][1]})"
-            for plus, minus in pairs[1:]:
-                reading = f"max({reading},V(n{plus},n{minus}))"
-            return reading
+    if isinstance(border.reading, Amps):
+        return f"I(Vthrough{border.reading.row})"
+    pairs = border.reading.pairs if isinstance(border.reading, Volts) else ()
+    reading = "0"
+    for number, (plus, minus) in enumerate(pairs):
+        volts = f"V(n{plus},n{minus})"
+        reading = f"max({reading},{volts})" if number else volts
+    return reading

@@ -105,7 +105,7 @@ def transient_deck(  # noqa: PLR0913 - what is written, and how
         *_branches(circuit, stepping, labels),
         *_capacitors(circuit),
         *_draws(circuit),
-        *switched_deck.movers(circuit, stepping.lead_in_s / 2),
+        *switched_deck.movers(circuit, stepping.lead_in_s),
     ]
     shafts = dict[int, int]()
     for number, motor in enumerate(circuit.motors):
@@ -153,7 +153,7 @@ def _branches(circuit: TransientCircuit, stepping: Stepping, labels: Sequence[st
         ohm, henry, emf = float(rows.ohm[k]), float(rows.henry[k]), float(rows.emf_v[k])
         at, end = f"n{tail}", f"n{head}"
         if k in valves:
-            law = switched_deck.valve_law(valves[k], circuit, f"V({at},{end})")
+            law = switched_deck.valve_law(valves[k], circuit, f"V({at},{end})", stepping.lead_in_s)
             yield f"Bvalve{k} {at} {end} I={law}{note}"
             continue
         if k in contacts or k in measured:

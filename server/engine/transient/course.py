@@ -16,7 +16,7 @@ from server.engine.transient.motors import MotorState
 from server.engine.transient.segment import PhaseKind, Rest, Segment
 from server.engine.transient.solution import MotorTrack
 from server.engine.transient.stepper import Stepper
-from server.engine.transient.switched import Change
+from server.engine.transient.switched import Change, Clock
 from server.engine.transient.variants import Setting, Variants
 from server.engine.transient.watching import Since, Watching
 from server.engine.transient.wiring import Wiring
@@ -27,7 +27,7 @@ BEFORE_S = 0.01
 NO_CURRENT_A = 1e-9
 """A contact that opens on less draws no arc."""
 FIRST_LOOK_S = 0.01
-"""How far a stretch goes on before it is looked through, once a switched part has moved; then ever further."""
+"""How far a stretch goes on at first once a switched part has moved; then ever further."""
 SHORTEST_LOOK_S = 1e-6
 MOST_CHANGES = 12
 """A contact that moved more often in one event chatters."""
@@ -87,7 +87,14 @@ class Course:
         """March from switching to switching until the end."""
         end = self.circuit.end_s
         drives = [motor.drive for motor in self.motors.values()]
-        instants = {t for drive in drives for t in (drive.press_s, drive.release_s) if t < end}
+        moments = [t for drive in drives for t in (drive.press_s, drive.release_s)]
+        moments += [
+            border.level
+            for one in self.circuit.switched
+            for border in one.states[one.start].borders
+            if isinstance(border.reading, Clock)
+        ]
+        instants = {t for t in moments if t < end}
         for instant, after in pairwise([*sorted(instants), end]):
             self._switch(instant)
             while self.time < after:
@@ -243,7 +250,7 @@ class Course:
             states = self.setting.states
             self.watchings[system] = Watching(system, self.variants.lines, self.circuit.switched, states)
         watching = self.watchings[system]
-        if not watching.borders or not march.track.starts:
+        if not (watching.borders or watching.clocks) or not march.track.starts:
             return None, self.since
         return watching.looked_through(march.motion(self._kind(march.motors)), self.since)
 

@@ -23,17 +23,17 @@ from server.engine.operating_point import OperatingPoint
 from server.engine.states import Regulation, States, lines
 from server.engine.transient.coils import CoilAt, coils
 from server.engine.transient.draw import Draw, at
-from server.engine.transient.switched import Amps, Arc, Border, Line, State, Switched, Volts
+from server.engine.transient.switched import Amps, Arc, Border, Clock, Line, State, Switched, Volts
 from server.units import Volt
 
 if TYPE_CHECKING:
     from server.engine.transient.model import BoatModel
 
-Kind = Literal["combiner", "contact", "solenoid", "pack", "diode", "source"]
+Kind = Literal["combiner", "contact", "solenoid", "pack", "diode", "source", "switch"]
 PASSED_V: Volt = 1e-6
 """A diode's or source's border is passed by this much: more than rounding, and no more than milliamperes."""
 CLOSED, OPEN = 0, 1
-REGULATES, LIMITS, BLOCKS = 0, 1, 2
+REGULATES, LIMITS, BLOCKS, STANDS = 0, 1, 2, 3
 SOURCE_STATES = {Regulation.REGULATING: REGULATES, Regulation.LIMITING: LIMITS, Regulation.BLOCKED: BLOCKS}
 
 
@@ -46,8 +46,8 @@ class Followed:
     switched: Switched
 
 
-def standby_rows(net: Netlist, before: OperatingPoint, fed: Flags) -> Indices:
-    """Diodes and sources that block, and relays that stand open, with both sides fed: they may come in."""
+def standby_rows(net: Netlist, before: OperatingPoint, fed: Flags, starting: Indices) -> Indices:
+    """Diodes and sources that block or start later, relays that stand open: they may come in, if fed."""
     network, states = net.network, before.states
     outputs = np.isin(np.arange(len(network.limited)), network.converters.output)
     waits = np.zeros(network.size, bool)
@@ -55,10 +55,12 @@ def standby_rows(net: Netlist, before: OperatingPoint, fed: Flags) -> Indices:
     waits[network.spans["relays"]] = ~states.relays
     waits[network.spans["limited"]] = (states.limited == Regulation.BLOCKED) & ~outputs
     gone = np.zeros(network.size, bool) if before.absent is None else before.absent
-    return np.flatnonzero(waits & ~gone & fed[network.tail] & fed[network.head])
+    waits &= ~gone
+    waits[starting] = True
+    return np.flatnonzero(waits & fed[network.tail] & fed[network.head])
 
 
-def standing_lines(network: Network, before: OperatingPoint) -> tuple[Floats, Floats]:
+def standing_lines(network: Network, before: OperatingPoint, starting: Indices) -> tuple[Floats, Floats]:
     """Conductance and rise of every element before the press; of what waits, those it would come in with."""
     states = before.states
     at_work = States(
@@ -67,7 +69,9 @@ def standing_lines(network: Network, before: OperatingPoint) -> tuple[Floats, Fl
         relays=np.ones_like(states.relays),
         starved=states.starved,
     )
-    return lines(network, at_work, before.absent)
+    absent = np.zeros(network.size, bool) if before.absent is None else before.absent.copy()
+    absent[starting] = False
+    return lines(network, at_work, absent)
 
 
 @dataclass(frozen=True, eq=False)
@@ -85,6 +89,7 @@ class Following:
             *self._packs(draw),
             *self._diodes(network),
             *self._sources(network),
+            *self._turned(arc),
         )
 
     @cached_property
@@ -210,7 +215,7 @@ class Following:
             reading, setpoint = Volts((ends,)), float(limited.setpoint_v[number])
             knee = setpoint - float(limited.ohm[number] * limited.limit_a[number])
             regulates, limits = _source_lines(network, number)
-            states = (
+            states: tuple[State, ...] = (
                 State(
                     (
                         Border(reading, knee - PASSED_V, False, 0.0, LIMITS),
@@ -222,10 +227,23 @@ class Following:
                 State((Border(reading, setpoint - PASSED_V, False, 0.0, REGULATES),), is_open=True),
             )
             starts = SOURCE_STATES[Regulation(int(self.model.before.states.limited[number]))]
+            at_s = self.model.timed.starts.get(start + number)
+            if at_s is not None:
+                states += (State((Border(Clock(), at_s, True, 0.0, BLOCKS),), is_open=True),)
+                starts = STANDS
             element = self._element(start + number)
             yield Followed(
                 element, "source", Switched(self._called(element), (branch,), states, starts, follows=True)
             )
+
+    def _turned(self, arc: Arc) -> Iterator[Followed]:
+        """Contacts that a step turns into a position which opens some of their pairs."""
+        for part, turned in self.model.timed.turned.items():
+            branches = tuple(self._place[row] for row in turned.rows if row in self._place)
+            if branches:
+                closed = State((Border(Clock(), turned.at_s, True, 0.0, OPEN),))
+                switched = Switched(self._called(part), branches, (closed, State(is_open=True)), CLOSED, arc)
+                yield Followed(part, "switch", switched)
 
 
 def _trip(branch: int, trip: TripPoint) -> Border:

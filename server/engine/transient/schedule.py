@@ -19,10 +19,18 @@ class Press:
 
 @dataclass(frozen=True, slots=True)
 class Schedule:
-    """All presses of an event, and the steps that are no press or release of a heavy load."""
+    """All presses of an event, and its other steps, as stated, with zero at the first press.
+
+    ``first_s`` is when that is by the event's own count.
+    """
 
     presses: tuple[Press, ...]
-    left_out: tuple[EventStep, ...]
+    others: tuple[EventStep, ...]
+    first_s: Second = 0.0
+
+    def at_s(self, step: EventStep) -> Second:
+        """When a step happens, counted from the first press."""
+        return step.at_s - self.first_s
 
 
 def schedule(event: Event, heavy: frozenset[Terminal], hold_s: Callable[[Terminal], Second]) -> Schedule:
@@ -33,11 +41,11 @@ def schedule(event: Event, heavy: frozenset[Terminal], hold_s: Callable[[Termina
     """
     main = (event.heavy.part, event.heavy.input)
     pressed: dict[Terminal, Second] = {}
-    presses, left_out = list[Press](), list[EventStep]()
+    presses, others = list[Press](), list[EventStep]()
     for step in sorted(event.steps, key=lambda step: step.at_s):
         key = _meant(step, heavy, main)
-        if key is None or step.action == "switch":
-            left_out.append(step)
+        if key is None or step.action in {"switch", "start"}:
+            others.append(step)
         elif step.action == "press":
             pressed.setdefault(key, step.at_s)
         elif key in pressed and step.at_s > pressed[key]:
@@ -47,7 +55,7 @@ def schedule(event: Event, heavy: frozenset[Terminal], hold_s: Callable[[Termina
         presses.append(Press(main, 0.0, hold_s(main)))
     first_s = min(press.press_s for press in presses)
     moved = (Press(one.key, one.press_s - first_s, one.release_s - first_s) for one in presses)
-    return Schedule(tuple(sorted(moved, key=lambda one: (one.press_s, one.key))), tuple(left_out))
+    return Schedule(tuple(sorted(moved, key=lambda one: (one.press_s, one.key))), tuple(others), first_s)
 
 
 def _meant(step: EventStep, heavy: frozenset[Terminal], main: Terminal) -> Terminal | None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from server.boat.parts import Combiner
 from server.engine.answer import Trouble
 from server.engine.transient.coils import coils
-from server.engine.transient.followed import BLOCKS, LIMITS, OPEN, Followed, Kind
+from server.engine.transient.followed import BLOCKS, LIMITS, OPEN, STANDS, Followed, Kind
 from server.engine.transient.model import BoatModel
 from server.engine.transient.solution import TransientSolution
 from server.engine.transient.switched import Change
@@ -45,7 +45,7 @@ class _Words:
         message = f"{'; '.join(told)}. What is shown from then on is computed so."
         if one.kind == "pack":
             message += " How far voltages swing as it cuts its current is assumed."
-        is_lost = one.kind not in {"diode", "source"} and first.to == OPEN
+        is_lost = one.kind not in {"diode", "source", "switch"} and first.to == OPEN
         return Trouble("drops-out" if is_lost else "leaves-its-state", (one.element,), message)
 
     def _why(self, one: Followed, change: Change) -> str:
@@ -84,6 +84,8 @@ class _Words:
 def does(kind: Kind, change: Change) -> str:
     """What a part does as it comes into a state."""
     if kind == "source":
+        if change.left == STANDS:
+            return "starts"
         came_back = "falls back from its limit" if change.left == LIMITS else "begins to deliver"
         return {LIMITS: "reaches its limit", BLOCKS: "ceases to deliver"}.get(change.to, came_back)
     return DOES[kind][change.to == OPEN]
@@ -94,6 +96,7 @@ DOES: Mapping[Kind, tuple[str, str]] = {
     "contact": ("pulls in", "lets go"),
     "solenoid": ("pulls in", "lets go"),
     "pack": ("", "is switched off by its own electronics"),
+    "switch": ("is turned on", "is turned off"),
     "diode": ("begins to conduct", "ceases to conduct"),
 }
 """What parts do as they close, and as they open; a pack never comes back by itself."""

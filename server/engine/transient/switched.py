@@ -32,11 +32,16 @@ class Amps:
 
 
 @dataclass(frozen=True, slots=True)
+class Clock:
+    """The event's own time, in seconds."""
+
+
+@dataclass(frozen=True, slots=True)
 class Border:
     """Left for the state ``to`` once the reading was above (else below) the level for ``lasting_s``."""
 
-    reading: Volts | Amps
-    level: Volt | Ampere
+    reading: Volts | Amps | Clock
+    level: Volt | Ampere | Second
     is_upper: bool
     lasting_s: Second
     to: int

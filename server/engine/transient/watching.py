@@ -11,7 +11,7 @@ from server.engine.arrays import Floats
 from server.engine.transient.currents import branch_currents
 from server.engine.transient.equations import Lines, Outputs, System
 from server.engine.transient.segment import Segment
-from server.engine.transient.switched import Amps, Border, Change, Switched, Volts
+from server.engine.transient.switched import Amps, Border, Change, Clock, Switched, Volts
 from server.engine.transient.waves import Wave
 from server.units import Second, Volt
 
@@ -37,8 +37,7 @@ class Watching:
     states: tuple[int, ...]
 
     @cached_property
-    def borders(self) -> tuple[tuple[BorderKey, Border], ...]:
-        """The borders of all states."""
+    def _every(self) -> tuple[tuple[BorderKey, Border], ...]:
         return tuple(
             ((number, k), border)
             for number, (one, state) in enumerate(zip(self.switched, self.states, strict=True))
@@ -46,13 +45,23 @@ class Watching:
         )
 
     @cached_property
+    def borders(self) -> tuple[tuple[BorderKey, Border], ...]:
+        """The borders of all states that something is read for."""
+        return tuple(one for one in self._every if not isinstance(one[1].reading, Clock))
+
+    @cached_property
+    def clocks(self) -> tuple[tuple[BorderKey, Border], ...]:
+        """Those that the event's own time passes."""
+        return tuple(one for one in self._every if isinstance(one[1].reading, Clock))
+
+    @cached_property
     def _readings(self) -> tuple[Outputs, ...]:
         return tuple(self._reading(border) for _, border in self.borders)
 
     def _reading(self, border: Border) -> Outputs:
         """A border's reading: one row for each pair of nodes, or an amperage, in volts of ``LEVEL_V``."""
-        if isinstance(border.reading, Volts):
-            return self._volts(border.reading.pairs)
+        if not isinstance(border.reading, Amps):
+            return self._volts(border.reading.pairs if isinstance(border.reading, Volts) else ())
         amps = branch_currents(self.system, self.lines, np.array([border.reading.row]))
         scale = self._scale(border)
         return self.system.outputs(np.nan_to_num(amps.state) * scale, np.nan_to_num(amps.direct) * scale)
@@ -92,6 +101,14 @@ class Watching:
 
     def looked_through(self, segment: Segment, since: Since) -> tuple[Change | None, Since]:
         """The first change within a stretch, and since when borders are passed at its end."""
+        change, going_on = self._read(segment, since) if self.borders else (None, {})
+        for (number, _), border in self.clocks:
+            at_s = max(border.level, segment.start_s)
+            if at_s <= segment.end_s and (change is None or at_s < change.at_s):
+                change = Change(number, at_s, self.states[number], border, at_s)
+        return change, going_on
+
+    def _read(self, segment: Segment, since: Since) -> tuple[Change | None, Since]:
         near: Sequence[int] = tuple(range(len(self.borders)))
         for chord_v in COARSE_V:
             outputs = self._stacked(near)

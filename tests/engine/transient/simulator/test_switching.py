@@ -20,6 +20,7 @@ from tests.engine.transient.simulator.events import held_for
 from tests.engine.transient.simulator.opinion import opinion
 from tests.engine.transient.simulator.test_second_opinion import points, sampling
 from tests.engine.transient.test_followed import combined, contactor, with_alternator, with_isolator
+from tests.engine.transient.test_timed import sequence, starts, turned
 
 WAVE_V = 0.006
 NEAR_S = 1e-3
@@ -29,6 +30,8 @@ CASES: dict[str, tuple[Boat, Stepping]] = {
     "combiner": (combined(delay_s=0.02, close_v=12.3), SWITCHING),
     "isolator": (with_isolator(12.7), FOLLOWING),
     "alternator": (with_alternator(12.9, 60.0), FOLLOWING),
+    "charging": (sequence(starts(0.105)), FOLLOWING),
+    "turned-off": (sequence(turned("off", 0.115)), SWITCHING),
 }
 
 
@@ -51,7 +54,7 @@ def test_they_agree_on_parts_that_switch(name: str) -> None:
 
     theirs = opinion(f"switching-{name}", asked, pairs, edges, instants, CASES[name][1])
 
-    assert len(changes) >= 2
+    assert len(changes) >= 1
     off = np.abs(solution.at_times(pairs, instants) - theirs.sampled)
     at_s = instants[off.max(axis=0).argmax()]
     print(f"{name}: wave {off.max() * 1e3:.3f} mV at {at_s:.6f} s")
