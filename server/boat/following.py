@@ -7,6 +7,7 @@ estimated again or kept from before. An estimate that came from the straight lin
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.boat.lengths import estimated_length
+from server.boat.parts import AnyPart
 from server.boat.routes import Route, Routes
 from server.boat.value import Known, Place
 from server.units import Metre
@@ -55,8 +56,14 @@ class _Laying:
         self._places: dict[str, Place | None] = {part.id: part.place for part in boat.parts}
 
     def is_as(self, other: "_Laying") -> bool:
-        """Whether two boats lay every conductor alike."""
-        return self.routes is other.routes
+        """Whether two boats lay every conductor alike that both of them have."""
+        if self.routes is other.routes:
+            return True
+        if any(getattr(self.boat, name) is not getattr(other.boat, name) for name in _DECIDING):
+            return False
+        old = {part.id: part for part in other.boat.parts}
+        both = ((part, old[part.id]) for part in self.boat.parts if part.id in old)
+        return all(one is two or _stand(one) == _stand(two) for one, two in both)
 
     def route(self, conductor: Conductor | None) -> Route | None:
         """The way of a conductor through the runs; a loose one and a bolted joint have none."""
@@ -70,6 +77,14 @@ class _Laying:
         if here is None or there is None:
             return None
         return estimated_length(here, there, self.routes.allowance)
+
+
+_DECIDING = ("waypoints", "runs", "zones", "assumptions")
+
+
+def _stand(part: AnyPart) -> tuple[object, ...]:
+    """What decides about the ways that lead to a part."""
+    return part.place, part.waypoint, part.from_waypoint_m, part.zone
 
 
 def _ends(conductor: Conductor | None) -> tuple[str, str] | None:

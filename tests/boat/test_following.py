@@ -15,6 +15,7 @@ from server.boat.edits import (
     MoveLead,
     PlacePart,
     PutRun,
+    Rename,
     SetAssumption,
     SetLength,
     Several,
@@ -267,3 +268,13 @@ def test_a_boat_without_runs_and_places_is_left_alone() -> None:
     renamed = apply(BARE, AddPart(part=fuse("f9", "Spare", 5.0)))
 
     assert renamed.conductors is BARE.conductors
+
+
+def test_a_part_that_only_comes_along_or_is_renamed_leaves_every_conductor_alone() -> None:
+    more = apply(BOAT, AddPart(part=fuse("f9", "Spare", 5.0)))
+    named = apply(more, Rename(id="main", name="Battery fuse"))
+    zoned = apply(named, ChangeValue(id="main", field="zone", value="cabin"))
+
+    assert more.conductors is BOAT.conductors
+    assert named.conductors is BOAT.conductors
+    assert zoned.conductors is BOAT.conductors
