@@ -100,8 +100,11 @@ def when(boat: Boat, event: Event) -> str:
 def the(name: str) -> str:
     """A name with its article, its first letter small unless it is an abbreviation.
 
-    >>> the("Autopilot"), the("VHF radio"), the("The cooker")
-    ('the autopilot', 'the VHF radio', 'the cooker')
+    >>> the("Autopilot"), the("VHF radio"), the("The cooker"), the("Everything else that is on")
+    ('the autopilot', 'the VHF radio', 'the cooker', 'everything else that is on')
     """
     word = name if name[1:2].isupper() or not name[:1].isalpha() else name[:1].lower() + name[1:]
-    return word if word.startswith("the ") else f"the {word}"
+    return word if word.startswith(_WITHOUT_ARTICLE) else f"the {word}"
+
+
+_WITHOUT_ARTICLE = ("the ", "everything", "all ", "both ", "each ", "every ", "our ", "my ")

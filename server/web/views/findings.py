@@ -233,6 +233,7 @@ def _status(finding: "Finding") -> str:
 
 
 _MOST_DIGITS = 3
+_LEAST_DIGITS = {"V": 1, "%": 1, "A": 1, "m": 2}
 
 
 def _figure(figure: "Figure | None", other: "Figure | None" = None) -> str:
@@ -242,10 +243,12 @@ def _figure(figure: "Figure | None", other: "Figure | None" = None) -> str:
     >>> found, limit = (Figure(value=v, unit="%", basis="computed") for v in (3.04, 3.0))
     >>> _figure(found, limit)
     '3.04 % (computed)'
+    >>> _figure(Figure(value=1.5, unit="m", basis="computed"))
+    '1.50 m (computed)'
     """
     if figure is None:
         return ""
-    least = 1 if figure.unit in {"V", "%", "A"} else 0
+    least = _LEAST_DIGITS.get(figure.unit, 0)
     told = (
         digits
         for digits in range(least, _MOST_DIGITS)
