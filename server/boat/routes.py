@@ -1,11 +1,11 @@
 """The way a conductor takes between two parts: the shortest through the runs of a boat."""
 
-import heapq
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from server.boat.boat import Boat, Override, Zone
 from server.boat.hull import is_inside, is_touched
@@ -15,6 +15,9 @@ from server.boat.parts import AnyPart
 from server.boat.runs import Run, Waypoint
 from server.boat.value import Place, YesNo
 from server.units import Metre
+
+if TYPE_CHECKING:
+    import networkx as nx
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,12 +48,12 @@ class Route:
 
 
 @dataclass(frozen=True, slots=True)
-class _Step:
-    """The last run of the shortest way to a waypoint."""
+class _Path:
+    """The shortest way from waypoint to waypoint, both named, through the runs between them."""
 
     metres: Metre
-    before: str
-    run: str
+    waypoints: tuple[str, ...]
+    runs: tuple[str, ...]
 
 
 class Routes:
@@ -70,7 +73,7 @@ class Routes:
         self.runs = {run.id: run for run in runs}
         self._zones = zones
         self.allowance = allowance_of(assumptions)
-        self._reached: dict[str, Mapping[str, _Step]] = {}
+        self._reached: dict[str, dict[str, _Path]] = {}
         self._found: dict[tuple[str, str], Route | None] = {}
         self._spots: dict[str, Spot | None] = {}
 
@@ -158,14 +161,12 @@ class Routes:
         path = self._path(here.waypoint, there.waypoint)
         if path is None or self._is_nearer(one, other, here, there):
             return None
-        runs = tuple(step.run for step in path)
-        metres = path[-1].metres if path else 0.0
-        metres += sum(step for step in (here.metres, there.metres) if step is not None)
+        metres = path.metres + sum(step for step in (here.metres, there.metres) if step is not None)
         return Route(
             round(metres + 2 * self.allowance.each_end, 2),
-            (here.waypoint, *_onwards(path, there.waypoint)),
-            runs,
-            self._exposure(one, other, runs),
+            path.waypoints,
+            path.runs,
+            self._exposure(one, other, path.runs),
         )
 
     def is_direct(self, one: str, other: str) -> bool:
@@ -180,45 +181,40 @@ class Routes:
         direct = straight_line(places[0], places[1]) * self.allowance.detours
         return direct <= here.metres + there.metres
 
-    def _path(self, start: str, end: str) -> list[_Step] | None:
-        """The runs from waypoint to waypoint, in order; None where no runs of known length join them."""
+    def _path(self, start: str, end: str) -> _Path | None:
+        """The shortest way from waypoint to waypoint; None where no runs of known length join them."""
         if start not in self._reached:
             self._reached[start] = self._reach(start)
-        steps, at, path = self._reached[start], end, []
-        while at != start:
-            if at not in steps:
-                return None
-            path.append(steps[at])
-            at = steps[at].before
-        return path[::-1]
+        return self._reached[start].get(end)
 
-    def _reach(self, start: str) -> Mapping[str, _Step]:
-        """The shortest ways to all waypoints (Dijkstra 1959); of equal ones that of fewer, earlier runs."""
-        found: dict[str, _Step] = {}
-        waiting: list[tuple[Metre, int, int, str, str, str]] = [(0.0, 0, 0, start, "", "")]
-        seen: set[str] = set()
-        while waiting:
-            metres, count, _, at, before, run = heapq.heappop(waiting)
-            if at in seen:
-                continue
-            seen.add(at)
-            if run:
-                found[at] = _Step(metres, before, run)
-            for number, name, beyond, length in self._joined.get(at, ()):
-                if beyond not in seen:
-                    heapq.heappush(waiting, (metres + length, count + 1, number, beyond, at, name))
-        return found
+    def _reach(self, start: str) -> dict[str, _Path]:
+        """The shortest ways to all waypoints that can be reached."""
+        import networkx as nx
+
+        ways = nx.single_source_dijkstra_path(self._network, start, weight="metres")
+        return {end: self._along(tuple(way)) for end, way in ways.items()}
+
+    def _along(self, way: tuple[str, ...]) -> _Path:
+        stretches = [self._network.edges[pair] for pair in pairwise(way)]
+        return _Path(
+            sum(stretch["metres"] for stretch in stretches),
+            way,
+            tuple(stretch["run"] for stretch in stretches),
+        )
 
     @cached_property
-    def _joined(self) -> dict[str, list[tuple[int, str, str, Metre]]]:
-        """By waypoint, the runs of known length that leave it: place in the list, id, other end, length."""
-        joined: dict[str, list[tuple[int, str, str, Metre]]] = {}
-        for number, run in enumerate(self.runs.values()):
-            length = self._lengths[run.id]
-            if length is not None:
-                joined.setdefault(run.start, []).append((number, run.id, run.end, length))
-                joined.setdefault(run.end, []).append((number, run.id, run.start, length))
-        return joined
+    def _network(self) -> "nx.Graph[str]":
+        """Waypoints joined by the runs of known length; of several between the same two the shortest."""
+        import networkx as nx
+
+        network: nx.Graph[str] = nx.Graph()
+        network.add_nodes_from(self.waypoints)
+        known = [(length, run) for run, length in self._lengths.items() if length is not None]
+        for length, name in sorted(known, key=lambda one: one[0]):
+            run = self.runs[name]
+            if not network.has_edge(run.start, run.end):
+                network.add_edge(run.start, run.end, metres=length, run=name)
+        return network
 
     @cached_property
     def _is_engine(self) -> dict[str, bool]:
@@ -243,11 +239,6 @@ class Routes:
         if len(points) == 1:
             return _yes(any(is_inside(points[0], space) for space in spaces))
         return _yes(any(is_touched(a, b, space) for space in spaces for a, b in pairwise(points)))
-
-
-def _onwards(path: list[_Step], end: str) -> tuple[str, ...]:
-    """The waypoints after the first, in order."""
-    return (*(step.before for step in path[1:]), end) if path else ()
 
 
 def _apart(one: Place | None, other: Place | None) -> Metre | None:
