@@ -11,6 +11,7 @@ from server.boat.boat import Boat
 from server.boat.document import read_boat
 
 if TYPE_CHECKING:
+    from server.engine.answer import Trouble
     from server.engine.transient.answer import (
         DeviceCurrent,
         EventFigures,
@@ -29,6 +30,10 @@ if TYPE_CHECKING:
 HEAVY_CURRENT = "heavy-current"
 
 
+HAPPENS = frozenset({"leaves-its-state", "drops-out"})
+"""Troubles that happen in the event itself rather than keep a part of the boat out of the solution."""
+
+
 class UnsolvedEventError(ValueError):
     """An event that cannot be solved in time; the message says which piece and why."""
 
@@ -42,6 +47,7 @@ class Figures:
     why: str = ""
     links: "tuple[LinkOffsetInTime, ...]" = ()
     devices: "tuple[DeviceCurrent, ...]" = ()
+    happens: "tuple[Trouble, ...]" = ()
 
 
 def figures_of(results: Results, sha: str, boat: Boat, mode: str, event: str) -> Figures:
@@ -64,7 +70,11 @@ def figures_of(results: Results, sha: str, boat: Boat, mode: str, event: str) ->
 
 def _figures(of: "EventRun | EventFigures") -> Figures:
     return Figures(
-        {point.key: point for point in of.points}, of.inrush_a.value, links=of.links, devices=of.devices
+        {point.key: point for point in of.points},
+        of.inrush_a.value,
+        links=of.links,
+        devices=of.devices,
+        happens=of.happens,
     )
 
 
@@ -213,7 +223,7 @@ def event_report(body: bytes, mode: str, event: str, *, bands: bool = False) -> 
         "",
         *(_line(point) for point in run.points),
         "",
-        *(f"left out: {one.message}" for one in run.troubles),
+        *(f"{'happens' if one.code in HAPPENS else 'left out'}: {one.message}" for one in run.troubles),
         *(f"not assessed: {text}" for text in run.not_assessed),
     ]
     return "\n".join(lines) + "\n"

@@ -165,4 +165,5 @@ def _info(info: "EventInfo", loads: "tuple[InputAnswer, ...]", figures: Figures)
         restarts=sum(seen.verdict == "restarts" for _, seen in hit),
         links=figures.links,
         devices=figures.devices,
+        happens=figures.happens,
     )

@@ -14,6 +14,7 @@ from server.checks.events import brief_dips, event_findings, high_spikes, low_di
 from server.checks.faults import idle_devices, unknown_interrupting, weak_devices
 from server.checks.feeders import shared_feeders
 from server.checks.fit import conductors_too_thick, friction_joints, lugs_off_their_studs, voltage_ratings
+from server.checks.happenings import parts_that_drop_out
 from server.checks.installation import earth_links, metal_as_return, sparks_in_vapour, thin_conductors
 from server.checks.interrupting import breakers_below_table
 from server.checks.leads import lead_findings
@@ -85,6 +86,7 @@ EVENT_CHECKS = (
     modules_that_brown_out,
     links_pulled_apart,
     opening_for_nothing,
+    parts_that_drop_out,
 )
 """Those that judge by the events in time where these are known."""
 MODE_CHECKS = (

@@ -217,7 +217,7 @@ class EventInfo:
     """One event as solved: its heavy load, the current it draws at the first instant, its worst-hit load.
 
     ``links`` are the offsets of the data links, and ``devices`` the currents of the fuses and breakers on its
-    way, where the event was solved in time, else None.
+    way, where the event was solved in time, else None; ``happens`` the parts that left their state then.
     """
 
     event: str
@@ -233,6 +233,7 @@ class EventInfo:
     conditions: str
     links: "tuple[LinkOffsetInTime, ...] | None" = None
     devices: "tuple[DeviceCurrent, ...] | None" = None
+    happens: "tuple[Trouble, ...]" = ()
 
 
 @dataclass(frozen=True, slots=True)

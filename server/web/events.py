@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from server.actions.choices import UnknownChoiceError, choose, event_by_id
 from server.actions.events_in_time import (
+    HAPPENS,
     UnsolvedEventError,
     coils_let_go,
     event_in_time,
@@ -44,8 +45,6 @@ if TYPE_CHECKING:
     from server.engine.transient.answer import EventRun, PointPair
 
 
-HAPPENS = frozenset({"leaves-its-state", "drops-out"})
-"""Troubles that happen in the event itself rather than keep a part of the boat out of the solution."""
 NOT_SEEN = "not seen: "
 """How an answer marks what the document itself says was not seen, which the findings list."""
 

@@ -131,12 +131,16 @@ class DeviceCurrent:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class EventFigures:
-    """What an event in time is judged by: see ``EventRun``; its points are without causes."""
+    """What an event in time is judged by: see ``EventRun``; its points are without causes.
+
+    ``happens`` are the parts that left their state in it.
+    """
 
     inrush_a: Instant
     points: tuple[PointAnswer, ...]
     links: tuple[LinkOffsetInTime, ...]
     devices: tuple[DeviceCurrent, ...]
+    happens: tuple[Trouble, ...]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -145,7 +149,8 @@ class EventRun:
 
     ``inrush_a`` is the largest current of the heavy load, ``settled_a`` its current at the end of the run.
     ``waveforms`` holds one in volts for every point and one in amperes, ``heavy-current``; ``devices`` the
-    currents of the fuses and breakers that the event runs through.
+    currents of the fuses and breakers that the event runs through, ``happens`` the parts that left their
+    state and were followed in it; ``troubles`` has those too, and what was not followed.
     """
 
     event: str
@@ -164,3 +169,4 @@ class EventRun:
     not_assessed: tuple[str, ...]
     links: tuple[LinkOffsetInTime, ...] = ()
     devices: tuple[DeviceCurrent, ...] = ()
+    happens: tuple[Trouble, ...] = ()

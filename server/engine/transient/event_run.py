@@ -8,7 +8,7 @@ import numpy as np
 
 from server.boat.boat import Boat
 from server.engine.analysis import UnknownModeError
-from server.engine.answer import AssumedValue
+from server.engine.answer import AssumedValue, Trouble
 from server.engine.solution import Solution
 from server.engine.transient.answer import (
     EventFigures,
@@ -80,7 +80,12 @@ class _Answer:
             points=tuple(self._point(number) for number in range(len(self.event.points))),
             links=tuple(link_offsets(self.event.model, self.event.waves)),
             devices=tuple(device_currents(self.event)),
+            happens=self._happens,
         )
+
+    @cached_property
+    def _happens(self) -> tuple[Trouble, ...]:
+        return tuple(states_changed(self.event.model, self.event.waves))
 
     def whole(self) -> EventRun:
         """The whole answer."""
@@ -100,7 +105,7 @@ class _Answer:
             derived=self.event.model.derived,
             assumptions=self._assumptions(),
             troubles=(
-                *states_changed(self.event.model, self.event.waves),
+                *self._happens,
                 *states_left(self.event.model, self.event.waves),
             ),
             not_assessed=(
@@ -110,6 +115,7 @@ class _Answer:
             ),
             links=tuple(link_offsets(self.event.model, self.event.waves)),
             devices=tuple(device_currents(self.event)),
+            happens=self._happens,
         )
 
     @cached_property
