@@ -76,7 +76,9 @@ def _lines(checked: Checked) -> Iterator[str]:
     yield f"Findings ({len(open_ones)})"
     for one in open_ones:
         yield from _finding_lines(one)
-        yield from (f"      mend: {mend.label}" for mend in one.mends)
+        for mend in one.mends:
+            yield f"      mend: {mend.label}"
+            yield from (f"        {number}. {step.what}" for number, step in enumerate(mend.steps, 1))
     if not open_ones:
         yield "  Nothing was found in what was entered."
     yield from _accepted_lines(document.findings)

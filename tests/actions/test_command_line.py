@@ -12,6 +12,7 @@ from server.boat.acceptance import Acceptance
 from server.bundled import bundled
 from server.cli import main
 from tests.checks.small import move, read, small
+from tests.checks.test_banks import changeover
 from tests.practice.test_office import HEAD
 
 SLOOP = str(bundled("seed_boats") / "1-sloop.json")
@@ -108,3 +109,13 @@ def test_what_a_surveyor_accepted_is_told_apart_and_does_not_count(
     assert "Findings (0)" in said
     assert f"Accepted ({len(accepted)})" in said
     assert "accepted by A. Surveyor: Seldom on." in said
+
+
+def test_a_mend_by_hand_is_told_step_by_step(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    boat = tmp_path / "changeover.json"
+    boat.write_text(json.dumps(changeover("break-before-make")))
+    main(["check", str(boat)])
+    told = capsys.readouterr().out
+
+    assert "mend: Turn the changeover with the engine stopped alone\n        1. Stop the engine\n" in told
+    assert "        2. Changeover: 1 → 2\n" in told
