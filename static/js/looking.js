@@ -13,10 +13,17 @@ let down = null;
 
 /** @param {Element | null | undefined} touched */
 function choose(touched) {
-  const turn = touched?.closest("#diagram .turn");
+  if (document.querySelector("#diagram-place[data-before]")) return;
   const rung = touched?.closest("#diagram .rung, #diagram .fold");
-  if (turn instanceof SVGElement) submit("look-at", { side: turn.dataset.side ?? "" });
-  else if (rung instanceof SVGElement && rung.dataset.part) submit("look-at", { selected: rung.dataset.part });
+  if (touched?.closest("#diagram .turn")) document.getElementById("turn-side")?.click();
+  else if (rung instanceof SVGElement && rung.dataset.part) select(rung.dataset.part);
+}
+
+/** Light a load's way, in this picture and in the one that is held before. @param {string} part */
+function select(part) {
+  const field = document.querySelector("#look-back [name='selected']");
+  if (field instanceof HTMLInputElement) field.value = part;
+  submit("look-at", { selected: part });
 }
 
 document.addEventListener("pointerdown", (event) => {

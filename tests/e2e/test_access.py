@@ -30,7 +30,6 @@ PAGES = {
     "options": "/boats/sloop/options",
     "compare": "/boats/sloop/compare?left=sloop&right=trawler",
     "prices": "/boats/sloop/prices",
-    "owner": "/boats/sloop/owner",
     "folded": "/boats/large-yacht",
 }
 FINGER_PX = 44

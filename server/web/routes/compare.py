@@ -103,11 +103,12 @@ def compare(request: Request, boat_id: BoatId, yard: Yard, show: str = "", waits
         groups=groups_view(found),
         loads=loads_view(sides, of, state),
         diagram=_drawn(yard, of, state, 0 if show == "before" else 1),
-        look=FormView(f"/boats/{boat_id}/compare/picture", _hidden(sides, state)),
+        look=FormView(f"/boats/{boat_id}/compare/picture", _hidden(sides, state, side)),
         shows_before=show == "before",
-        look_at=tuple(pair for pair in _hidden(sides, state) if pair[0] != "selected"),
+        look_at=_hidden(sides, state)[:-2],
         look_at_url=f"/boats/{boat_id}/compare",
         selected=state.selected or "",
+        side=side or "",
         turn_url=sides.url(side=_OTHER[side], **kept) if side else "",
         turn_words=f"Show the {_OTHER[side]} side",
         findings=_findings(yard, sides, state, waits=is_whole),
@@ -119,8 +120,16 @@ def compare(request: Request, boat_id: BoatId, yard: Yard, show: str = "", waits
     return page(request, "compare/page", view)
 
 
-def _hidden(sides: Sides, state: ViewState) -> tuple[tuple[str, str], ...]:
-    return (("left", sides.left), ("right", sides.right), *sides.kept(state).items())
+def _hidden(sides: Sides, state: ViewState, side: str | None = None) -> tuple[tuple[str, str], ...]:
+    """What is looked at; selection and side come last, as a touch of the picture changes them."""
+    shown = (("mode", state.mode), ("event", state.event))
+    return (
+        ("left", sides.left),
+        ("right", sides.right),
+        *((name, value) for name, value in shown if value is not None),
+        ("selected", state.selected or ""),
+        ("side", side or ""),
+    )
 
 
 def _look_url(one: OpenBoat) -> str:

@@ -202,6 +202,7 @@ class CompareView:
     look_at: tuple[tuple[str, str], ...]
     look_at_url: str
     selected: str
+    side: str
     turn_url: str
     turn_words: str
     findings: FindingsBetweenView

@@ -85,6 +85,7 @@ class RevisionView:
     action: str
     look_at: tuple[tuple[str, str], ...]
     selected: str
+    side: str
     modes: tuple[ChoiceView, ...]
     events: tuple[ChoiceView, ...]
     turn_url: str
@@ -202,6 +203,7 @@ def revision_view(  # noqa: PLR0913 - each names one thing of the page
         action=path,
         look_at=kept,
         selected=state.selected or "",
+        side=side or "",
         modes=tuple(ChoiceView(one.id, one.name, one.id == state.mode) for one in opened.boat.modes),
         events=tuple(ChoiceView(one.id, one.name, one.id == state.event) for one in events),
         turn_url=f"{path}?side={other}{query}" if other else "",
