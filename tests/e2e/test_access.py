@@ -31,6 +31,7 @@ PAGES = {
     "compare": "/boats/sloop/compare?left=sloop&right=trawler",
     "prices": "/boats/sloop/prices",
     "folded": "/boats/large-yacht",
+    "touched": "/boats/sloop/here?selected=panel-feed&do=put",
 }
 FINGER_PX = 44
 
