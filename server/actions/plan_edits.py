@@ -1,4 +1,8 @@
-"""Changes of the plan as edits: runs between waypoints called by their names, new ones made on the way."""
+"""Changes of the plan as edits: runs between waypoints called by their names, new ones made on the way.
+
+A waypoint that is called as just one part is, means where that part is: a new one takes the part's place, and
+the part is reached from it unless it is reached from elsewhere already.
+"""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -19,6 +23,7 @@ from server.boat.edits import (
     new_id,
 )
 from server.boat.hull import Hull
+from server.boat.parts import AnyPart
 from server.boat.runs import Margin, Run, Waypoint
 from server.boat.value import Place
 from server.practice.assumptions import default
@@ -31,19 +36,29 @@ NUDGE_M: Metre = 0.1
 
 @dataclass
 class _Named:
-    """Waypoints by name, with the edits that make those which are not there yet."""
+    """Waypoints by name, with the edits that make those which are not there yet and put their parts there."""
 
     boat: Boat
     made: list[SingleEdit] = field(default_factory=list)
 
-    def called(self, name: str) -> Waypoint:
-        """The waypoint of this name, made where there is none."""
-        for one in self.boat.waypoints:
-            if _plain(one.name) == _plain(name):
-                return one
-        new = Waypoint(id=new_id("waypoint"), name=name)
-        self.made.append(PutWaypoint(waypoint=new))
-        return new
+    def called(self, name: str, but: str = "") -> Waypoint:
+        """The waypoint of this name, made where there is none; ``but`` is a part that is put by itself."""
+        part = _part_called(self.boat, name)
+        found = next((one for one in self.boat.waypoints if _plain(one.name) == _plain(name)), None)
+        if found is None:
+            new = new_id("waypoint")
+            by_part = None if part is None else Waypoint(id=new, name=part.name, place=part.place)
+            found = by_part or Waypoint(id=new, name=name)
+            self.made.append(PutWaypoint(waypoint=found))
+        if part is not None and part.waypoint is None and part.id != but:
+            self.made.append(PlacePart(part=part.id, place=part.place, waypoint=found.id))
+        return found
+
+
+def _part_called(boat: Boat, name: str) -> AnyPart | None:
+    """The one part of a name; None where there is none or several."""
+    found = [part for part in boat.parts if _plain(part.name) == _plain(name)]
+    return found[0] if len(found) == 1 else None
 
 
 def run_edit(  # noqa: PLR0913 - what a run is told by
@@ -81,7 +96,7 @@ def part_edit(
 ) -> AnyEdit:
     """Put a part at a waypoint called by name, on the plan, or both."""
     named = _Named(boat)
-    at = named.called(waypoint).id if waypoint else None
+    at = named.called(waypoint, but=part).id if waypoint else None
     put = PlacePart(
         part=part, place=place, waypoint=at, from_waypoint_m=None if at is None else from_waypoint_m
     )
@@ -95,6 +110,9 @@ def waypoint_edit(
     boat: Boat, waypoint: str | None, name: str, place: Place | None, parts: frozenset[str]
 ) -> Several:
     """Add a waypoint or change the one of an id; these parts are reached from it, others no longer."""
+    part = None if waypoint else _part_called(boat, name)
+    if part is not None and part.waypoint is None:
+        place, parts = place or part.place, parts | {part.id}
     put = Waypoint(id=waypoint or new_id("waypoint"), name=name, place=place)
     moved = [
         PlacePart(part=one.id, place=one.place, waypoint=put.id if one.id in parts else None)
@@ -146,7 +164,10 @@ def length_edit(conductor: str, measured_m: Metre | None) -> AnyEdit:
 
 
 def moved_edit(boat: Boat, thing: str, from_bow_m: Metre, from_centreline_m: Metre) -> AnyEdit | None:
-    """Put a waypoint or a part elsewhere on the plan, at its height; None where neither has this id."""
+    """Put a waypoint or a part elsewhere on the plan, at its height; None where neither has this id.
+
+    A part's entered distance from its waypoint stays.
+    """
     for waypoint in boat.waypoints:
         if waypoint.id == thing:
             place = _moved(waypoint.place, from_bow_m, from_centreline_m)
@@ -154,7 +175,8 @@ def moved_edit(boat: Boat, thing: str, from_bow_m: Metre, from_centreline_m: Met
     for part in boat.parts:
         if part.id == thing:
             place = _moved(part.place, from_bow_m, from_centreline_m)
-            return PlacePart(part=thing, place=place, waypoint=part.waypoint)
+            away = part.from_waypoint_m
+            return PlacePart(part=thing, place=place, waypoint=part.waypoint, from_waypoint_m=away)
     return None
 
 

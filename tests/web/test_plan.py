@@ -148,6 +148,57 @@ def test_a_measured_length_goes_before_the_way_and_can_be_taken_back(plan: Plan)
     assert plan.length("autopilot-pos") == by_way
 
 
+def test_the_name_of_a_part_means_where_that_part_is(plan: Plan) -> None:
+    plan.put("vhf", waypoint="", x="4", y="1", height="0.5")
+    after = plan.put("new-run", start="vhf  RADIO", end="Nav station", length="4")
+    waypoint = plan.item("waypoints", name="VHF radio")
+    radio = plan.item("parts", id="vhf")
+
+    # 0 m from the radio, 4 m, 0.5 m to the panel.
+    assert plan.length("vhf-pos") == pytest.approx(4.0 + 0.5 + 2 * END)
+    assert "VHF radio" in words(element(after, "plan-change"))
+    assert (waypoint["place"], radio["waypoint"]) == (radio["place"], waypoint["id"])
+    assert "from_waypoint_m" not in radio
+
+
+def test_a_waypoint_called_as_a_part_takes_its_place_and_the_part(plan: Plan) -> None:
+    plan.put("vhf", waypoint="", x="4", y="1", height="0.5")
+    plan.put("new-waypoint", name="VHF radio")
+    plan.put("plotter", waypoint="Chart plotter", away="0.4")
+
+    assert plan.item("parts", id="vhf")["waypoint"] == plan.item("waypoints", name="VHF radio")["id"]
+    assert plan.item("waypoints", name="VHF radio")["place"] == plan.item("parts", id="vhf")["place"]
+    assert plan.item("parts", id="plotter")["from_waypoint_m"] == 0.4
+
+
+def test_a_part_that_is_reached_from_elsewhere_stays_where_it_is(plan: Plan) -> None:
+    before = plan.item("parts", id="autopilot")
+    plan.put("new-run", start="Autopilot", end="Nav station", length="4")
+
+    assert plan.item("parts", id="autopilot") == before
+
+
+def test_moving_a_part_keeps_its_entered_distance_and_says_so(plan: Plan) -> None:
+    plan.put("autopilot", waypoint="Cockpit", away="1.5", x="5", y="0")
+    before = plan.length("autopilot-pos")
+    nudged = plan.press("autopilot", "plan-step-fore", step="fore")
+    kept = plan.length("autopilot-pos")
+    open_ended = plan.put("autopilot", waypoint="Cockpit", away="", x="5", y="0")
+
+    assert kept == before
+    assert "The distance from Cockpit is as entered" in words(nudged)
+    assert "Cockpit has no place on the plan" in words(open_ended)
+
+
+def test_lists_stay_folded_until_most_in_them_is_done_and_say_how_much_is_not(plan: Plan) -> None:
+    page = plan.look()
+
+    assert re.search(r"Conductors: \d+, \d+ of them reached by no run", words(page))
+    assert re.search(r"Parts: \d+, \d+ of them at no waypoint", words(page))
+    assert not re.search(r'id="plan-(wires|parts)-fold" open', page)
+    assert 'id="plan-runs-fold" open' in page
+
+
 def test_taking_a_run_off_is_told_and_undone(plan: Plan) -> None:
     run = str(plan.item("runs", name="Nav station – Engine bay")["id"])
     gone = plan.press(run, "plan-off")
@@ -311,7 +362,7 @@ def test_a_boat_without_modes_has_lengths_and_no_heat(client: TestClient) -> Non
     plan = Plan(client, "blank")
     page = plan.put("new-run", start="A", end="B", length="2", drop="0.5")
 
-    assert "2.50 m, 0.5 m of it drop" in words(element(page, "plan-runs"))
+    assert "2.50 m, 0.5 m of it up and down" in words(element(page, "plan-runs"))
     assert "No conductor is longer" in words(element(page, "plan-change"))
     assert "plan-mode-choice" not in page
 

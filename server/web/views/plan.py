@@ -146,7 +146,7 @@ def plan_view(  # noqa: PLR0913 - each names one thing of the page
         ),
         chosen=_chosen(opened, facts, on, forms, fields_of(boat, on, typed, errors or {})),
         move_form=forms.to("move"),
-        waypoints=tuple(one.name for one in boat.waypoints),
+        waypoints=tuple(dict.fromkeys(one.name for one in (*boat.waypoints, *boat.parts))),
         tables=tables(boat, facts, on, url),
         notes=_notes(boat, facts),
         change=change or PlanChangeView(),

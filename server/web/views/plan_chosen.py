@@ -19,6 +19,7 @@ TITLES = {
 _HELP = {
     NEW_RUN: (
         "Name the two places it joins; a waypoint that is not there yet is made.",
+        "The name of a part means where that part is: it is then reached from there.",
         "Without a length it is as long as the straight line on the plan.",
     ),
     NEW_WAYPOINT: (
@@ -82,7 +83,17 @@ _MOST_WIRES = 12
 
 
 def _part(one: PartFacts) -> tuple[str, ...]:
-    return (f"Reached from: {spot_words(one)}.", f"Place: {place_words(one.part.place)}.")
+    lines = (f"Reached from: {spot_words(one)}.", f"Place: {place_words(one.part.place)}.")
+    waypoint, part = one.waypoint, one.part
+    if waypoint is None or part.place is None or part.waypoint is None:
+        return lines
+    if part.from_waypoint_m is not None:
+        told = f"The distance from {waypoint.name} is as entered: to move the part does not change it."
+        return (*lines, told)
+    if waypoint.place is None:
+        told = f"{waypoint.name} has no place on the plan: to move the part changes no length until it has."
+        return (*lines, told)
+    return lines
 
 
 def _wire(boat: Boat, facts: PlanFacts, one: WireFacts) -> tuple[str, ...]:

@@ -38,7 +38,7 @@ def fields_of(  # noqa: PLR0911 - one list a kind
                 _line("start", "From", told, errors, offers=WAYPOINTS, needed=True),
                 _line("end", "To", told, errors, offers=WAYPOINTS, needed=True),
                 _line("length", "Length along it", told, errors, unit="m"),
-                _line("drop", "Vertical drop on top", told, errors, unit="m"),
+                _line("drop", "Up and down, on top", told, errors, unit="m"),
                 _choice("zone", "Zone", zones, told, errors),
                 _line("trunking", "Inside of its trunking", told, errors, unit="mm²"),
                 _line("name", "Name", told, errors),

@@ -1,6 +1,6 @@
 """The lists of the plan as tables: each row leads to the thing it tells of."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from server.actions.plan import PartFacts, PlanFacts, RunFacts, WireFacts
@@ -25,7 +25,7 @@ class PlanRowView:
 
 @dataclass(frozen=True)
 class PlanTableView:
-    """One list; folded where there is nothing to do with it yet."""
+    """One list, with how many are unfinished; folded where most are."""
 
     id: str
     title: str
@@ -33,6 +33,7 @@ class PlanTableView:
     rows: tuple[PlanRowView, ...]
     empty: str
     is_open: bool = True
+    note: str = ""
 
 
 def tables(boat: Boat, facts: PlanFacts, on: str, url: str) -> tuple[PlanTableView, ...]:
@@ -56,7 +57,8 @@ def tables(boat: Boat, facts: PlanFacts, on: str, url: str) -> tuple[PlanTableVi
             ("Conductor", "From", "To", "Length", "Its way"),
             tuple(row(one.conductor.id, _number(one), *_wire_cells(boat, one)) for one in facts.wires),
             "None yet.",
-            is_open=bool(boat.runs),
+            is_open=_is_mostly(one.route is not None for one in facts.wires),
+            note=_count(facts.unjoined, "reached by no run") if boat.runs else "",
         ),
         PlanTableView(
             "plan-parts",
@@ -67,7 +69,8 @@ def tables(boat: Boat, facts: PlanFacts, on: str, url: str) -> tuple[PlanTableVi
                 for one in facts.parts
             ),
             "None yet.",
-            is_open=bool(boat.waypoints),
+            is_open=_is_mostly(one.spot is not None for one in facts.parts),
+            note=_count(sum(one.spot is None for one in facts.parts), "at no waypoint"),
         ),
         PlanTableView(
             "plan-places",
@@ -84,6 +87,15 @@ def tables(boat: Boat, facts: PlanFacts, on: str, url: str) -> tuple[PlanTableVi
             "None yet.",
         ),
     )
+
+
+def _is_mostly(told: Iterable[bool]) -> bool:
+    answers = tuple(told)
+    return 2 * sum(answers) >= len(answers)
+
+
+def _count(count: int, what: str) -> str:
+    return f"{count} of them {what}" if count else ""
 
 
 def spot_words(one: PartFacts) -> str:
@@ -132,7 +144,7 @@ def _run_cells(one: RunFacts) -> tuple[str, ...]:
     length = NONE if one.length_m is None else f"{one.length_m:.2f} m"
     drop = one.run.vertical_drop_m
     plan = ", from the plan" if one.run.length_m is None and one.length_m is not None else ""
-    with_drop = f", {drop:g} m of it drop" if drop else ""
+    with_drop = f", {drop:g} m of it up and down" if drop else ""
     least = "at least " if one.unknown else ""
     return (
         f"{length}{with_drop}{plan}" if one.length_m is not None else "not known",
