@@ -199,7 +199,8 @@ class BoatModel:
     @cached_property
     def drained(self) -> Drained:
         """What preheating and earlier attempts took before the press."""
-        heavy = self._motors.get(self.solved.heavy)
+        is_again = any((one.attempt or 1) > 1 for one in self.conditions)
+        heavy = self._motors.get(self.solved.heavy) if is_again else None
         amps = None if heavy is None else running_a(heavy.motor)
         press = next(one for one in self.schedule.presses if one.key == self.solved.heavy)
         return Drained(self.solution, self.solved, self.conditions, amps, press.release_s - press.press_s)
