@@ -65,9 +65,22 @@ def _taken_over(boat: Boat, first: Battery, last: str) -> Iterator[SingleEdit]:
 
 
 def joins_in_series(boat: Boat, battery: Battery) -> int:
-    """How many more batteries like this make the boat's voltage in series; 0 where that is uneven."""
+    """How many more like this make the boat's voltage in series; 0 where uneven, or in series already."""
     whole = boat.nominal_voltage_v / battery.nominal_voltage_v
-    return max(0, round(whole) - 1) if abs(whole - round(whole)) < _EVEN else 0
+    if abs(whole - round(whole)) >= _EVEN or _is_in_series(boat, battery):
+        return 0
+    return max(0, round(whole) - 1)
+
+
+def _is_in_series(boat: Boat, battery: Battery) -> bool:
+    """Whether a jumper already leads from one of its posts to the other pole of another battery."""
+    landings = Landings.of(boat)
+    for own, other in (("positive", "negative"), ("negative", "positive")):
+        for end in landings.at(battery.id, own):
+            far = end.other.terminal
+            if far is not None and far.terminal == other and isinstance(landings.parts[far.part], Battery):
+                return True
+    return False
 
 
 _EVEN = 0.05

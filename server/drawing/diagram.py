@@ -148,8 +148,11 @@ def diagram_of(  # noqa: PLR0913 - the same as of the picture
 
 
 def _mark_chosen(svg: Element, chosen: str) -> None:
-    for element in svg.iter():
-        if chosen in {thing.partition(".")[0] for thing in element.get("data-thing", "").split()}:
+    """A way of a panel by itself, where it is drawn; else what carries the part's or conductor's own name."""
+    drawn = [(element, element.get("data-thing", "").split()) for element in svg.iter()]
+    name = chosen if any(chosen in things for _, things in drawn) else chosen.partition(".")[0]
+    for element, things in drawn:
+        if name in things:
             element.set("class", f"{element.get('class', '')} chosen".lstrip())
 
 

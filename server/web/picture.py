@@ -87,7 +87,7 @@ class Scene:
             folds=self.folds,
             portrait=self.side(held),
             instant=instant,
-            chosen=None if self.state.selected is None else self.state.selected.partition(".")[0],
+            chosen=self.state.selected,
         )
         calls = self._called(earlier) if self.state.portrait and held is None else None
         about = f"{self.state.selected or ''} {self.state.since or ''}"

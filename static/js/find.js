@@ -9,6 +9,7 @@ document.addEventListener("keydown", (event) => {
     event.preventDefault();
     field.focus();
   } else if (event.key === "Escape" && from === field) {
-    document.getElementById("scene")?.focus();
+    const stop = document.querySelector("#diagram [tabindex='0']");
+    if (stop instanceof SVGElement) stop.focus();
   }
 });

@@ -7,6 +7,7 @@ from server.actions.fitting import CableAnswers
 from server.boat.boat import Boat
 from server.boat.edits import AddPart, apply
 from server.boat.parts import Battery
+from tests.drawing.pictures import seed
 
 
 def of(volts: float, name: str = "House") -> Battery:
@@ -48,3 +49,11 @@ def test_batteries_of_a_bank_are_counted_on_by_name(name: str, expected: list[st
     assert [part.name for part in after.parts] == expected
     assert len(after.conductors) == 4
     assert edit.label == f"{name}: 2 more in parallel"
+
+
+def test_a_battery_that_is_in_series_already_is_not_offered_more() -> None:
+    """Two of six volts make twelve already."""
+    sloop = seed("1-sloop")
+    ours = {part.id: joins_in_series(sloop, part) for part in sloop.parts if isinstance(part, Battery)}
+
+    assert ours == {"house-1": 0, "house-2": 0, "house-3": 0, "house-4": 0, "start": 0}

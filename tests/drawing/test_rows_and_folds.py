@@ -128,7 +128,9 @@ def test_what_was_touched_is_marked_in_the_picture() -> None:
         return {n.get("id", "") for n in drawn.iter() if "chosen" in n.get("class", "").split()}
 
     assert chosen("panel-feed") == {"conductor-panel-feed"}
-    assert "part-negative-bus" in chosen("negative-bus")
+    assert chosen("negative-bus.stud-1") == {"part-negative-bus"}
+    assert chosen("panel.dc-vhf") == {"part-panel--dc-vhf"}
+    assert chosen("panel.dc-spare-1") == {"part-panel--dc", "part-panel--neg"}
     assert chosen("nothing") == set()
 
 
