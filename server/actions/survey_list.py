@@ -20,6 +20,7 @@ from server.store.errors import StaleError
 MOST_TRIES = 20
 _BOTH_ENDS = 2
 _LOOSE = re.compile(r"^(?P<word>From|To): (?P<text>.*)$")
+_KEPT_FUSE = re.compile(r"^Fuse: (?P<amperes>\d{1,4}(?:\.\d{1,4})?) A$")
 
 
 def read_list(boat: Boat, rows: Sequence[SurveyRow]) -> tuple[ReadRow, ...]:
@@ -117,6 +118,8 @@ class _Writing:
         number = self.numbers.get(wire.cable or "", "")
         tail, fuse = self._before_fuse(wire, number)
         loose, note = _parted(wire.notes or "", {"From": tail is None, "To": wire.head is None})
+        if tail is None:
+            fuse, note = _kept_fuse(note)
         return SurveyRow(
             number=number,
             tail=self.words.get(tail, "") if tail is not None else loose.get("From", ""),
@@ -153,6 +156,13 @@ def _parted(notes: str, is_loose: Mapping[str, bool]) -> tuple[Mapping[str, str]
         if found and found["word"] == word and is_loose[word] and len(found["text"]) <= LONGEST_CELL:
             loose[word], rest = found["text"], after
     return loose, rest
+
+
+def _kept_fuse(note: str) -> tuple[str, str]:
+    """The fuse that a note keeps for a wire that begins nowhere yet, and the rest of the note."""
+    piece, _, after = note.partition("; ")
+    found = _KEPT_FUSE.match(piece)
+    return (found["amperes"], after) if found else ("", note)
 
 
 def _length(wire: Conductor) -> str:

@@ -1,7 +1,8 @@
 """Rows of a survey list, one conductor each: read onto a boat, and written from one.
 
 A row may be unfinished: an end that is no terminal yet becomes a loose end that keeps what was written, and
-size, length, fuse and number may stay open. Rows of one number are the cores of one cable.
+size, length, fuse and number may stay open. A fuse without a terminal to sit on is kept in the note. Rows of
+one number are the cores of one cable.
 """
 
 import re
@@ -9,7 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields
 
 from server.actions.survey_sizes import printed_size
-from server.actions.terminal_choice import bars_by_words, terminals_by_words
+from server.actions.survey_spots import Spots
 from server.boat.boat import Boat
 from server.boat.conductors import Cable, Conductor, Joint, LengthBasis, Size
 from server.boat.edits import AddCable, AddConductor, AddPart, ChangeValue, SingleEdit
@@ -83,18 +84,14 @@ class Aboard:
 
     def __init__(self, boat: Boat) -> None:
         """The boat before the first row."""
-        self.terminals = {words.casefold(): at for words, at in terminals_by_words(boat).items()}
-        self.bars = {words.casefold(): studs for words, studs in bars_by_words(boat).items()}
+        self.spots = Spots(boat)
         self.taken = {end for one in boat.conductors for end in (one.tail, one.head) if end is not None}
         self.numbers = {one.number for one in boat.cables}
         self.cores: dict[str, tuple[str, int]] = {}
 
     def at(self, text: str) -> TerminalRef | None:
         """The terminal that a text names; of a bar the next free stud."""
-        wanted = text.casefold()
-        if wanted in self.bars:
-            return next((stud for stud in self.bars[wanted] if stud not in self.taken), None)
-        return self.terminals.get(wanted)
+        return self.spots.called(text, self.taken)
 
     def took(self, ends: tuple[TerminalRef | None, TerminalRef | None], number: str, cable: str) -> None:
         """A row of this list is in."""
@@ -125,12 +122,12 @@ class _Reading:
         tail, head = self.aboard.at(self.row.tail), self.aboard.at(self.row.head)
         if tail is not None and tail == head:
             self.errors["head"] = "Choose another terminal than at the first end."
-        size, length, fuse_a = self._size(), self._length(), self._fuse(tail)
+        size, length, fuse_a = self._size(), self._length(), self._fuse()
         if self.errors:
             return ReadRow(self.row, (), self.errors, tuple(self.told))
-        notes = self._notes(tail, head)
-        wire = self._wire((tail, head), size, length, notes)
-        edits = (*self._cable(), *self._conductors(wire, fuse_a))
+        kept_a = fuse_a if tail is None else None
+        wire = self._wire((tail, head), size, length, self._notes(tail, head, kept_a))
+        edits = (*self._cable(), *self._conductors(wire, None if kept_a else fuse_a))
         self.aboard.took((tail, head), self.row.number, self.cable_id)
         return ReadRow(self.row, edits, {}, tuple(self.told))
 
@@ -173,23 +170,26 @@ class _Reading:
         low, high = min(f or 0.0 for f in figures), max(f or 0.0 for f in figures)
         return (Span(low=low, high=high), "estimated") if ends else (low, basis)
 
-    def _fuse(self, tail: TerminalRef | None) -> Ampere | None:
+    def _fuse(self) -> Ampere | None:
         if not self.row.fuse:
             return None
         value = _figure(self.row.fuse.removesuffix("A").strip())
         if value is None or not 0 < value <= LARGEST_FUSE_A:
             self.errors["fuse"] = f"Enter amperes above 0 and up to {LARGEST_FUSE_A:g}, for example 15."
-        elif tail is None:
-            self.errors["tail"] = "A fuse needs a terminal to sit on: say where the cable begins."
         return value
 
-    def _notes(self, tail: TerminalRef | None, head: TerminalRef | None) -> str | None:
-        """What was written of ends that are no terminals, and the note."""
+    def _notes(self, tail: TerminalRef | None, head: TerminalRef | None, kept_a: Ampere | None) -> str | None:
+        """What was written of ends that are no terminals, a fuse that has none to sit on, and the note."""
         ends = (("From", self.row.tail, tail), ("To", self.row.head, head))
-        loose = [f"{word}: {text}" for word, text, at in ends if text and at is None]
-        if loose:
-            self.told.append(f"{'; '.join(loose)}: not aboard yet, so a loose end with this note.")
-        return "; ".join([*loose, *filter(None, [self.row.note])]) or None
+        loose = [(f"{word}: {text}", text) for word, text, at in ends if text and at is None]
+        for words, text in loose:
+            near = self.aboard.spots.near(text)
+            meant = f" Did you mean {near}?" if near else ""
+            self.told.append(f"{words}: not aboard yet, so a loose end with this note.{meant}")
+        fuse = [] if kept_a is None else [f"Fuse: {kept_a:g} A"]
+        if fuse:
+            self.told.append(f"{fuse[0]}: in the note until the cable begins at a terminal that is aboard.")
+        return "; ".join([*(words for words, _ in loose), *fuse, *filter(None, [self.row.note])]) or None
 
     def _cable(self) -> tuple[SingleEdit, ...]:
         """A cable of its own, or one core more of the cable that an earlier row of this list began."""

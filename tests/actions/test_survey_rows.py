@@ -82,7 +82,6 @@ def test_a_length_is_measured_an_estimate_a_range_or_open(length: str, basis: st
         ({"fuse": "0"}, "fuse"),
         ({"fuse": "=2+3"}, "fuse"),
         ({"head": "Battery: positive"}, "head"),
-        ({"tail": "under the floor"}, "tail"),
         ({"what": "x" * 121}, "what"),
         ({"note": "x" * 251}, "note"),
         ({"note": "bell \x07"}, "note"),
@@ -96,6 +95,55 @@ def test_what_is_wrong_is_said_of_its_column_and_nothing_is_asked_for(
     assert list(read.errors) == [column]
     assert read.errors[column]
     assert not read.edits
+
+
+@pytest.mark.parametrize("text", ["battery positive", "BATTERY:positive", " Battery  : positive "])
+def test_neither_case_nor_colons_nor_spaces_matter(text: str) -> None:
+    boat = put(HULL, SurveyRow(number="1", tail=text))
+
+    assert rows_of(boat)[0].tail == "Battery: positive"
+
+
+def test_what_two_terminals_may_be_called_is_neither() -> None:
+    bars = [
+        Busbar(kind="busbar", id=name, name=title, studs=1) for name, title in (("a", "A: b"), ("c", "A b"))
+    ]
+    boat = HULL.model_copy(update={"parts": tuple(bars)})
+
+    assert read_row(Aboard(boat), SurveyRow(tail="a b stud 1")).edits[-1].conductor.tail is None  # type: ignore[union-attr]
+    assert read_row(Aboard(boat), SurveyRow(tail="a b: stud 1")).edits[-1].conductor.tail.part == "c"  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(
+    ("text", "meant"),
+    [
+        ("bat pos", "Battery: positive"),
+        ("batery positiv", "Battery: positive"),
+        ("bus", "Bus: next free stud"),
+    ],
+)
+def test_an_end_that_is_not_aboard_is_kept_and_what_it_may_mean_is_asked(text: str, meant: str) -> None:
+    (told,) = read_row(Aboard(HULL), SurveyRow(tail=text)).told
+
+    assert told.endswith(f"a loose end with this note. Did you mean {meant}?")
+
+
+@pytest.mark.parametrize("text", ["behind the tank", ":"])
+def test_of_an_end_that_is_like_no_terminal_nothing_is_asked(text: str) -> None:
+    (told,) = read_row(Aboard(HULL), SurveyRow(head=text)).told
+
+    assert "Did you mean" not in told
+
+
+@pytest.mark.parametrize("tail", ["", "under the floor"])
+def test_a_fuse_without_a_terminal_to_sit_on_is_kept_in_the_note(tail: str) -> None:
+    row = replace(ROW, tail=tail, fuse="7.5", note="warm")
+    boat = put(HULL, row)
+
+    assert not any(isinstance(one, Fuse) for one in boat.parts)
+    assert "Fuse: 7.5 A; warm" in (boat.conductors[0].notes or "")
+    assert "in the note until the cable begins" in read_row(Aboard(HULL), row).told[-1]
+    assert rows_of(boat) == (row,)
 
 
 def test_the_next_free_stud_is_the_next_for_each_row_until_there_is_none() -> None:
@@ -132,14 +180,13 @@ def rows(draw: st.DrawFn) -> SurveyRow:
     """Rows that are good: unfinished ones, wild texts, ends that are no terminals."""
     tail = draw(TERMINALS)
     head = draw(TERMINALS.filter(lambda text: not text or text != tail))
-    on_board = tail in {"Battery: positive", "Battery: negative", "Bus: stud 1", "Bus: stud 2"}
     return SurveyRow(
         number=draw(CELLS),
         tail=tail,
         head=head,
         size=draw(st.sampled_from(["", "10 AWG", "SAE 8", "1.5 mm²"])),
         length=draw(st.sampled_from(["", "0.25", "about 3", "2 to 4.5"])),
-        fuse=draw(st.sampled_from(["", "7.5", "100"])) if on_board else "",
+        fuse=draw(st.sampled_from(["", "7.5", "100"])),
         colour=draw(CELLS),
         what=draw(CELLS),
         note=draw(CELLS),

@@ -1,6 +1,8 @@
 """A survey row by row, with and without script, and rows that waited on a tablet."""
 
+import html
 import json
+import re
 
 import pytest
 from fastapi.testclient import TestClient
@@ -73,6 +75,17 @@ def test_a_row_is_put_in_and_what_usually_stays_stands_in_the_next(bench: Bench)
     }
     assert (wire["name"], wire["notes"], wire["length_basis"]) == ("Bus feed", "warm", "measured")
     assert [one["kind"] for one in document["parts"]] == ["battery", "busbar", "fuse"]
+
+
+def test_a_row_leads_to_its_cable_where_it_is_taken_out(bench: Bench) -> None:
+    _, page = row(bench, HTMX, what="mystery", head="bus stud 1", fuse="10")
+    (wire,) = bench.document()["conductors"]
+    link = element(page, f"survey-row-{wire['id']}")
+    card = bench.client.get(html.unescape(re.findall(r'href="([^"#]*)', link)[0])).text
+
+    assert words(link) == "mystery"
+    assert "mystery Bus: stud 1 10 A" in words(element(page, "survey-rows-table"))
+    assert "Take it out" in words(element(card, "thing"))
 
 
 def test_an_unfinished_row_is_a_normal_row(bench: Bench) -> None:

@@ -8,6 +8,7 @@ from server.actions.survey_list import rows_of
 from server.actions.survey_rows import NAMES, SurveyRow
 from server.actions.terminal_choice import terminals_by_words
 from server.actions.yard import OpenBoat
+from server.boat.conductors import Conductor
 from server.practice.sizes import sizes
 from server.web.views.controls import HeadView, head_view
 from server.web.views.fitting import COLOURS
@@ -34,6 +35,16 @@ class CellField:
 
 
 @dataclass(frozen=True)
+class SurveyRowView:
+    """One row that is there, with the way to its card, where it is mended or taken out."""
+
+    id: str
+    title: str
+    url: str
+    row: SurveyRow
+
+
+@dataclass(frozen=True)
 class SurveyView:
     """``survey/_survey.html``; root ``#survey``."""
 
@@ -47,11 +58,12 @@ class SurveyView:
     terminals: tuple[str, ...]
     sizes: tuple[str, ...]
     colours: tuple[str, ...]
-    rows: tuple[SurveyRow, ...]
+    rows: tuple[SurveyRowView, ...]
     count: int
     unfinished: int
     told: str
     rows_url: str
+    lists_url: str
 
 
 _FIELDS = (
@@ -75,6 +87,7 @@ def survey_view(
 ) -> SurveyView:
     """The list with a row to be written; ``typed`` stands in it, ``errors`` beside it."""
     rows = rows_of(opened.boat)
+    wires = [one for one in opened.boat.conductors if one.kind == "wire"]
     path = f"/boats/{opened.id}"
     stamp = (("revision", str(opened.rev)), ("request_id", fresh_request_id()))
     return SurveyView(
@@ -88,11 +101,17 @@ def survey_view(
         terminals=tuple(terminals_by_words(opened.boat)),
         sizes=tuple(one.label for one in sizes()),
         colours=COLOURS,
-        rows=tuple(reversed(rows[-SHOWN_ROWS:])),
+        rows=tuple(
+            SurveyRowView(
+                f"survey-row-{wire.id}", row.number or row.what or "no number", _card(path, wire), row
+            )
+            for wire, row in list(zip(wires, rows, strict=True))[: -SHOWN_ROWS - 1 : -1]
+        ),
         count=len(rows),
         unfinished=sum(not _is_finished(one) for one in rows),
         told=told,
         rows_url=f"{path}/fitting/rows",
+        lists_url=f"{path}/lists",
     )
 
 
@@ -102,6 +121,10 @@ def _field(
     name, label, unit, offers = asked
     value, error = typed.get(name, ""), errors.get(name, "")
     return CellField(f"survey-{name}", name, label, value, error, unit, offers, name in _SHORT)
+
+
+def _card(path: str, wire: Conductor) -> str:
+    return f"{path}?selected={wire.id}#thing"
 
 
 def _is_finished(row: SurveyRow) -> bool:
