@@ -23,6 +23,7 @@ from server.cli import main
 from server.engine.transient.answer import PointPair
 from tests.engine.demo import demo_boat
 from tests.engine.transient.test_event_run import small, started
+from tests.engine.transient.test_followed import contactor
 
 BAR = PointPair(TerminalRef(part="bar", terminal="stud-1"), TerminalRef(part="bar", terminal="stud-2"))
 
@@ -105,6 +106,13 @@ def test_the_report_says_who_drops_out_and_what_was_not_assessed() -> None:
     assert "Autopilot: 12.3 V before, " in text
     assert ": restarts. Below its 9.0 V for " in text
     assert "not assessed: coupling between cables" in text
+
+
+def test_the_report_tells_what_happens_apart_from_what_is_left_out() -> None:
+    text = event_report(boat_bytes(contactor(hold_v=8.0)), "starting", "start")
+
+    assert "\nhappens: Contactor lets go 15 ms after the press: " in text
+    assert "left out: " not in text
 
 
 def test_the_command_prints_the_report(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:

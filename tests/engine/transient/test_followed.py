@@ -8,8 +8,10 @@ import pytest
 
 from server.boat.boat import Boat
 from server.boat.document import read_boat
+from server.boat.value import TerminalRef
 from server.engine.solution import Solution
 from server.engine.transient.answer import EventRun
+from server.engine.transient.at_taps import event_at_taps
 from server.engine.transient.circuit import TransientError
 from server.engine.transient.event_in_time import EventInTime
 from server.engine.transient.event_run import event_run
@@ -279,6 +281,16 @@ def test_diodes_and_sources_follow_at_once() -> None:
     )
     assert said(with_alternator(12.9, 60.0))[0].startswith("Alternator reaches its limit ")
     assert lowest(with_alternator(12.9, 60.0)) > lowest(small()) + 0.3
+
+
+def test_the_places_of_a_held_lead_have_the_same_truth() -> None:
+    """Where the lead lies the place gives the event's own figure."""
+    boat = combined(delay_s=0.1)
+    place = TerminalRef(part="panel", terminal="dc-plotter")
+
+    (there,) = event_at_taps(boat, "starting", "start", ("plotter", "supply"), ("plotter", "supply"), [place])
+
+    assert there.lowest == run(boat).points[0].lowest
 
 
 def test_a_coil_that_is_no_contact_is_only_told() -> None:
