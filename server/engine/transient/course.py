@@ -335,9 +335,9 @@ class Course:
         if len(same) >= most or len(at_once) >= MOST_AT_ONCE:
             times = len(same)
             raise TransientError(
-                f"{one.name} chatters: it has changed its state {times} times by {change.at_s:.3g} s, and what "
-                "the event does then cannot be told; look at the volts at which it moves, and at what it "
-                "measures"
+                f"{one.name} chatters: it has changed its state {times} times by {change.at_s:.3g} s, and "
+                "what the event does then cannot be told; look at the volts at which it moves, and at what "
+                "it measures"
             )
 
     @staticmethod
