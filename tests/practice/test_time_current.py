@@ -73,6 +73,7 @@ def test_a_varying_current_is_added_up_stretch_by_stretch() -> None:
     found = band.opening_along(times, multiples)
 
     assert (found.shortest_s, found.longest_s) == pytest.approx((12.0, 42.0))
+    assert band.opening_along((0.0, 50.0, 90.0), (5.0, 5.0, 5.0)) == Opening(4.0, 10.0)
     assert band.opening_along((0.0, 1.0), (1.0, 1.0)) == Opening(NEVER, NEVER)
     assert band.opening_along((0.0, 1.0), (5.0, 5.0)) == Opening(NEVER, NEVER)
 
