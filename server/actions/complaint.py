@@ -1,13 +1,14 @@
 """From “it restarts when the engine starts” to the suspect stretch and the best place for its leads."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from server.actions import answers, in_time
 from server.actions.choices import Chosen, UnknownChoiceError
 from server.actions.complaint_answers import Complaint, Readings
 from server.actions.complaint_boat import complaint_boat
-from server.actions.complaint_legs import BrokenWayError, Legs, legs
+from server.actions.complaint_device import Left, left_for_device
+from server.actions.complaint_legs import LEAST_A, BrokenWayError, Legs, legs
 from server.actions.complaint_measured import readings_edit, sound, with_measured
 from server.actions.complaint_states import DEVICE, START, STARTING, is_complaint
 from server.actions.events_in_time import UnsolvedEventError
@@ -30,7 +31,8 @@ class NoComplaintError(UnknownChoiceError):
 class Answered:
     """Where the start's volts go, what the device has of it, and what its leads would meet elsewhere.
 
-    ``assumed`` is what the start took for granted.
+    ``left`` is what the other readings leave for it, ``cranked_v`` what is computed there; ``assumed`` is
+    what the start took for granted.
     """
 
     legs: Legs
@@ -38,14 +40,19 @@ class Answered:
     seen: "EventAnswer"
     leads: "tuple[PickUp, ...]"
     cranked_v: float | None
+    left: Left | None
     assumed: "tuple[AssumedValue, ...]"
 
 
 def begin(yard: Yard, said: Complaint, request_id: str) -> BoatRow:
     """Make a boat of a complaint and keep it, to go on with.
 
-    A stretch that its readings show to be bad has the resistance that they give it.
+    A stretch that its readings show to be bad has the resistance that they give it, and a starter of which
+    nobody knows the current has that of the clamp.
     """
+    clamped_a = said.readings.current_a
+    if said.starter_a is None and clamped_a is not None and clamped_a >= LEAST_A:
+        said = replace(said, starter_a=clamped_a)
     boat = complaint_boat(said)
     if boat.readings:
         boat = _measured(boat)
@@ -116,6 +123,7 @@ def answer(yard: Yard, opened: OpenBoat) -> Answered:
         seen=seen,
         leads=leads_met(yard, opened, load, chosen, waits=True),
         cranked_v=None if run is None else _cranked(run, load.id),
+        left=left_for_device(opened.boat, found),
         assumed=() if run is None else (*run.derived, *run.assumptions),
     )
 

@@ -6,9 +6,11 @@ from typing import Literal, get_args
 from server.actions.complaint_answers import Readings
 from server.boat.boat import Boat
 from server.boat.constructors import at
+from server.boat.devices import Motor
 from server.boat.modes import Conditions, Event, EventStep, HeavyInput, Mode, Reading, Running
-from server.boat.parts import Battery
-from server.units import Second, Volt
+from server.boat.parts import Battery, Load
+from server.boat.value import nominal
+from server.units import Ampere, Second, Volt
 
 BATTERY, BAR, BLOCK, STARTER, DEVICE, SWITCH = (
     "battery",
@@ -88,3 +90,10 @@ def rest_volts(boat: Boat) -> Volt | None:
     """What the battery was measured to at rest, where it was."""
     batteries = (one for one in boat.parts if isinstance(one, Battery) and one.id == BATTERY)
     return next((one.rest_voltage_v for one in batteries), None)
+
+
+def starter_current(boat: Boat) -> Ampere | None:
+    """What the boat states or takes as its starter's current while it cranks."""
+    starter = next((one for one in boat.parts if isinstance(one, Load) and one.id == STARTER), None)
+    demand = None if starter is None else starter.inputs[0].demand
+    return nominal(demand.running_current_a) if isinstance(demand, Motor) else None

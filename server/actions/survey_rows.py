@@ -110,6 +110,7 @@ class _Reading:
 
     def __init__(self, aboard: Aboard, row: SurveyRow, ids: NewId) -> None:
         self.aboard, self.row, self.ids = aboard, row, ids
+        self.shared: str | None
         self.shared, self.cores = aboard.cores.get(row.number, (None, 0))
         self.cable_id = self.shared or ids("cable")
         self.errors: dict[str, str] = {}

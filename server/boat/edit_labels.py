@@ -2,7 +2,7 @@
 
 from typing import assert_never
 
-from server.boat.boat import Boat
+from server.boat.boat import Boat, Zone
 from server.boat.conductors import Conductor
 from server.boat.edit_error import EditError
 from server.boat.edit_values import (
@@ -54,6 +54,7 @@ from server.boat.leads import lead
 from server.boat.listed import find
 from server.boat.parts import AnyPart, Battery, Contact, Load, Panel
 from server.boat.photos import Photo
+from server.boat.runs import Run, Waypoint
 from server.boat.value import Span, TerminalRef
 
 _PLAIN_POLES = frozenset({"positive", "negative"})
@@ -114,7 +115,7 @@ def label(boat: Boat, edit: AnyEdit) -> str:  # noqa: PLR0911, PLR0912 - one lin
             hours = "hours not known" if edit.hours_per_day is None else f"{edit.hours_per_day:g} h a day"
             return f"{thing_name(boat, edit.mode)}: {hours}"
         case PutWaypoint(waypoint=new) | PutRun(run=new) | PutZone(zone=new):
-            is_there = any(one.id == new.id for one in (*boat.waypoints, *boat.runs, *boat.zones))
+            is_there = new.id in _on_plan(boat)
             return f"{new.name} on the plan changed" if is_there else f"{new.name} put on the plan"
         case TakeOffPlan():
             return f"{thing_name(boat, edit.id)} taken off the plan"
@@ -241,6 +242,11 @@ def _length(edit: SetLength) -> str:
     if isinstance(edit.length_m, Span):
         return f"{edit.length_m.low:g} to {edit.length_m.high:g} m"
     return f"{edit.length_m:g} m"
+
+
+def _on_plan(boat: Boat) -> set[str]:
+    things: tuple[Waypoint | Run | Zone, ...] = (*boat.waypoints, *boat.runs, *boat.zones)
+    return {one.id for one in things}
 
 
 def _place(boat: Boat, edit: PlacePart) -> str:

@@ -36,7 +36,7 @@ class Labels:
         text = text if len(text) <= LONGEST else f"{text[: LONGEST - 1]}…"
         wide, (x, y) = LETTER * len(text), at
         right, left, middle = x + 14, x - 14 - wide, x - wide / 2
-        sides = ((right, y + 6), (left, y + 6), (middle, y - 16), (middle, y + 28))
+        sides: tuple[Point, ...] = ((right, y + 6), (left, y + 6), (middle, y - 16), (middle, y + 28))
         sides += () if not must else ((right, y - 16), (left, y - 16), (right, y + 28), (left, y + 28))
         free = next((side for side in sides if self._is_free(_box(text, side))), None)
         if free is None and not must:

@@ -1,6 +1,7 @@
 """The page that begins with a complaint: answered at once, with what is not known left open."""
 
 import json
+import re
 
 import pytest
 from fastapi.testclient import TestClient
@@ -90,6 +91,70 @@ def test_sound_readings_lead_to_the_leads(client: TestClient) -> None:
     assert "By the clamp the starter drew 150 A" in words(page)
 
 
+SEEN = {
+    "needs": "10",
+    "device_plus": "switch",
+    "device_minus": "engine",
+    "battery_v": "9.9",
+    "positive_v": "0.5",
+    "negative_v": "1.0",
+    "device_v": "8.1",
+    "clamp_a": "300",
+}
+
+
+def test_what_is_left_for_the_device_starts_from_the_other_readings(client: TestClient) -> None:
+    """By hand: 9.9 − 1.0 V, less 0 to 0.5 V of the positive that it shares in part, less its own 0.1 V."""
+    told = words(element(client.get(sent(client, **READ | SEEN | {"device_w": "20"})).text, "complaint-own"))
+    found = re.search(r"leave ([0-9.]+) to ([0-9.]+) V for it", told)
+
+    assert found is not None
+    assert float(found[1]) == pytest.approx(9.9 - 1.0 - 0.5 - 0.1, abs=0.06)
+    assert float(found[2]) == pytest.approx(9.9 - 1.0 - 0.1, abs=0.06)
+    assert "Up to 0.7" in told
+    assert "look at what it shares with the starter first" in told
+
+
+@pytest.mark.parametrize(
+    ("readings", "told"),
+    [
+        ({"device_plus": "starter", "device_v": "7"}, "not explained: look at its own leads"),
+        ({"device_plus": "starter", "device_v": "8.3"}, "leave 8.3"),
+        ({"device_v": "9.8"}, "take the readings again"),
+        ({"positive_v": ""}, "With all readings on its way"),
+        ({"device_plus": "house"}, "With all readings on its way"),
+        ({"device_plus": "battery", "positive_v": ""}, "the other readings leave"),
+    ],
+)
+def test_own_leads_are_named_only_where_nothing_else_can_be_missing(
+    client: TestClient, readings: dict[str, str], told: str
+) -> None:
+    page = client.get(sent(client, **READ | SEEN | readings)).text
+
+    assert told in words(element(page, "complaint-own"))
+
+
+def test_a_meter_below_the_need_goes_before_what_is_computed(client: TestClient) -> None:
+    below = words(element(client.get(sent(client, **READ | SEEN)).text, "complaint-device"))
+    above = words(element(client.get(sent(client, **READ | SEEN | {"needs": "7"})).text, "complaint-device"))
+
+    assert "needs 10.0 V: restarts, for the meter showed less" in below
+    assert "by the meter it" not in above
+    assert "for the meter showed" not in above
+
+
+def test_a_clamp_stands_for_a_starter_of_which_nothing_is_known(client: TestClient) -> None:
+    url = sent(client, **READ | SEEN)
+    page = client.get(url).text
+    other = client.get(sent(client, **READ | SEEN | {"starter": "160"})).text
+    document = client.get(f"{url.removesuffix('/complaint')}/export").json()
+    starter = next(one for one in document["parts"] if one["id"] == "starter")
+
+    assert starter["inputs"][0]["demand"]["running_current_a"] == 300.0
+    assert "do not use the clamp" not in words(page)
+    assert "they go on with the 160 A" in words(other)
+
+
 def test_a_battery_that_gives_way_is_suspect_and_a_single_cable_is_looked_at(client: TestClient) -> None:
     weak = client.get(sent(client, **READ | {"battery_v": "5", "negative_v": "0.2", "device_v": ""})).text
     single = client.get(
@@ -119,6 +184,8 @@ def test_what_cannot_be_read_is_asked_again_and_nothing_is_kept(
 
     assert answer.status_code == 422
     assert told in words(element(answer.text, field))
+    assert f'href="#{field.removesuffix("-error")}"' in element(answer.text, "complaint-wrong-first")
+    assert re.search(rf'id="{field.removesuffix("-error")}"[^>]* autofocus', answer.text)
     assert 'value="70 mm2"' in answer.text
     assert "No boat is here yet" in words(client.get("/boats").text)
 

@@ -47,20 +47,26 @@ class ComplaintView:
     readings: tuple[ComplaintRowView, ...]
     sizes: tuple[str, ...]
     wrong: int
+    wrong_at: str
     cautions: tuple[str, ...] = CAUTIONS
     title: str = "A device restarts when the engine starts"
 
 
 def complaint_view(typed: Mapping[str, str], errors: Mapping[str, str]) -> ComplaintView:
     """The questions with what was answered so far."""
+    boat, device, copper, readings = (
+        row_views(rows, typed, errors) for rows in ((BOAT,), (DEVICE,), COPPER, (READINGS,))
+    )
+    fields = (one for row in (*boat, *device, *copper, *readings) for one in row.fields)
     return ComplaintView(
         request_id=typed.get("request_id") or fresh_request_id(),
-        boat=row_views((BOAT,), typed, errors),
-        device=row_views((DEVICE,), typed, errors),
-        copper=row_views(COPPER, typed, errors),
-        readings=row_views((READINGS,), typed, errors),
+        boat=boat,
+        device=device,
+        copper=copper,
+        readings=readings,
         sizes=tuple(one.label for one in sizes()),
         wrong=len(errors),
+        wrong_at=next((one.id for one in fields if one.error), ""),
     )
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from server.actions.boats import fresh_request_id
+from server.actions.complaint_states import Word, starter_current
 from server.actions.words import BREAKS, VERDICTS
 from server.actions.yard import OpenBoat
 from server.boat.boat import Boat
@@ -18,14 +19,16 @@ from server.web.views.tap_words import lowest_words
 
 if TYPE_CHECKING:
     from server.actions.complaint import Answered
-    from server.actions.complaint_legs import Leg, Legs, Word
-    from server.engine.answer import AssumedValue, PickUp, TapAnswer
+    from server.actions.complaint_legs import Leg, Legs
+    from server.engine.answer import AssumedValue, EventAnswer, PickUp, TapAnswer
 
-STRETCHES: "dict[Word, str]" = {
+STRETCHES: dict[Word, str] = {
     "battery": "The battery itself, post to post",
     "positive": "The positive between battery and starter",
     "negative": "The negative between engine block and battery",
 }
+ALIKE = 0.1
+"""Up to this share a clamp and the starter's entered current count as the same; our own choice."""
 UNEXPLAINED_V = 0.5
 """From here on a device's own leads are named for what is missing at it; common practice, no source."""
 
@@ -105,11 +108,11 @@ def answered_view(
         sentence=_sentence(found),
         why=_why(found),
         look=_look(found.suspect),
-        current=_current(found),
+        current=_current(boat, found),
         stretches=tuple(map(_stretch, found.all)),
         total="" if found.total_v is None else _volts(found.total_v),
         device=answered.device,
-        device_words=_device(answered),
+        device_words=_device(boat, answered),
         own=_own(boat, answered),
         leads=tuple(map(_lead, answered.leads)),
         not_seen=tuple(one.what for one in boat.not_seen),
@@ -200,10 +203,17 @@ def _look(suspect: "Leg | None") -> str:
     )
 
 
-def _current(found: "Legs") -> str:
+def _current(boat: Boat, found: "Legs") -> str:
     current = found.current
     if current.is_measured:
-        return f"By the clamp the starter drew {_amperes(current.value_a)}."
+        told = f"By the clamp the starter drew {_amperes(current.value_a)}."
+        entered = starter_current(boat)
+        if entered is None or abs(current.value_a - entered) <= ALIKE * entered:
+            return told
+        return (
+            f"{told} The device, the picture and the findings do not use the clamp: they go on with the "
+            f"{_amperes(entered)} that stand for the starter."
+        )
     if current.low_a < current.high_a:
         ends = f"{current.low_a:.0f} to {_amperes(current.high_a)}"
         return f"The starter is taken to draw {ends}: a clamp would settle it."
@@ -228,29 +238,60 @@ def _stretch(leg: "Leg") -> StretchView:
     )
 
 
-def _device(answered: "Answered") -> str:
-    seen = answered.seen
+def _device(boat: Boat, answered: "Answered") -> str:
+    """What it has at its lowest against its need; a meter's mean below either goes before the computed."""
+    seen, shown = answered.seen, _shown_at_device(boat)
+    low, ends = seen.lowest.value, sag_volts(seen.lowest.low).removesuffix(" V")
+    known = f"{ends} to {sag_volts(seen.lowest.high)} as far as is known"
+    told = f"{sag_volts(low)} at its lowest ({known})"
+    if shown is not None and shown < low:
+        told = f"{_volts(shown)} or less at its lowest by the meter, {sag_volts(low)} as computed ({known})"
     need = "" if seen.need_v is None else f", needs {sag_volts(seen.need_v)}"
     taken = " (assumed)" if seen.need_assumed else ""
-    return (
-        f"{sag_volts(seen.lowest.value)} at its lowest ({sag_volts(seen.lowest.low).removesuffix(' V')} to "
-        f"{sag_volts(seen.lowest.high)} as far as is known){need}{taken}: {VERDICTS[seen.verdict]}."
-    )
+    return f"{told}{need}{taken}: {_verdict(seen, shown)}."
+
+
+def _verdict(seen: "EventAnswer", shown: float | None) -> str:
+    """By the meter where that is below its need all the while the engine cranks, else as computed."""
+    least = seen.need_v if seen.need_band is None else seen.need_band.low
+    if shown is None or least is None or not seen.can_restart or shown >= least:
+        return VERDICTS[seen.verdict]
+    return "restarts, for the meter showed less than that all the while it cranked"
+
+
+def _shown_at_device(boat: Boat) -> float | None:
+    return next((one.volts_v for one in boat.readings if one.id == "reading-device"), None)
 
 
 def _own(boat: Boat, answered: "Answered") -> str:
-    """What a meter showed at the device against what is computed there with the stretches as measured."""
-    reading = next((one.volts_v for one in boat.readings if one.id == "reading-device"), None)
-    if reading is None or answered.cranked_v is None:
+    """What a meter showed at the device against what the other readings leave for it, or what is computed."""
+    reading, left = _shown_at_device(boat), answered.left
+    if reading is None:
         return ""
-    told = f"At the {answered.device} the meter showed {_volts(reading)} while it cranked, "
-    told += f"{_volts(answered.cranked_v)} is computed there."
-    if answered.cranked_v - reading > UNEXPLAINED_V:
-        missing = _volts(answered.cranked_v - reading)
+    told = f"At the {answered.device} the meter showed {_volts(reading)} while it cranked"
+    if left is None:
+        computed = "" if answered.cranked_v is None else f"; {_volts(answered.cranked_v)} is computed there"
+        return f"{told}{computed}. With all readings on its way the page says whether its own leads are bad."
+    told = f"{told}; the other readings leave {_between(left.low_v, left.high_v)} for it."
+    least, most = left.low_v - reading, left.high_v - reading
+    if least > UNEXPLAINED_V:
+        return f"{told} {_between(least, most)} are not explained: look at its own leads, {_OWN_THINGS}."
+    if most > UNEXPLAINED_V:
         return (
-            f"{told} {missing} are not explained: look at its own leads, their joints, fuse and switch too."
+            f"{told} Up to {_volts(most)} are not explained: look at what it shares with the starter first, "
+            f"then at its own leads, {_OWN_THINGS}."
         )
+    if most < -UNEXPLAINED_V:
+        return f"{told} It cannot have more than that: take the readings again."
     return told
+
+
+_OWN_THINGS = "their joints, fuse and switch"
+
+
+def _between(low: float, high: float) -> str:
+    ends = _volts(low), _volts(high)
+    return ends[1] if ends[0] == ends[1] else f"{ends[0].removesuffix(' V')} to {ends[1]}"
 
 
 def _lead(held: "PickUp") -> ComplaintLeadView:
@@ -278,7 +319,7 @@ def _now(held: "PickUp") -> Iterator[str]:
 def _best(held: "PickUp", best: "TapAnswer | None") -> str:
     if best is None:
         return (
-            "Nothing that is entered takes it rightly: put in what else is aboard, or give the electronics a "
+            "No good place for it is entered yet: put in what else is aboard, or give the electronics a "
             "fused bus of their own ahead of the starter's cable."
         )
     is_right_now = held.present is not None and not held.present.breaks

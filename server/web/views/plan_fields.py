@@ -7,7 +7,7 @@ from server.boat.boat import Boat, Zone
 from server.boat.conductors import Conductor
 from server.boat.hull import Outline
 from server.boat.lengths import END_ALLOWANCE_KEY
-from server.boat.parts import Part
+from server.boat.parts import AnyPart, Part
 from server.boat.photos import Photo
 from server.boat.runs import Run, Waypoint
 from server.boat.value import Place, Span, nominal
@@ -98,7 +98,7 @@ def kind_of(boat: Boat, on: str) -> str:
     }
     if on in fixed:
         return fixed[on]
-    groups = {
+    groups: dict[str, tuple[Run | Waypoint | Zone | AnyPart | Conductor, ...]] = {
         "run": boat.runs,
         "waypoint": boat.waypoints,
         "zone": boat.zones,
