@@ -54,7 +54,7 @@ function offerOther() {
 /** What was touched or changed is on the side that is left out: the picture turns to it, once. */
 function turnToWhatIsMeant() {
   const { calls = "", about = "" } = document.getElementById("diagram-place")?.dataset ?? {};
-  if (drawing || about === meant || document.querySelector("#taps[data-part]:not([data-part=''])")) return;
+  if (drawing || !about || about === meant || document.querySelector("#taps[data-part]:not([data-part=''])")) return;
   meant = about;
   if (calls && document.querySelector("#diagram .turn")?.getAttribute("data-side") === calls) turnTo(calls);
 }

@@ -113,7 +113,7 @@ def test_both_leads_are_moved_by_keys_alone(open_page: OpenPage) -> None:
     page.locator(GRIP).focus()
     page.keyboard.press("Enter")
     wait_for_answers(page, LOAD, "both")
-    page.get_by_role("button", name=PANEL).focus()
+    page.locator("#taps").get_by_role("button", name=PANEL).focus()
     page.keyboard.press("Enter")
 
     expect_both_moved_by_one_edit(page)
