@@ -11,6 +11,7 @@ from server.engine.transient.circuit import MotorDrive, TransientCircuit
 from server.engine.transient.solution import TransientSolution
 from server.engine.transient.solver import solve
 from tests.engine.transient.energy import balance, speed_balance
+from tests.engine.transient.loops import SERIES, circuit
 from tests.engine.transient.strategies import circuits
 
 FEW = settings(max_examples=6, deadline=None, derandomize=True)
@@ -172,3 +173,15 @@ def longest(time: Floats, volts: Floats, level: float) -> float:
             elif since is not None:
                 best, since = max(best, crossing - since), None
     return max(best, time[-1] - since) if since is not None else best
+
+
+def test_reading_one_by_one_is_reading_all_at_once() -> None:
+    """Reading k at instant k is the diagonal of all readings at all instants, in every stretch."""
+    solution = solve(circuit(SERIES))
+
+    for segment in solution.segments:
+        outputs = segment.system.voltages(solution.wiring.paths(np.array([1, 2]), np.array([0, 0])))
+        times = np.linspace(segment.start_s, segment.end_s, 4)[1:3]
+        for one, every in zip(segment.paired(outputs, times), segment.sloped(outputs, times), strict=True):
+            assert one == pytest.approx(np.diag(every), rel=1e-9, abs=1e-9)
+    assert [segment.kind for segment in solution.segments] == ["before", "closed", "arc", "open"]
