@@ -11,6 +11,7 @@ from server.boat.finding import Basis, Figure, Finding, Severity
 from server.boat.parts import Inverter, Load
 from server.checks.words import agreed, listed, need_words, part_of, the, when
 from server.engine.answer import EventAnswer, InputAnswer, ModeAnswer
+from server.engine.figures import Figures
 from server.engine.transient.answer import PointAnswer
 from server.engine.transient.verdict import duration
 
@@ -192,13 +193,21 @@ def _spike(  # noqa: PLR0913, PLR0917 - each names one thing of the finding
     )
 
 
-def _lasting(point: PointAnswer | None) -> str:
+def _lasting(boat: Boat, load: InputAnswer, point: PointAnswer | None) -> str:
     """For how long it has less than it needs, against what it rides through."""
     if point is None or point.below_need_s <= 0 or point.hold_up_s is None:
         return ""
-    assumed = " (assumed)" if point.hold_up_assumed else ""
     held = duration(point.hold_up_s)
-    return f", less for {duration(point.below_need_s)}, and rides through {held}{assumed}"
+    if point.hold_up_assumed:
+        level = Figures.of(boat).level("electronics_hold_up", load.part)
+        held += f" (assumed, {duration(level.low)} to {duration(level.high)})"
+    return f", less for {duration(point.below_need_s)}, and rides through {held}"
+
+
+def _is_short(seen: EventAnswer) -> bool:
+    """Whether even the highest volts that are possible are less than the least that may be needed."""
+    least_v = seen.need_v if seen.need_band is None else seen.need_band.low
+    return least_v is not None and seen.lowest.high < least_v
 
 
 def _need(seen: EventAnswer) -> Figure | None:
@@ -229,11 +238,16 @@ def _message(boat: Boat, load: InputAnswer, seen: EventAnswer, moment: str) -> s
         case "restarts":
             need = f" and {needing} {needs}" if needs else ""
             restarts = agreed(load.name, "restarts", "restart")
-            told = f"{them} left with {lowest} ({band}){need}{_lasting(point)}."
+            told = f"{them} left with {lowest} ({band}){need}{_lasting(boat, load, point)}."
             return f"{moment}, {name} {restarts}: {told}"
+        case "too-close-to-call" if point is not None and _is_short(seen):
+            told = f"{name} {left} {band} and {needing} {needs}{_lasting(boat, load, point)}"
+            return f"{moment}, {told}: too little; only whether it rides that through cannot be told."
         case "too-close-to-call":
             need = f"{needing} {needs}" if needs else f"{agreed(load.name, 'has', 'have')} a limit near it"
-            return f"{moment}, {name} {left} {band} and {need}{_lasting(point)}: too close to call."
+            return (
+                f"{moment}, {name} {left} {band} and {need}{_lasting(boat, load, point)}: too close to call."
+            )
         case _:
             return (
                 f"{moment}, {name} {left} {lowest}; nobody has said what it needs. "

@@ -111,7 +111,7 @@ def trouble_findings(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
         if trouble.code == "loose-end" and trouble.subjects[0] in bare:
             yield _alive(boat, bare[trouble.subjects[0]])
         elif not any((subject, trouble.code) in told for subject in trouble.subjects):
-            yield _trouble(answer.mode, trouble)
+            yield _trouble(boat, answer.mode, trouble)
 
 
 def _bare_loose_ends(boat: Boat, answer: ModeAnswer) -> dict[str, Conductor]:
@@ -140,9 +140,14 @@ def _alive(boat: Boat, wire: Conductor) -> Finding:
     )
 
 
-def _trouble(mode: str, trouble: Trouble) -> Finding:
-    steady = trouble.code == "loose-end"
-    return _state(None if steady else mode, trouble.subjects, trouble.code, trouble.message)
+def _trouble(boat: Boat, mode: str, trouble: Trouble) -> Finding:
+    if trouble.code != "loose-end":
+        return _state(mode, trouble.subjects, trouble.code, trouble.message)
+    wire = next(one for one in boat.conductors if one.id == trouble.subjects[0])
+    name = conductor_words(boat, wire)
+    noted = f" It is noted: {wire.notes}." if wire.notes and wire.notes not in name else ""
+    message = f"An end of {name} lands on nothing: connect it or take it out.{noted}"
+    return _state(None, trouble.subjects, trouble.code, message)
 
 
 def _state(mode: str | None, subjects: tuple[str, ...], code: str, message: str) -> Finding:

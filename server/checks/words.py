@@ -49,6 +49,8 @@ def _lead_words(boat: Boat, conductor: Conductor) -> str:
     of = next((one for one in leads(boat) if conductor.id in one.conductors), None)
     if of is not None:
         return f"{owned(the(part_of(boat, of.part).name))} {of.polarity} lead"
+    if conductor.tail is None and conductor.head is None:
+        return "a conductor with two loose ends" + (f" (“{conductor.notes}”)" if conductor.notes else "")
     ends = (
         "a loose end" if end is None else the(part_of(boat, end.part).name)
         for end in (conductor.tail, conductor.head)

@@ -236,3 +236,13 @@ def test_the_engine_gives_an_assumed_need_its_band() -> None:
     assert Band(9.0, 10.0, 10.8) in needs
     told = [one.message for one in event_findings(boat, analyse_mode(boat, "anchoring"))]
     assert any("10.0 V (assumed, 9.0 to 10.8 V)" in message for message in told)
+
+
+def test_a_load_that_surely_has_too_little_is_said_to_and_only_its_hold_up_is_open() -> None:
+    """The trawler's AIS is left with 8.9 to 9.5 V and needs 9.6 V; that it rides through 10 ms is assumed."""
+    boat = demo_boat("2-trawler")
+    found = event_findings(boat, followed(boat, "anchoring", "windlass-break-out"))
+    (ais,) = [one for one in found if one.subjects[0] == "ais"]
+
+    assert (ais.code, ais.severity) == ("too-close", "advice")
+    assert "rides through 10 ms (assumed, 1.0 ms to 100 ms): too little; only whether it rides" in ais.message

@@ -48,3 +48,19 @@ def test_of_a_conductor_without_any_end_nothing_more_is_said() -> None:
     document["conductors"].append(wire("stray", "plus/stud-3", "plus/stud-4") | {"head": None, "tail": None})
 
     assert judged(document)["loose-end"].severity == "advice"
+
+
+def test_what_was_written_of_its_ends_is_said_with_it() -> None:
+    document = small()
+    noted = {"notes": "From: VHF radio; To: neg bar"}
+    document["conductors"].append(
+        wire("stray", "plus/stud-3", "plus/stud-4") | {"head": None, "tail": None} | noted
+    )
+    told = judged(document)["loose-end"].message
+    assert told.startswith(
+        "An end of a conductor with two loose ends (“From: VHF radio; To: neg bar”) lands on nothing"
+    )
+    document["conductors"][-1].update(wire("stray", "plus/stud-3", "plus/stud-4") | {"head": None} | noted)
+    told = judged(document)["loose-end"].message
+    assert told.startswith("An end of the conductor from the positive bus to a loose end lands on nothing")
+    assert told.endswith("It is noted: From: VHF radio; To: neg bar.")
