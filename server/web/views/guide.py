@@ -96,8 +96,9 @@ def _guide(boat: Boat, state: ViewState, answer: "ModeAnswer | None") -> GuideVi
     moment = when(boat, event)
     hit = _hit(answer, state.event)
     if not hit:
-        told = f"{moment}, everything that is on keeps running."
-        return GuideView(told, also=_unknown(answer, state.event))
+        unknown = _unknown(answer, state.event)
+        those = "everything that is on" + (" and whose need is known" if unknown else "")
+        return GuideView(f"{moment}, {those} keeps running.", also=unknown)
     worst = hit[0]
     is_down = _verdict(worst, state.event) == "restarts"
     verb = (
