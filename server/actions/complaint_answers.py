@@ -6,7 +6,8 @@ from typing import Literal
 from server.practice.batteries import Chemistry
 from server.units import Ampere, AmpereHour, Metre, Volt, Watt
 
-EngineSize = Literal["small", "medium", "large"]
+EngineSize = Literal["small", "medium", "large", "petrol", "outboard"]
+"""Diesels by their size; a petrol inboard; an outboard, by far most of which burn petrol."""
 Supply = Literal["battery", "switch", "starter", "panel", "house"]
 """Where a positive lead lies; ``switch`` is its output, ``house`` a bank of its own."""
 Return = Literal["battery", "bar", "engine"]

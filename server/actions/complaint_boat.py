@@ -3,7 +3,11 @@
 What nobody knows is a range from common practice, marked as assumed and listed among what was not seen.
 """
 
-from server.actions.complaint_answers import CableSeen, Complaint, Return, Supply
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Literal
+
+from server.actions.complaint_answers import CableSeen, Complaint, EngineSize, Return, Supply
 from server.actions.complaint_sketch import USUAL, Sketch
 from server.actions.complaint_states import (
     BAR,
@@ -32,6 +36,16 @@ from server.boat.presets import on_off
 from server.boat.value import Known, Span, Trace
 from server.units import Ampere, Volt
 
+CRANKING_A: Mapping[EngineSize, Ampere] = MappingProxyType(
+    {
+        "small": STARTERS["small"].running_a,
+        "medium": STARTERS["medium"].running_a,
+        "large": STARTERS["large"].running_a,
+        "petrol": 150.0,
+        "outboard": 110.0,
+    }
+)
+"""What starters draw at 12 V while they crank; common practice, no source."""
 STARTER_SPREAD = (0.6, 1.5)
 """A starter's current against that of its engine's size; common practice, no source."""
 ELSE_A = Span(low=1.0, value=5.0, high=15.0)
@@ -59,7 +73,9 @@ def complaint_boat(said: Complaint) -> Boat:
         name=said.name,
         nominal_voltage_v=said.nominal_voltage_v,
         notes="Begun from a complaint: the big copper alone. Put in all else as it is seen.",
-        practice=Practice(propulsion="inboard"),
+        practice=Practice(
+            propulsion="outboard" if said.engine == "outboard" else "inboard", propulsion_fuel=_fuel(said)
+        ),
         earthing=Earthing(system="negative-grounded"),
         parts=tuple(sketch.parts),
         cables=tuple(sketch.cables),
@@ -128,15 +144,21 @@ def _engine(sketch: Sketch) -> None:
             consequence="operation",
             duty="momentary",
         ),
-        EngineBlock(kind="engine-block", id=BLOCK, name="Engine block", studs=6, negative="block"),
+        EngineBlock(
+            kind="engine-block", id=BLOCK, name="Engine block", studs=6, fuel=_fuel(said), negative="block"
+        ),
     ]
     sketch.link("starter-case", f"{STARTER}.negative", sketch.stud(BLOCK))
     if said.starter_a is None:
         sketch.miss(STARTER, "Engine starter: what it draws while it cranks; taken by the engine's size.")
 
 
+def _fuel(said: Complaint) -> Literal["diesel", "petrol"]:
+    return "petrol" if said.engine in {"petrol", "outboard"} else "diesel"
+
+
 def _starter(said: Complaint) -> Motor:
-    usual = STARTERS[said.engine].running_a * (1.0 if said.nominal_voltage_v <= TWELVE_V else AT_24_V)
+    usual = CRANKING_A[said.engine] * (1.0 if said.nominal_voltage_v <= TWELVE_V else AT_24_V)
     running: Known = said.starter_a or Span(
         low=round(usual * STARTER_SPREAD[0], 1), value=usual, high=round(usual * STARTER_SPREAD[1], 1)
     )

@@ -49,7 +49,7 @@ class SurveyRow:
 
 
 COLUMNS: Mapping[str, tuple[str, ...]] = {
-    "number": ("number", "no", "no.", "cable", "tag"),
+    "number": ("number", "no", "no.", "nr", "nr.", "cable", "tag"),
     "tail": ("from", "tail"),
     "head": ("to", "head"),
     "size": ("size", "gauge", "section"),
@@ -77,6 +77,12 @@ class ReadRow:
     def is_good(self) -> bool:
         """Whether it can be put in."""
         return bool(self.edits)
+
+    @property
+    def wire(self) -> str:
+        """The id of its wire; empty where it cannot be put in."""
+        last = self.edits[-1] if self.edits else None
+        return last.conductor.id if isinstance(last, AddConductor) else ""
 
 
 class Aboard:

@@ -1,9 +1,12 @@
-"""Where a conductor of a survey list ends, by what was written: neither case nor colons nor spaces matter."""
+"""Where a conductor of a survey list ends, by what was written: neither case nor colons nor spaces matter.
+
+A bar named alone means its next free stud.
+"""
 
 from collections.abc import Container
 from difflib import get_close_matches
 
-from server.actions.terminal_choice import bars_by_words, terminals_by_words
+from server.actions.terminal_choice import NEXT_FREE, bars_by_words, terminals_by_words
 from server.boat.boat import Boat
 from server.boat.value import TerminalRef
 
@@ -23,6 +26,8 @@ class Spots:
         plain: dict[str, set[str]] = {}
         for words in self._exact:
             plain.setdefault(_plain(words), set()).add(words)
+        for words in self._bars:
+            plain.setdefault(_plain(words.removesuffix(NEXT_FREE)), set()).add(words)
         self._plain = {words: next(iter(found)) for words, found in plain.items() if len(found) == 1}
 
     def called(self, text: str, taken: Container[TerminalRef]) -> TerminalRef | None:

@@ -104,6 +104,13 @@ def test_neither_case_nor_colons_nor_spaces_matter(text: str) -> None:
     assert rows_of(boat)[0].tail == "Battery: positive"
 
 
+@pytest.mark.parametrize("text", ["bus", "BUS:", "Bus: next free stud"])
+def test_a_bar_named_alone_means_its_next_free_stud(text: str) -> None:
+    boat = put(HULL, SurveyRow(number="1", tail=text), SurveyRow(number="2", tail=text))
+
+    assert [one.tail for one in rows_of(boat)] == ["Bus: stud 1", "Bus: stud 2"]
+
+
 def test_what_two_terminals_may_be_called_is_neither() -> None:
     bars = [
         Busbar(kind="busbar", id=name, name=title, studs=1) for name, title in (("a", "A: b"), ("c", "A b"))
@@ -119,7 +126,7 @@ def test_what_two_terminals_may_be_called_is_neither() -> None:
     [
         ("bat pos", "Battery: positive"),
         ("batery positiv", "Battery: positive"),
-        ("bus", "Bus: next free stud"),
+        ("bu", "Bus: next free stud"),
     ],
 )
 def test_an_end_that_is_not_aboard_is_kept_and_what_it_may_mean_is_asked(text: str, meant: str) -> None:
@@ -215,6 +222,13 @@ def test_csv_has_heads_and_no_cell_that_a_spreadsheet_would_run() -> None:
     assert text.splitlines()[0] == "Number,From,To,Size,Length in m,Fuse in A,Colour,What,Note"
     assert "'=HYPERLINK" in text
     assert ",'-3" in text
+
+
+@pytest.mark.parametrize("head", ["Nr", "No.", "nr.", "Tag"])
+def test_the_column_of_numbers_goes_by_many_names(head: str) -> None:
+    (line,) = read_text(f"{head};From\n7;Bus\n")
+
+    assert line.row == SurveyRow(number="7", tail="Bus")
 
 
 def test_columns_of_other_names_go_into_the_note() -> None:

@@ -143,6 +143,20 @@ def test_a_meter_below_the_need_goes_before_what_is_computed(client: TestClient)
     assert "for the meter showed" not in above
 
 
+@pytest.mark.parametrize(
+    ("engine", "fuel", "propulsion"),
+    [("small", "diesel", "inboard"), ("petrol", "petrol", "inboard"), ("outboard", "petrol", "outboard")],
+)
+def test_every_kind_of_engine_is_answered(
+    client: TestClient, engine: str, fuel: str, propulsion: str
+) -> None:
+    url = sent(client, **READ | {"engine": engine})
+    practice = client.get(f"{url.removesuffix('/complaint')}/export").json()["practice"]
+
+    assert "complaint-sentence" in ids(client.get(url).text)
+    assert (practice["propulsion_fuel"], practice["propulsion"]) == (fuel, propulsion)
+
+
 def test_a_clamp_stands_for_a_starter_of_which_nothing_is_known(client: TestClient) -> None:
     url = sent(client, **READ | SEEN)
     page = client.get(url).text

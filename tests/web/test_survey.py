@@ -154,10 +154,12 @@ def test_undo_takes_the_last_row_back_and_stays(bench: Bench) -> None:
 
 def test_without_script_the_page_comes_again(bench: Bench) -> None:
     form = form_with(bench.client.get(survey(bench)).text, "survey-in")
-    answer = bench.client.post(form.action, data=form.fields | {"number": "1"})
+    answer = bench.client.post(form.action, data=form.fields | {"number": "1", "tail": "Bus", "head": "VHF"})
+    page = bench.client.get(answer.headers["location"]).text
 
     assert answer.status_code == 303
-    assert answer.headers["location"] == survey(bench)
+    assert words(element(page, "survey-told")) == "The row is in. To: VHF: not aboard yet."
+    assert words(element(bench.client.get(survey(bench)).text, "survey-told")) == ""
 
 
 def test_a_boat_as_surveyed_takes_rows_and_stays_so(sloop: TestClient) -> None:

@@ -12,7 +12,7 @@ from server.actions.yard import open_boat
 from server.web.changing import conflict_or
 from server.web.dependencies import BoatId, Fields, Stamp, Yard
 from server.web.render import fragments, page
-from server.web.views.survey import SurveyView, next_row, row_of, survey_view
+from server.web.views.survey import SurveyView, next_row, row_of, survey_view, told_after
 
 router = APIRouter()
 _REQUEST_ID = re.compile(r"^[A-Za-z0-9-]{8,64}$")
@@ -20,9 +20,10 @@ EMPTY = SurveyRow()
 
 
 @router.get("/boats/{boat_id}/survey")
-def look(request: Request, boat_id: BoatId, yard: Yard) -> Response:
-    """The rows that are there, and one to be written."""
-    return page(request, "survey/page", survey_view(open_boat(yard, boat_id)))
+def look(request: Request, boat_id: BoatId, yard: Yard, put: str = "") -> Response:
+    """The rows that are there, and one to be written; of one that was just put in, what is to be said."""
+    opened = open_boat(yard, boat_id)
+    return page(request, "survey/page", survey_view(opened, told=told_after(opened.boat, put)))
 
 
 @router.post("/boats/{boat_id}/survey")
@@ -39,7 +40,7 @@ def put_in(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Res
             told = " ".join(("The row is in.", *read.told))
             if waited:
                 return JSONResponse({"told": told}, status_code=201)
-            return _shown(request, survey_view(opened, next_row(row), told=told))
+            return _shown(request, survey_view(opened, next_row(row), told=told), read.wire)
     if waited:
         return JSONResponse({"message": " ".join(errors.values())}, status_code=422)
     return _refused(request, survey_view(opened, fields, errors))
@@ -64,8 +65,9 @@ def _errors(row: SurveyRow, request_id: str) -> dict[str, str]:
     return {"what": "Write something into the row first."} if row == EMPTY else {}
 
 
-def _shown(request: Request, view: SurveyView) -> Response:
-    return fragments(request, ("survey/survey", view), page_url=view.form.action)
+def _shown(request: Request, view: SurveyView, put: str = "") -> Response:
+    url = f"{view.form.action}?put={put}" if put else view.form.action
+    return fragments(request, ("survey/survey", view), page_url=url)
 
 
 def _refused(request: Request, view: SurveyView) -> Response:

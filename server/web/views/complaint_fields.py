@@ -76,6 +76,8 @@ ENGINES: Choices = (
     ("small", "Diesel of up to 1.5 litres"),
     ("medium", "Diesel of 1.5 to 3 litres"),
     ("large", "Diesel of more than 3 litres"),
+    ("petrol", "Petrol inboard"),
+    ("outboard", "Outboard"),
 )
 
 

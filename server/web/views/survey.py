@@ -8,6 +8,7 @@ from server.actions.survey_list import rows_of
 from server.actions.survey_rows import NAMES, SurveyRow
 from server.actions.terminal_choice import terminals_by_words
 from server.actions.yard import OpenBoat
+from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.practice.sizes import sizes
 from server.web.views.controls import HeadView, head_view
@@ -121,6 +122,17 @@ def _field(
     name, label, unit, offers = asked
     value, error = typed.get(name, ""), errors.get(name, "")
     return CellField(f"survey-{name}", name, label, value, error, unit, offers, name in _SHORT)
+
+
+def told_after(boat: Boat, put: str) -> str:
+    """What is to be said of a row that was put in, by its wire: also where a page was loaded since."""
+    wires = (one for one in boat.conductors if one.kind == "wire")
+    for wire, row in zip(wires, rows_of(boat), strict=True):
+        if wire.id == put:
+            ends = (("From", row.tail, wire.tail), ("To", row.head, wire.head))
+            loose = [f"{word}: {text}: not aboard yet." for word, text, at in ends if text and at is None]
+            return " ".join(("The row is in.", *loose))
+    return ""
 
 
 def _card(path: str, wire: Conductor) -> str:
