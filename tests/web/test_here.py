@@ -413,3 +413,14 @@ def test_a_turned_screen_brings_the_picture_alone_and_says_on_which_side_the_tou
 
 def _pick_up(client: TestClient, part: str, terminal: str) -> str:
     return client.get("/boats/sloop/pick-up", params={"part": part, "terminal": terminal}, headers=HTMX).text
+
+
+def test_four_pages_stand_in_the_head_and_the_rest_unfold_under_more(picture: Picture) -> None:
+    head = element(picture.client.get("/boats/sloop").text, "head")
+    more = element(head, "more-places")
+    elsewhere = element(picture.client.get("/boats/sloop/plan").text, "more-places")
+
+    assert head.replace(more, "").count('id="place-') == 4
+    assert words(more).startswith("More")
+    assert 'id="place-plan"' in more
+    assert words(elsewhere).startswith("Plan")
