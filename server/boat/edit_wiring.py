@@ -115,7 +115,7 @@ def splice(boat: Boat, edit: Splice) -> Boat:
 
 
 def _own_cable(boat: Boat, old: Conductor, edit: Splice) -> Cable | None:
-    """The cable of the piece that is cut off: as the old one, but for one conductor and with its own number."""
+    """The cable of the piece that is cut off: as the old one, but of one conductor and numbered anew."""
     whole = next((cable for cable in boat.cables if cable.id == old.cable), None)
     if edit.new_cable is None or edit.distance_m is None or whole is None:
         return None

@@ -15,7 +15,7 @@ RuleKind = Literal["law", "standard", "yardstick"]
 class MendStep(Value):
     """A step of a mend that is done by hand: what to do, and which loads are then alive and which dead.
 
-    ``goes_dead`` are those that the step takes the power from, ``blinks`` those that lose it on the way alone.
+    ``goes_dead`` are what the step takes the power from, ``blinks`` those that lose it on the way alone.
     """
 
     what: str

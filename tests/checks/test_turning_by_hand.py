@@ -1,6 +1,6 @@
 """Turns that take the battery off an alternator: what to do by hand, step by step, or by another switch.
 
-Common practice, no source: turned 1, BOTH, 2 a selector never leaves the alternator open; through OFF it does.
+Common practice, no source: turned 1, BOTH, 2 a selector never opens the alternator; through OFF it does.
 """
 
 from typing import Any

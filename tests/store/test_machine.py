@@ -43,12 +43,14 @@ class StoreMachine(RuleBasedStateMachine):
         return len(self.shown)
 
     def ask(self, kind: str, base: int, body: bytes, key: str) -> Revision:
-        request = {"author": "a", "request_id": key, "request_sha": f"{kind} {base} {body!r}"}
+        sha = f"{kind} {base} {body!r}"
         if kind == "undo":
-            return self.store.undo(self.boat_id, base, **request)
+            return self.store.undo(self.boat_id, base, author="a", request_id=key, request_sha=sha)
         if kind == "redo":
-            return self.store.redo(self.boat_id, base, **request)
-        return self.store.append(self.boat_id, base, body=body, edit="{}", label=key, **request)
+            return self.store.redo(self.boat_id, base, author="a", request_id=key, request_sha=sha)
+        return self.store.append(
+            self.boat_id, base, body=body, edit="{}", label=key, author="a", request_id=key, request_sha=sha
+        )
 
     def fresh_key(self) -> str:
         return f"r{self.head + 1}"
