@@ -24,9 +24,9 @@ class ViewState:
     """One view of one boat; what is left out is chosen by the page.
 
     ``since`` is the revision that the last change was made on, for as long as its before and after are shown;
-    ``unfolded`` is a long section shown in full; ``panels`` names panels and bars whose loads are shown each by
-    itself or, with a minus before the name, in one row; ``portrait`` is how the screen is held and ``side`` the
-    polarity that a narrow picture shows, by their cookies;
+    ``unfolded`` is a long section shown in full; ``panels`` names panels and bars whose loads are shown
+    each by itself or, with a minus before the name, in one row; ``portrait`` is how the screen is held and
+    ``side`` the polarity that a narrow picture shows, by their cookies;
     ``looks_back`` asks for the picture as it was before that change, in this one answer.
     """
 
