@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from server.actions.comparing_values import changes, length_words, said
+from server.actions.part_words import trade_name
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.boat.edit_labels import lead_name, terminal_name, thing_name
@@ -156,10 +157,10 @@ def _parts(before: Boat, after: Boat) -> Iterator[Difference]:
     has = {one.id: one for one in after.parts}
     for name, old in had.items():
         if name not in has:
-            yield Difference("parts", name, f"Taken out: {old.name} ({old.kind.replace('-', ' ')})")
+            yield Difference("parts", name, f"Taken out: {old.name} ({trade_name(old)})")
     for name, new in has.items():
         if name not in had:
-            yield Difference("parts", name, f"New: {new.name} ({new.kind.replace('-', ' ')})")
+            yield Difference("parts", name, f"New: {new.name} ({trade_name(new)})")
         elif had[name] != new:
             words = "; ".join(changes(had[name], new))
             yield Difference("parts", name, f"{new.name}: {words}")

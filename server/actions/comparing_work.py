@@ -6,11 +6,13 @@ from dataclasses import dataclass
 
 from server.actions.comparing_copper import Copper
 from server.actions.comparing_words import moved_ends, moved_leads
+from server.actions.part_words import trade_name
 from server.actions.prices import HOURS, Prices
 from server.boat.boat import Boat
 from server.boat.parts import AnyPart
 from server.boat.value import nominal
 from server.checks.copper import REACHES_M
+from server.units import Metre
 
 RULE = (
     "Counted so: a lead that lands elsewhere is one lead moved; a cable that is new, of another size or "
@@ -18,6 +20,11 @@ RULE = (
     "lands elsewhere is one end made. "
     "The rule of counting is our own (common practice, no source); hours and prices are the yard's."
 )
+
+
+METRES_DIGITS = 2
+MONEY_DIGITS = 2
+"""Metres and sums are rounded before they are multiplied and added, so that what is shown adds up."""
 
 
 @dataclass(frozen=True)
@@ -41,12 +48,16 @@ class Priced:
 
 @dataclass(frozen=True)
 class Cost:
-    """Work and money of a change; sums are over what is known, ``missing`` names the rest."""
+    """Work and money of a change; sums are over what is known, ``missing`` names the rest.
+
+    ``labour`` is what the hours cost, None where the yard has no price for one.
+    """
 
     jobs: tuple[Job, ...]
     things: tuple[Priced, ...]
     hours: float
     hour: float | None
+    labour: float | None
     material: float
     total: float
     currency: str
@@ -65,6 +76,7 @@ def cost(before: Boat, after: Boat, of: Copper, prices: Prices) -> Cost:
     jobs = tuple(_job(what, count, prices) for what, count in counts.items() if count)
     things = (*_cables(of, prices), *_parts(of.added, prices))
     hours = sum(job.hours or 0.0 for job in jobs)
+    labour = None if prices.hour is None else round(hours * prices.hour, MONEY_DIGITS)
     material = sum(thing.cost or 0.0 for thing in things)
     missing = [f"hours for “{job.what}”" for job in jobs if job.hours is None]
     missing += [f"a price for {thing.what}" for thing in things if thing.cost is None]
@@ -78,8 +90,9 @@ def cost(before: Boat, after: Boat, of: Copper, prices: Prices) -> Cost:
         things=things,
         hours=hours,
         hour=prices.hour,
+        labour=labour,
         material=material,
-        total=material + hours * (prices.hour or 0.0),
+        total=material + (labour or 0.0),
         currency=prices.currency,
         note=prices.note,
         missing=tuple(missing),
@@ -122,19 +135,24 @@ def _job(what: str, count: int, prices: Prices) -> Job:
 
 def _cables(of: Copper, prices: Prices) -> Iterator[Priced]:
     for one in of.bought:
-        each = prices.cable.get(one.label)
-        sum_ = None if each is None else each * one.length_m
-        yield Priced(f"cable {one.label}", f"{one.length_m:.1f} m", each, sum_)
+        each, metres = prices.cable.get(one.label), round(one.length_m, METRES_DIGITS)
+        sum_ = None if each is None else round(each * metres, MONEY_DIGITS)
+        yield Priced(f"cable {one.label}", metres_words(one.length_m), each, sum_)
 
 
 def _parts(added: Iterable[AnyPart], prices: Prices) -> Iterator[Priced]:
     for names, count in Counter(part_names(one) for one in added).items():
         each = next((prices.part[name] for name in names if name in prices.part), None)
-        yield Priced(names[0], f"{count}", each, None if each is None else each * count)
+        yield Priced(names[0], f"{count}", each, None if each is None else round(each * count, MONEY_DIGITS))
+
+
+def metres_words(length_m: Metre) -> str:
+    """A length to be bought, to the digits it is priced by."""
+    return f"{length_m:.{METRES_DIGITS}f} m"
 
 
 def part_names(part: AnyPart) -> tuple[str, ...]:
-    """What a part is called in a price list: its kind with its rating where it has one, then its kind."""
-    kind = part.kind.replace("-", " ")
+    """What a part is called in a price list: by the trade, with its rating if it has one, then without."""
+    name = trade_name(part)
     rating = getattr(part, "rating_a", None) or getattr(part, "rated_current_a", None)
-    return (f"{kind} {rating:g} A", kind) if rating else (kind,)
+    return (f"{name} {rating:g} A", name) if rating else (name,)

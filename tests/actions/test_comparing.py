@@ -132,7 +132,7 @@ def test_a_stud_is_named_where_the_part_stays_the_same(sloop: Boat) -> None:
         (RemoveConductor(id="plotter-neg"),
          "Taken out: cable 25 (Chart plotter negative – Main panel, 14 AWG, 3.1 m (measured))"),
         (MoveConductorEnd(conductor="plotter-neg", end="head"), "Chart plotter negative: Main panel → loose"),
-        (RemovePart(id="vhf"), "Taken out: VHF radio (load)"),
+        (RemovePart(id="vhf"), "Taken out: VHF radio (radio)"),
         (Rename(id="vhf", name="Radio"), "Radio: name “VHF radio” → “Radio”"),
         (SetOn(mode="starting", part="vhf", on=False), "Starting the engine: VHF radio on → off"),
         (RemoveMode(id="sailing"), "Mode taken out: Under sail"),
@@ -190,7 +190,7 @@ def test_positions_and_what_comes_back_are_told_too(sloop: Boat) -> None:
     assert [one.words for one in differences(sloop, switched)] == [
         "Starting the engine: Battery selector 1 → BOTH"
     ]
-    assert "New: VHF radio (load)" in back
+    assert "New: VHF radio (radio)" in back
     assert "Starting the engine: VHF radio off → on" in back
 
 
@@ -325,6 +325,16 @@ def test_work_and_money_by_hand(sloop: Boat) -> None:
     assert of.material == pytest.approx(5 * 4 + 30)
     assert of.total == pytest.approx(50 + 2.5 * 80)
     assert of.is_known
+    assert of.labour == 200
+
+
+def test_sums_are_of_the_metres_and_prices_that_are_shown(sloop: Boat) -> None:
+    """By hand: 4.523 m are bought as 4.52 m; 4.52 × 4.19 = 18.9388, shown and summed as 18.94."""
+    after = apply(sloop, MOVE.model_copy(update={"length_m": 4.523}))
+    of = cost(sloop, after, copper(sloop, after), read_prices("cable;8 AWG;4.19\n"))
+
+    assert [(one.quantity, one.cost) for one in of.things] == [("4.52 m", 18.94)]
+    assert (of.material, of.labour) == (18.94, None)
 
 
 def test_what_the_yard_has_not_priced_is_missing_and_never_guessed(sloop: Boat) -> None:
@@ -348,7 +358,7 @@ def test_a_part_goes_by_kind_and_rating(sloop: Boat) -> None:
     named = {part.id: part_names(part) for part in sloop.parts}
 
     assert named["house-fuse"] == ("fuse 300 A", "fuse")
-    assert named["selector"] == ("contact",)
+    assert named["selector"] == ("battery selector",)
 
 
 def test_the_steps_come_in_order_with_what_stands_after_each(yard: Yard) -> None:

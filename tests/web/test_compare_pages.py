@@ -26,8 +26,9 @@ def test_a_boat_and_its_option_side_by_side(sloop: TestClient) -> None:
     assert "Autopilot negative: Engine → Main panel" in words(element(page, "differs-leads"))
     assert words(element(page, "compare-headline")) == "Autopilot: 7.3 V, restarts → 10.8 V, keeps running."
     pilot = words(element(page, "pair-autopilot-supply"))
-    assert re.match(r"Autopilot 7\.3 V restarts 10\.8 V keeps running ○ better 9\.0 V", pilot)
-    assert "4.5 m of 8 AWG" in words(element(page, "bought"))
+    assert re.match(r"Autopilot ○ better 7\.3 V restarts 10\.8 V keeps running 9\.0 V", pilot)
+    assert re.search(r"3\.0 % → 2\.7 % limit 3\.0 % \(2\.1 to \d\.\d %\)$", pilot)
+    assert "4.52 m of 8 AWG" in words(element(page, "bought"))
     assert "8.89 g/cm³ at 20 °C (IEC 60028; from memory, confirm)" in words(page)
     assert "hours for “lead moved”" in words(element(page, "work-missing"))
     named = [one for one in ids(page) if not one.startswith("place-")]
@@ -52,9 +53,9 @@ def test_what_takes_longer_follows_or_comes_along_without_script(sloop: TestClie
     findings = words(parts["compare-findings"])
     assert "Gone fault : When the engine starts, the autopilot restarts" in findings
     steps = words(parts["compare-steps"])
-    assert "As it is to begin with Autopilot 7.3 V restarts 1 load" in steps
+    assert "As it is to begin with Autopilot 7.3 V restarts 1.7 V short 1 load" in steps
     assert "1 Autopilot negative: Engine → Main panel this device" in steps
-    assert steps.endswith("keeps running none")
+    assert steps.endswith("VHF radio 10.9 V keeps running 1.3 V to spare none")
     for name, part in parts.items():
         assert words(element(part, name)) == words(element(whole, name))
 
@@ -68,7 +69,9 @@ def test_of_a_long_way_later_steps_are_listed_without_their_result(
     back = sloop.get(f"/boats/{option}/compare?left={option}&right=sloop&waits=yes").text
 
     assert "this device not worked out –" in words(element(page, "compare-steps"))
-    assert "Its own steps taken back Autopilot 7.3 V restarts 1 load" in words(element(back, "compare-steps"))
+    assert "Its own steps taken back Autopilot 7.3 V restarts 1.7 V short 1 load" in words(
+        element(back, "compare-steps")
+    )
 
 
 def test_two_options_with_one_picture_held_before(sloop: TestClient) -> None:
@@ -84,6 +87,7 @@ def test_two_options_with_one_picture_held_before(sloop: TestClient) -> None:
     assert 'aria-label="Autopilot' in before
     assert element(after, "diagram-place") in page
     assert "Before: Plan B" in words(page)
+    assert "Load Plan B Option 1 Needs" in words(element(page, "compare-loads"))
     without_script = sloop.get(look.action, params=look.fields)
     assert without_script.status_code == 303
     held = sloop.get(without_script.headers["location"]).text
@@ -97,6 +101,10 @@ def test_two_revisions_of_one_boat_and_a_boat_with_itself(sloop: TestClient) -> 
     same = sloop.get("/boats/sloop/compare?left=sloop&right=sloop&waits=yes").text
 
     assert "option 1, revision 1 →" in words(page)
+    lists = [words(element(page, f"compare-{side}")) for side in ("left", "right")]
+    assert lists == [
+        "The boat, as surveyed Option 1 Option 1, revision 1", "The boat, as surveyed Option 1",
+    ]  # fmt: skip
     assert f'href="/boats/{option}/history/1"' in page
     assert words(element(same, "same")) == "These two are the same: nothing differs."
     assert "The findings are the same on both." in words(same)
@@ -121,7 +129,7 @@ def test_boats_without_a_common_mode_are_compared_without_loads(sloop: TestClien
     page = sloop.get(f"/boats/sloop/compare?left={blank}&right=sloop&waits=yes").text
 
     assert 'id="compare-event"' not in page
-    assert "New: VHF radio (load)" in words(page)
+    assert "New: VHF radio (radio)" in words(page)
     assert "no history in common" in words(page)
 
 
@@ -155,7 +163,9 @@ def test_prices_from_a_file_give_hours_and_a_sum(sloop: TestClient) -> None:
 
     assert words(element(page, "work-total")) == "1.25 hours of work; 106.48 EUR in all."
     assert "without tax" in words(page)
-    assert "lead moved 1 0.75 h 0.75 h" in words(element(page, "work"))
+    table = words(element(page, "work"))
+    assert "lead moved 1 0.75 h 0.75 h" in table
+    assert "hours, together 1.25 h 70.00 EUR 87.50 EUR cable 8 AWG 4.52 m 4.20 EUR 18.98 EUR" in table
     assert 'id="work-missing"' not in page
 
 

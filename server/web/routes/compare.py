@@ -9,7 +9,7 @@ from starlette.responses import Response
 from server.actions.choices import Chosen
 from server.actions.comparing import Compared, compared, default_sides, side_answer
 from server.actions.history import boat_at
-from server.actions.options import family
+from server.actions.options import family, root_of
 from server.actions.prices import prices
 from server.actions.yard import OpenBoat, open_boat
 from server.actions.yard import Yard as ActionsYard
@@ -49,7 +49,7 @@ def _sides(request: Request, boat_id: str, yard: ActionsYard) -> Sides:
         chosen = (one if rev is None else f"{one}~{rev}" for one, rev in default_sides(yard, boat_id))
         asked = [given or default for given, default in zip(asked, chosen, strict=True)]
     (left, first), (right, second) = (_side(yard, one) for one in asked)
-    return Sides(boat_id, left, right, first, second)
+    return Sides(boat_id, root_of(yard, boat_id), left, right, first, second)
 
 
 def _side(yard: ActionsYard, asked: str) -> tuple[str, OpenBoat]:

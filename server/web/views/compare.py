@@ -2,23 +2,27 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
+from server.actions.compare import Pair
 from server.actions.comparing import Compared, shared_events
 from server.actions.comparing_copper import Copper, Laid, density_words
 from server.actions.comparing_words import KINDS, Difference, Kind
+from server.actions.comparing_work import metres_words
 from server.actions.options import Family
+from server.actions.part_words import trade_name
 from server.actions.words import VERDICTS
-from server.actions.yard import OpenBoat
+from server.actions.yard import BoatRow, OpenBoat
 from server.boat.events import events_of
 from server.checks.words import listed
 from server.web.views.bench import DiagramView
 from server.web.views.controls import HeadView, head_view
-from server.web.views.event_figures import VERDICT_MARKS
-from server.web.views.figures import NONE, sag_volts
+from server.web.views.event_figures import VERDICT_MARKS, spare_words
+from server.web.views.figures import NONE, per_cent, sag_volts
 from server.web.views.forms import ChoiceView, FormView
 from server.web.views.history import GoOnView, step_words
-from server.web.views.loads import LoadRowView, basis_words, rows
+from server.web.views.loads import LoadRowView, basis_words, drop_band, drop_likeliest, rows
+from server.web.views.options import ROLES
 from server.web.views.options_tabs import TabsView, tabs_view
 from server.web.views.state import ViewState
 
@@ -26,7 +30,7 @@ if TYPE_CHECKING:
     from server.actions.comparing_steps import StepResult, Steps
     from server.boat.finding import Finding
     from server.checks.effects import Effect
-    from server.engine.answer import EventInfo
+    from server.engine.answer import Drop, EventInfo
 
 TITLES: dict[Kind, str] = {
     "leads": "Leads",
@@ -36,6 +40,7 @@ TITLES: dict[Kind, str] = {
     "rest": "What else is stated",
 }
 DIRECTIONS = {"better": "○ better", "worse": "▽ worse", "unchanged": "– unchanged"}
+SIDES: tuple[Literal[0, 1], ...] = (0, 1)
 CAUTION = (
     "A plan only. Before work on the wiring: stop the engine and take the negative off every battery. "
     "The full text of the standards, local codes and licensed practice decide."
@@ -59,6 +64,9 @@ class LoadsPairView:
     name: str
     before: LoadRowView | None
     after: LoadRowView | None
+    drop: str
+    drop_limit: str
+    drop_band: str
     direction: str
     mark: str
 
@@ -109,6 +117,7 @@ class StepRowView:
     who: str
     worst: str
     lowest: str
+    spare: str
     verdict: str
     verdict_mark: str
     restarts: str
@@ -215,9 +224,10 @@ class CompareView:
 
 @dataclass(frozen=True)
 class Sides:
-    """What is compared, as the address names it; ``boat`` is the one whose page it is."""
+    """What is compared, as the address names it; ``boat`` is whose page it is, ``root`` its origin."""
 
     boat: str
+    root: BoatRow
     left: str
     right: str
     first: OpenBoat
@@ -241,9 +251,23 @@ def side_name(one: OpenBoat) -> str:
     return one.row.name if one.rev == one.row.head else f"{one.row.name}, revision {one.rev}"
 
 
+def short_name(row: BoatRow, root: BoatRow) -> str:
+    """What a boat is called beside those of its family: without the name that they all share."""
+    if row.id == root.id and row.role != "option":
+        return f"The boat, {ROLES[row.role]}"
+    own = row.name.removeprefix(f"{root.name}, ")
+    return f"{own[:1].upper()}{own[1:]}"
+
+
+def _short_side(one: OpenBoat, root: BoatRow) -> str:
+    name = short_name(one.row, root)
+    return name if one.rev == one.row.head else f"{name}, revision {one.rev}"
+
+
 def chooser_view(sides: Sides, family: Family, of: Compared) -> ChooserView:
     """The lists of boats and options, and of the events that both have."""
-    rows_ = {row.id: row.name for row in (family.root, *(one.row for one in family.options))}
+    family_rows = (family.root, *(one.row for one in family.options))
+    names_of = {row.id: short_name(row, family.root) for row in family_rows}
     chosen = of.chosen
     names = {(one.mode, one.id): one.name for one in events_of(sides.second.boat)}
     modes = {mode.id: mode.name for mode in sides.second.boat.modes}
@@ -257,16 +281,15 @@ def chooser_view(sides: Sides, family: Family, of: Compared) -> ChooserView:
     ]
     return ChooserView(
         action=f"/boats/{sides.boat}/compare",
-        left=_choices(rows_, sides.left, sides.first),
-        right=_choices(rows_, sides.right, sides.second),
+        left=_choices(names_of, sides.left, _short_side(sides.first, sides.root)),
+        right=_choices(names_of, sides.right, _short_side(sides.second, sides.root)),
         events=tuple(events),
         swap_url=f"/boats/{sides.boat}/compare?left={sides.right}&right={sides.left}",
     )
 
 
-def _choices(known: dict[str, str], value: str, opened: OpenBoat) -> tuple[ChoiceView, ...]:
-    named = dict(known)
-    named.setdefault(value, side_name(opened))
+def _choices(known: dict[str, str], value: str, words: str) -> tuple[ChoiceView, ...]:
+    named = known if value in known else {**known, value: words}
     return tuple(ChoiceView(key, name, key == value) for key, name in named.items())
 
 
@@ -281,23 +304,13 @@ def loads_view(sides: Sides, of: Compared, state: ViewState) -> LoadsView:
     before, after = (
         ({}, {}) if of.answers is None else (_rows(sides, of, state, 0), _rows(sides, of, state, 1))
     )
-    made = [
-        LoadsPairView(
-            id=f"pair-{pair.part}-{pair.input}",
-            name=pair.name,
-            before=before.get(f"load-row-{pair.part}-{pair.input}"),
-            after=after.get(f"load-row-{pair.part}-{pair.input}"),
-            direction=DIRECTIONS[pair.direction],
-            mark=pair.direction,
-        )
-        for pair in of.pairs
-    ]
+    made = [_pair(of, pair, before, after) for pair in of.pairs]
     event = next((one.name for one in events_of(sides.second.boat) if one.id == state.event), "")
     counts = {way: sum(one.mark == way for one in made) for way in DIRECTIONS}
     refines = of.standing.is_refining
     return LoadsView(
-        first=side_name(sides.first),
-        second=side_name(sides.second),
+        first=_short_side(sides.first, sides.root),
+        second=_short_side(sides.second, sides.root),
         event=event,
         headline=_headline(of),
         counts=" · ".join(f"{count} {way}" for way, count in counts.items()),
@@ -308,6 +321,43 @@ def loads_view(sides: Sides, of: Compared, state: ViewState) -> LoadsView:
         more_url=sides.url("/loads", waits="yes", **sides.kept(state)) if refines else "",
         page_url=sides.url(waits="yes", **sides.kept(state)),
     )
+
+
+def _pair(
+    of: Compared, pair: Pair, before: dict[str, LoadRowView], after: dict[str, LoadRowView]
+) -> LoadsPairView:
+    row = f"load-row-{pair.part}-{pair.input}"
+    drop, limit, band = _drop_words(*(_drop(of, side, pair) for side in SIDES))
+    return LoadsPairView(
+        id=f"pair-{pair.part}-{pair.input}",
+        name=pair.name,
+        before=before.get(row),
+        after=after.get(row),
+        drop=drop,
+        drop_limit=limit,
+        drop_band=band,
+        direction=DIRECTIONS[pair.direction],
+        mark=pair.direction,
+    )
+
+
+def _drop(of: Compared, side: Literal[0, 1], pair: Pair) -> "Drop | None":
+    loads = () if of.answers is None else of.answers[side].loads
+    return next((load.drop for load in loads if (load.part, load.input) == (pair.part, pair.input)), None)
+
+
+def _drop_words(before: "Drop | None", after: "Drop | None") -> tuple[str, str, str]:
+    """Both drops, the limit they are judged by, and the band of the second one where that reaches over it."""
+    lost, limits = zip(*(_lost_and_limit(one) for one in (before, after)), strict=True)
+    between = f"{lost[0]} → {lost[1]}" if lost[0] != lost[1] else lost[1]
+    limit = limits[1] if limits[0] in {"", limits[1]} else f"{limits[0]} → {limits[1]}"
+    return between, f"limit {limit}" if limit else "", "" if after is None else drop_band(after)
+
+
+def _lost_and_limit(drop: "Drop | None") -> tuple[str, str]:
+    if drop is None:
+        return NONE, ""
+    return drop_likeliest(drop), "" if drop.limit_fraction is None else per_cent(drop.limit_fraction)
 
 
 def _rows(sides: Sides, of: Compared, state: ViewState, side: int) -> dict[str, LoadRowView]:
@@ -378,6 +428,7 @@ def _step(number: int, one: "StepResult", of: "Steps") -> StepRowView:
         who="" if one.entry is None or is_base else one.entry.author,
         worst="" if one.worst is None else one.worst.name,
         lowest=_lowest(one),
+        spare=_spare(one),
         verdict="" if one.worst is None else VERDICTS[one.worst.seen.verdict],
         verdict_mark="" if one.worst is None else VERDICT_MARKS[one.worst.seen.verdict],
         restarts=_restarts(one.info),
@@ -388,6 +439,13 @@ def _lowest(one: "StepResult") -> str:
     if not one.is_worked:
         return "not worked out"
     return NONE if one.worst is None else sag_volts(one.worst.seen.lowest.value)
+
+
+def _spare(one: "StepResult") -> str:
+    """What the worst load has to spare: the worst is it by this, not by its volts."""
+    if one.worst is None or one.worst.seen.need_v is None:
+        return ""
+    return spare_words(one.worst.seen.lowest.value, one.worst.seen.need_v, "to spare", "short")
 
 
 def _restarts(info: "EventInfo | None") -> str:
@@ -402,9 +460,9 @@ def copper_view(of: Copper) -> CopperView:
         rows=tuple(_size(one.label, one.before, one.after) for one in of.sizes),
         total=_size("In all", of.before, of.after),
         source=f"Copper alone, as area × length × {density_words()}; insulation, lay and waste are left out.",
-        bought=tuple(f"{one.length_m:.1f} m of {one.label}" for one in of.bought),
-        added=tuple(f"{one.name} ({one.kind.replace('-', ' ')})" for one in of.added),
-        removed=tuple(f"{one.name} ({one.kind.replace('-', ' ')})" for one in of.removed),
+        bought=tuple(f"{metres_words(one.length_m)} of {one.label}" for one in of.bought),
+        added=tuple(f"{one.name} ({trade_name(one)})" for one in of.added),
+        removed=tuple(f"{one.name} ({trade_name(one)})" for one in of.removed),
     )
 
 
@@ -420,7 +478,7 @@ def _size(label: str, before: Laid, after: Laid) -> SizeRowView:
 
 
 def _metres(one: Laid) -> str:
-    return f"{one.length_m:.1f} m" + (f" and {one.unknown} of unknown length" if one.unknown else "")
+    return f"{one.length_m:.1f}\u00a0m" + (f" and {one.unknown} of unknown length" if one.unknown else "")
 
 
 def signed(value: float, digits: int) -> str:

@@ -1,5 +1,6 @@
 """Hours and prices of a change in words."""
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from server.actions.comparing_work import RULE
@@ -16,7 +17,7 @@ NOTHING = "Nothing has to be bought and nothing moved."
 def work_view(of: "Cost", prices_url: str) -> WorkView:
     """The jobs and the things to be bought, with the yard's own figures where it has stated them."""
     return WorkView(
-        jobs=tuple(_job(one) for one in of.jobs),
+        jobs=(*map(_job, of.jobs), *_labour(of)),
         things=tuple(_thing(one, of.currency) for one in of.things),
         total=total_words(of),
         missing=f"The yard has not stated: {listed(of.missing)}." if of.missing else "",
@@ -54,6 +55,13 @@ def money(value: float, currency: str) -> str:
 def _job(one: "Job") -> WorkRowView:
     each = NONE if one.hours is None else f"{one.hours / one.count:g} h"
     return WorkRowView(one.what, str(one.count), each, NONE if one.hours is None else f"{one.hours:g} h")
+
+
+def _labour(of: "Cost") -> Iterator[WorkRowView]:
+    """What the hours together cost."""
+    if of.hours and of.hour is not None and of.labour is not None:
+        each, together = (money(value, of.currency) for value in (of.hour, of.labour))
+        yield WorkRowView("hours, together", f"{of.hours:g} h", each, together)
 
 
 def _thing(one: "Priced", currency: str) -> WorkRowView:

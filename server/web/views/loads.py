@@ -236,13 +236,22 @@ def _row(load: "InputAnswer", seen: "EventAnswer | None", state: ViewState, basi
 
 
 def _lost(drop: "Drop") -> str:
-    """The likeliest drop; with its band where that reaches over the limit although the drop passes."""
-    lost = least(per_cent(drop.judged_fraction), drop.unknown)
+    band = drop_band(drop)
+    return f"{drop_likeliest(drop)} ({band})" if band else drop_likeliest(drop)
+
+
+def drop_likeliest(drop: "Drop") -> str:
+    """The likeliest drop, or the least it is where more is not known."""
+    return least(per_cent(drop.judged_fraction), drop.unknown)
+
+
+def drop_band(drop: "Drop") -> str:
+    """From where to where a drop may lie, where that reaches over the limit although the drop passes."""
     limit = drop.limit_fraction
     if limit is None or drop.verdict != "pass" or drop.judged_high_fraction <= limit:
-        return lost
+        return ""
     low = per_cent(drop.judged_low_fraction).removesuffix(" %")
-    return f"{lost} ({low} to {per_cent(drop.judged_high_fraction)})"
+    return f"{low} to {per_cent(drop.judged_high_fraction)}"
 
 
 def _need(seen: "EventAnswer | None") -> str:

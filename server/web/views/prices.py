@@ -140,7 +140,10 @@ def _kinds(boats: Sequence[Boat]) -> list[str]:
     for boat in boats:
         for part in boat.parts:
             found.update(dict.fromkeys(_names(part)))
-    return sorted(found, key=lambda name: [(one.isdigit(), one.zfill(9)) for one in name.split()])
+    return sorted(
+        found,
+        key=lambda name: [(one.isdigit(), one.zfill(9) if one.isdigit() else one) for one in name.split()],
+    )
 
 
 def _names(part: AnyPart) -> tuple[str, ...]:
