@@ -62,8 +62,11 @@ def test_leads_go_through_runs_and_a_moved_part_changes_their_drops(open_page: O
     expect(lead).to_contain_text("along the cable run")
     expect(lead).to_contain_text("Nav → Aft")
 
+    page.locator("#plan-wires-title").tap()
     choose(page, "#go-row-autopilot-pos", re.compile("Main panel to Autopilot"))
     expect(page.locator(".plan-run.on-way")).to_have_count(1)
+    expect(page.locator("#plan-chosen-title")).to_be_in_viewport()
+    expect(page.locator("#plan-wires-fold")).to_have_attribute("open", "")
     choose(page, "#go-row-autopilot", "Autopilot")
     page.locator("#plan-put").tap()
     expect(page.locator("#plan-put")).to_have_attribute("aria-pressed", "true")

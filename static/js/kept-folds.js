@@ -1,0 +1,26 @@
+// @ts-check
+/** Folds that a person opened or shut stay so when an answer brings them anew: those with data-kept-fold. */
+
+/** @type {Map<string, boolean>} */
+const kept = new Map();
+
+document.addEventListener("htmx:beforeSwap", (event) => {
+  const { target } = /** @type {CustomEvent} */ (event).detail;
+  for (const fold of folds(target)) {
+    if (fold.open !== (fold.dataset.keptFold === "open")) kept.set(fold.id, fold.open);
+    else kept.delete(fold.id);
+  }
+});
+
+document.addEventListener("htmx:afterSettle", () => {
+  for (const fold of folds(document)) fold.open = kept.get(fold.id) ?? fold.open;
+});
+
+/**
+ * The folds below a node that are kept.
+ * @param {ParentNode} node
+ * @returns {NodeListOf<HTMLDetailsElement>}
+ */
+function folds(node) {
+  return node.querySelectorAll("details[data-kept-fold]");
+}
