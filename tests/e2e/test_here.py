@@ -28,8 +28,7 @@ def test_a_fuse_is_put_into_a_cable_and_two_terminals_are_wired_by_touch(open_pa
     page.goto("/boats/sloop?selected=panel-feed")
     wait_for_shape(page)
     settled(page)
-    page.locator("#turn-over").tap()
-    expect(page.locator("#conductor-panel-feed")).to_be_attached()
+    expect(page.locator("#conductor-panel-feed.chosen")).to_be_attached()  # the picture has turned to it
     settled(page)
     page.touchscreen.tap(*middle(page, "#conductor-panel-feed"))
     settled(page)
