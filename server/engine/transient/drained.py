@@ -1,6 +1,7 @@
 """Charge that preheating and earlier attempts took before the press, and what it takes off the rest voltage.
 
-Ampere-seconds over 3,600 are ampere-hours; each battery gives the share of them that it gives to the start.
+Ampere-seconds over 3,600 are ampere-hours; each battery gives the share of them that it gives of the current
+of the start: side by side their shares add up to one, in series each gives the whole.
 Its rest voltage falls along the table of rest voltages, by its ampere-hours over its capacity. That a battery
 stays below its rest voltage for a while after a current is not in this.
 """
@@ -17,11 +18,11 @@ from server.engine.answer import AssumedValue
 from server.engine.arrays import Floats
 from server.engine.solution import EventSolution, Solution
 from server.practice.batteries import open_circuit_voltage, rest_voltage_table, series_count
-from server.units import Ampere, AmpereHour, Second, Volt
+from server.units import Ampere, AmpereHour, Ratio, Second, Volt
 
 SECONDS_AN_HOUR = 3600.0
-NO_SHARE_A: Ampere = 1e-6
-"""A battery that gives less to the start's current takes no part in it."""
+LEAST_SHARE: Ratio = 1e-3
+"""A battery that gives a smaller share of the start than the one that gives most takes no part in it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,20 +96,22 @@ class Drained:
     @cached_property
     def taken(self) -> tuple[Taken, ...]:
         """The batteries that gave something."""
-        charge_ah, given_a = sum(one.charge_ah for one in self.currents), self._given_a
-        total_a = sum(given_a.values())
+        charge_ah = sum(one.charge_ah for one in self.currents)
+        heavy_a = abs(float(self.solved.present.current_a[self.solved.heavy_element]))
         return tuple(
-            self._of(row, self.solved.net.labels[row].element, charge_ah * amps / total_a)
-            for row, amps in given_a.items()
-            if charge_ah > 0 and amps > NO_SHARE_A
+            self._of(row, self.solved.net.labels[row].element, charge_ah * amps / heavy_a)
+            for row, amps in self._given_a.items()
+            if charge_ah > 0
         )
 
     @property
     def _given_a(self) -> dict[int, Ampere]:
-        """What each battery adds for the start: element and current."""
+        """What each battery that takes part adds for the start: element and current."""
         more = self.solved.present.current_a - self.solved.absent.current_a
         labels = enumerate(self.solved.net.labels)
-        return {row: abs(float(more[row])) for row, label in labels if label.kind == "battery"}
+        given = {row: abs(float(more[row])) for row, label in labels if label.kind == "battery"}
+        least_a = LEAST_SHARE * max(given.values(), default=0.0)
+        return {row: amps for row, amps in given.items() if amps > least_a}
 
     def _of(self, row: int, part_id: str, charge_ah: AmpereHour) -> Taken:
         battery = self.solution.parts[part_id]

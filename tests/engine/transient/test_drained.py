@@ -10,6 +10,7 @@ import pytest
 
 from server.boat.boat import Boat
 from server.boat.modes import Conditions
+from server.boat.parts import Battery
 from server.engine.solution import Solution
 from server.engine.transient.answer import EventRun
 from server.engine.transient.event_run import event_run
@@ -116,13 +117,24 @@ def test_batteries_of_a_bank_give_by_their_share_of_the_start() -> None:
     event = solution.event("engine-start")
     more = event.present.current_a - event.absent.current_a
     every = [abs(float(more[row])) for row, label in enumerate(event.net.labels) if label.kind == "battery"]
-    given = [amps for amps in every if amps > 1e-3]
+    given = [amps for amps in every if amps > 1e-3 * max(every)]
 
     taken = BoatModel(solution, event).drained.taken
 
     assert len(taken) == len(given) >= 2
-    assert sum(one.charge_ah for one in taken) == pytest.approx(1.0)
-    assert [one.charge_ah for one in taken] == pytest.approx([amps / sum(given) for amps in given])
+    volts = {part.id: part.nominal_voltage_v for part in boat.parts if isinstance(part, Battery)}
+    assert sum(one.charge_ah * volts[one.part_id] / 12.0 for one in taken) == pytest.approx(1.0, rel=0.02)
+    heavy_a = event.present.current_a[event.heavy_element]
+    assert [one.charge_ah for one in taken] == pytest.approx([amps / heavy_a for amps in given])
+
+
+def test_batteries_in_series_each_give_the_whole() -> None:
+    """Two 12 V batteries as a 24 V bank: 75 A for 25 s are 0.52 Ah of each, but for what others give."""
+    solution = Solution.of(demo_boat("3-workboat"), "starting")
+
+    taken = BoatModel(solution, solution.event("star-start")).drained.taken
+
+    assert [one.charge_ah for one in taken] == pytest.approx([75.0 * 25.0 / 3600] * 2, rel=0.06)
 
 
 def test_earlier_attempts_of_what_is_no_motor_are_not_known() -> None:
