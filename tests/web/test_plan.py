@@ -173,8 +173,10 @@ def test_a_waypoint_called_as_a_part_takes_its_place_and_the_part(plan: Plan) ->
 
 def test_a_part_that_is_reached_from_elsewhere_stays_where_it_is(plan: Plan) -> None:
     before = plan.item("parts", id="autopilot")
-    plan.put("new-run", start="Autopilot", end="Nav station", length="4")
+    after = plan.put("new-run", start="Autopilot", end="Nav station", length="4")
 
+    assert "Autopilot is the end of a run, but no part is reached from it" in words(after)
+    assert "Nav station is the end" not in words(after)
     assert plan.item("parts", id="autopilot") == before
 
 
@@ -212,7 +214,9 @@ def test_taking_a_run_off_is_told_and_undone(plan: Plan) -> None:
 
 def test_the_hull_and_its_spaces_are_drawn_and_a_thing_is_carried_over_them(plan: Plan) -> None:
     assert 'class="plan-hull"' not in plan.look()
+    assert "Give the beam, and it is drawn." in words(plan.look("hull-shape"))
     plan.put("hull-shape", length="10", beam="3.2", stern="narrow")
+    assert "Give the beam" not in words(plan.look("hull-shape"))
     engine = str(plan.item("zones", engine_space=True)["id"])
     plan.put(engine, x="6", x2="8", port="0.8", starboard="0.8")
     cockpit = str(plan.item("waypoints", name="Cockpit")["id"])

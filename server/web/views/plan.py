@@ -1,6 +1,7 @@
 """The page of the plan: the drawing, what is chosen, and the lists of runs, places and conductors."""
 
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from server.actions.boats import fresh_request_id
@@ -204,7 +205,18 @@ def _notes(boat: Boat, facts: PlanFacts) -> tuple[str, ...]:
         count = facts.unjoined
         which = "1 conductor is" if count == 1 else f"{count} conductors are"
         notes.append(f"{which} reached by no run; the list below says why.")
+    notes += [
+        f"{name} is the end of a run, but no part is reached from it: say below which are there."
+        for name in _dead_ends(boat, facts)
+    ]
     for one in facts.spare:
         short = "" if one.free >= one.asked else f": {one.asked - one.free} too few"
         notes.append(f"{one.panel}: {one.free} spare ways, {one.asked} asked for{short}.")
     return tuple(notes)
+
+
+def _dead_ends(boat: Boat, facts: PlanFacts) -> Iterator[str]:
+    """The waypoints that just one run leads to, and from which no part is reached."""
+    ends = Counter(end for run in boat.runs for end in (run.start, run.end))
+    reached = {one.waypoint.id for one in facts.parts if one.waypoint is not None}
+    yield from (one.name for one in boat.waypoints if ends[one.id] == 1 and one.id not in reached)

@@ -48,7 +48,8 @@ def chosen_title(boat: Boat, on: str, kind: str) -> str:
 def chosen_lines(boat: Boat, facts: PlanFacts, on: str, kind: str) -> tuple[str, ...]:
     """What is known of the chosen thing."""
     if on in _HELP:
-        return _HELP[on]
+        wants_beam = on == HULL and boat.hull is None
+        return (*_HELP[on], *(("Give the beam, and it is drawn.",) if wants_beam else ()))
     match kind:
         case "run":
             return _run(boat, facts, next(one for one in facts.runs if one.run.id == on))
