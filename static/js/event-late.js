@@ -22,3 +22,5 @@ document.addEventListener("htmx:afterSwap", (event) => {
     if (fold instanceof HTMLDetailsElement) fold.open = folds.get(fold.id) ?? fold.open;
   }
 });
+
+export {}; // a module: its names are its own
