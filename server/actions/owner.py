@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from server.actions import in_time
 from server.actions.answers import answer
 from server.actions.comparing_words import differences
-from server.actions.events_in_time import UnsolvedEventError, event_in_time
+from server.actions.events_in_time import HEAVY_CURRENT, UnsolvedEventError, event_in_time
 from server.actions.findings import all_findings
 from server.actions.yard import OpenBoat, Yard
 from server.boat.boat import Boat
@@ -15,9 +15,10 @@ from server.boat.parts import AnyPart, Load, Outboard
 from server.boat.value import TerminalRef, bounds
 
 if TYPE_CHECKING:
+    from server.boat.finding import Finding
     from server.engine.answer import EventInfo, ModeAnswer
     from server.engine.transient.answer import EventRun
-    from server.papers.owner_sheet import Moment, OwnerFacts
+    from server.papers.owner_sheet import Danger, Moment, OwnerFacts
 
 _NAMED: dict[str, str] = {
     "restarts": "restarts",
@@ -39,12 +40,24 @@ def owner_facts(yard: Yard, after: OpenBoat, now: OpenBoat, cost: str) -> "Owner
         until_then=moments if now.sha == after.sha else worst_moments(yard, now),
         work=work,
         cost=cost,
-        dangers=tuple(one.message for one in found if one.severity == "danger"),
+        dangers=tuple(_danger(after.boat, one) for one in found if one.severity == "danger"),
         not_measured=sum(
             one.kind == "wire" and one.length_basis != "measured" for one in after.boat.conductors
         ),
         not_seen=len(after.boat.not_seen),
     )
+
+
+def _danger(boat: Boat, finding: "Finding") -> "Danger":
+    """A finding of danger in an owner's words where there are such, with what it says itself small below."""
+    from server.checks.words import conductor_words
+    from server.papers.owner_sheet import Danger, too_big
+
+    if finding.code != "device-above-conductor" or finding.figure is None or finding.limit is None:
+        return Danger(finding.message, f"Source: {finding.source}.")
+    cable = next(one for one in boat.conductors if one.id == finding.subjects[0])
+    told = too_big(conductor_words(boat, cable), finding.figure.value, finding.limit.value)
+    return Danger(told, f"{finding.message} Source: {finding.source}.")
 
 
 def worst_moments(yard: Yard, opened: OpenBoat) -> "tuple[Moment, ...]":
@@ -83,7 +96,8 @@ def _moment(yard: Yard, opened: OpenBoat, event: Event) -> "Moment":
         conditions=_state(event),
         is_engine=_is_engine(heavy),
         inrush_a=info.inrush_a,
-        motor_v=None if run is None else _motor_v(run),
+        motor_v=None if run is None else _while_turning(run, "probe"),
+        motor_a=None if run is None else _while_turning(run, HEAVY_CURRENT),
         motor_need_v=_need_v(heavy, event),
         why_not=why_not,
         relied_on=_relied_on(boat),
@@ -124,14 +138,14 @@ def _terminals(heavy: AnyPart, name: str) -> tuple[str, str]:
     return "positive", "negative"
 
 
-def _motor_v(run: "EventRun") -> float | None:
-    """The mean at the meter over the time for which the motor turns; None where it never runs up."""
+def _while_turning(run: "EventRun", key: str) -> float | None:
+    """The mean of a waveform over the time for which the motor turns; None where it never runs up."""
     from server.engine.transient.waves import Wave
 
-    wave = next(one for one in run.waveforms if one.key == "probe")
     turning = next((one for one in run.phases if one.name == "run"), None)
     if turning is None:
         return None
+    wave = next(one for one in run.waveforms if one.key == key)
     return Wave(wave.time_s, wave.values).mean(turning.start_s, turning.end_s)
 
 

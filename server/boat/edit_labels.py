@@ -183,6 +183,8 @@ def terminal_name(boat: Boat, spot: TerminalRef) -> str:
     part = next((part for part in boat.parts if part.id == spot.part), None)
     if part is None:
         return f"{spot.part} {spot.terminal}"
+    if isinstance(part, Panel) and (bar := _bar_name(part, spot.terminal)):
+        return f"{part.name}, {bar}"
     detail = _detail(part, spot.terminal)
     return f"{part.name} {detail}" if detail else part.name
 
@@ -215,6 +217,12 @@ def _way_name(panel: Panel, terminal: str) -> str:
         if terminal == f"{section.id}-feed":
             return f"{section.name} feed"
     return ""
+
+
+def _bar_name(panel: Panel, terminal: str) -> str:
+    """The bar of a panel that a stud is on."""
+    bars = (section for section in panel.sections if terminal.startswith(f"{section.id}-stud-"))
+    return next((section.name for section in bars), "")
 
 
 def _from(boat: Boat, edit: MoveLead) -> str:

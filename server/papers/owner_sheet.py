@@ -17,12 +17,17 @@ MOST_NAMED = 10
 """So many loads that keep running are named; all that restart are."""
 
 
+FAR = 2.0
+"""From so many times the limit on, a device is called far too big: our own word, no rule's."""
+
+
 @dataclass(frozen=True)
 class Moment:
     """One heavy load's start in its worst stated condition.
 
-    ``when`` begins a sentence; ``conditions`` says in which state the battery is taken to be. ``motor_v`` is
-    the mean at the motor's own terminals while it turns, ``motor_need_v`` what it is stated to need.
+    ``when`` begins a sentence; ``conditions`` says in which state the battery is taken to be. ``inrush_a`` is
+    the most it draws, for an instant; ``motor_v`` and ``motor_a`` are the means at the motor's own terminals
+    while it turns, ``motor_need_v`` what it is stated to need.
     ``why_not`` says why nothing can be told. The names are those of loads that are on.
     """
 
@@ -32,6 +37,7 @@ class Moment:
     is_engine: bool
     inrush_a: Ampere | None = None
     motor_v: Volt | None = None
+    motor_a: Ampere | None = None
     motor_need_v: Volt | None = None
     why_not: str = ""
     restarts: tuple[str, ...] = ()
@@ -39,6 +45,14 @@ class Moment:
     unknown: tuple[str, ...] = ()
     keeps: tuple[str, ...] = ()
     relied_on: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Danger:
+    """A danger in plain words, and small below what a yard reads: figures and where they are from."""
+
+    told: str
+    source: str
 
 
 @dataclass(frozen=True)
@@ -53,18 +67,19 @@ class OwnerFacts:
     until_then: tuple[Moment, ...]
     work: tuple[str, ...]
     cost: str
-    dangers: tuple[str, ...]
+    dangers: tuple[Danger, ...]
     not_measured: int
     not_seen: int
 
 
 @dataclass(frozen=True)
 class Section:
-    """A heading with its sentences."""
+    """A heading with its sentences; ``small`` stands below them."""
 
     id: str
     title: str
     lines: tuple[str, ...]
+    small: tuple[str, ...] = ()
 
 
 def owner_sheet(of: OwnerFacts) -> tuple[Section, ...]:
@@ -76,9 +91,26 @@ def owner_sheet(of: OwnerFacts) -> tuple[Section, ...]:
         Section("work", "What is done", _cut(of.work)),
         Section("cost", "What it costs", (of.cost,) if of.cost else ()),
         Section("until", f"What to leave off {then}", tuple(_leave_off(of.until_then))),
+        Section(
+            "danger",
+            "What is still a danger" if of.work else "What is a danger",
+            _cut([one.told for one in of.dangers]),
+            tuple(one.source for one in of.dangers[: _shown(len(of.dangers))]),
+        ),
         Section("mind", "Mind", tuple(_mind(of))),
     )
     return tuple(one for one in found if one.lines)
+
+
+def too_big(cable: str, device_a: Ampere, limit_a: Ampere) -> str:
+    """That what stands before a cable does not protect it, and how much would.
+
+    >>> too_big("cable 41", 300.0, 35.0).partition(".")[0]
+    'The fuse or breaker of cable 41 is far too big: 300 A where 35 A protects it'
+    """
+    far = "far " if device_a >= FAR * limit_a else ""
+    figures = f"{device_a:g} A where {limit_a:g} A protects it"
+    return f"The fuse or breaker of {cable} is {far}too big: {figures}. The cable can burn before it opens."
 
 
 def _starts(moments: Sequence[Moment]) -> Iterator[str]:
@@ -94,11 +126,12 @@ def _start(one: Moment) -> Iterator[str]:
     if one.inrush_a is None:
         yield f"No: {name} gets no power in this mode."
         return
-    if one.why_not or one.motor_v is None:
+    if one.why_not or one.motor_v is None or one.motor_a is None:
         why = f": {one.why_not}" if one.why_not else ""
         yield f"Cannot tell{why}. Measure the volts at {name} while it cranks."
         return
-    drawn = f"{name} draws up to {one.inrush_a:.0f} A and has {_volts(one.motor_v)} while it turns"
+    turning = f"about {one.motor_a:.0f} A at {_volts(one.motor_v)} while it turns"
+    drawn = f"{name} draws up to {one.inrush_a:.0f} A for an instant, then {turning}"
     said = f"{drawn}, in the worst state that is described{state}."
     if one.motor_need_v is None:
         yield f"{said[:1].upper()}{said[1:]}"
@@ -164,8 +197,6 @@ def _leave_off(moments: Sequence[Moment]) -> Iterator[str]:
 
 
 def _mind(of: OwnerFacts) -> Iterator[str]:
-    for message in _cut(of.dangers):
-        yield f"Still a danger: {message}" if message in of.dangers else message
     if of.not_measured:
         yield f"{_counted(of.not_measured, 'length of cable is', 'lengths of cable are')} not measured."
     if of.not_seen:
@@ -186,9 +217,13 @@ def _counted(count: int, one: str, many: str) -> str:
 
 def _cut(lines: Sequence[str]) -> tuple[str, ...]:
     """The first lines, and how many more there are."""
-    if len(lines) <= MOST_LINES:
-        return tuple(lines)
-    return (*lines[: MOST_LINES - 1], f"And {len(lines) - MOST_LINES + 1} more.")
+    shown = _shown(len(lines))
+    return tuple(lines) if shown == len(lines) else (*lines[:shown], f"And {len(lines) - shown} more.")
+
+
+def _shown(count: int) -> int:
+    """How many of so many lines are printed; the last place is for how many more there are."""
+    return count if count <= MOST_LINES else MOST_LINES - 1
 
 
 def _some(names: Sequence[str]) -> str:

@@ -110,7 +110,7 @@ def test_a_moved_lead_is_told_by_both_of_its_places_and_only_once(sloop: Boat) -
         "Cable 29: length 3.3 m (measured) → 5 m (estimated)",
     ]
     along = told(sloop, MoveLead(part="plotter", terminal="negative", to=BUS, keep_length=True))
-    assert along == ["Chart plotter negative: Main panel → Main negative bus"]
+    assert along == ["Chart plotter negative: Main panel, Negative bar → Main negative bus"]
 
 
 def test_a_stud_is_named_where_the_part_stays_the_same(sloop: Boat) -> None:
@@ -130,8 +130,9 @@ def test_a_stud_is_named_where_the_part_stays_the_same(sloop: Boat) -> None:
         (sized("6 AWG", "plotter-neg"), "Cable 25: size 14 AWG → 6 AWG"),
         (SetLength(conductor="plotter-neg"), "Cable 25: length 3.1 m (measured) → not known"),
         (RemoveConductor(id="plotter-neg"),
-         "Taken out: cable 25 (Chart plotter negative – Main panel, 14 AWG, 3.1 m (measured))"),
-        (MoveConductorEnd(conductor="plotter-neg", end="head"), "Chart plotter negative: Main panel → loose"),
+         "Taken out: cable 25 (Chart plotter negative – Main panel, Negative bar, 14 AWG, 3.1 m (measured))"),
+        (MoveConductorEnd(conductor="plotter-neg", end="head"),
+         "Chart plotter negative: Main panel, Negative bar → loose"),
         (RemovePart(id="vhf"), "Taken out: VHF radio (radio)"),
         (Rename(id="vhf", name="Radio"), "Radio: name “VHF radio” → “Radio”"),
         (SetOn(mode="starting", part="vhf", on=False), "Starting the engine: VHF radio on → off"),

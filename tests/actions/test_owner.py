@@ -1,13 +1,14 @@
 """What the owner's sheet is told: the worst start of each heavy load, by the figures of the workbench."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 
 from server.actions import in_time
 from server.actions.answers import answer
 from server.actions.changes import apply_edit
-from server.actions.events_in_time import UnsolvedEventError, event_in_time
+from server.actions.events_in_time import HEAVY_CURRENT, UnsolvedEventError, event_in_time
 from server.actions.options import branch
 from server.actions.owner import owner_facts, worst_moments
 from server.actions.yard import OpenBoat, Yard, open_boat, open_yard
@@ -68,6 +69,10 @@ def test_the_starters_volts_are_those_of_a_meter_at_its_own_terminals(yard: Yard
     assert start.inrush_a == pytest.approx(run.inrush_a.value)
     assert start.motor_v is not None
     assert wave.values[inside].min() <= start.motor_v <= wave.values[inside].max()
+    drawn = next(one for one in run.waveforms if one.key == HEAVY_CURRENT)
+    held = (drawn.time_s >= turning.start_s) & (drawn.time_s <= turning.end_s)
+    assert start.motor_a is not None
+    assert drawn.values[held].min() <= start.motor_a <= drawn.values[held].max() < start.inrush_a / 2
     assert start.motor_need_v is None
 
 
@@ -125,6 +130,34 @@ def test_an_event_that_cannot_be_followed_in_time_says_why(
     (start,) = worst_moments(yard, open_boat(yard, "sloop"))
 
     assert (start.why_not, start.motor_v) == ("the pump of the stern is not known", None)
+
+
+def test_a_motor_that_never_runs_up_has_no_figures_of_turning(
+    yard: Yard, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sloop = open_boat(yard, "sloop")
+    run = event_in_time(yard, sloop.sha, sloop.boat, "starting", "engine-start")
+    stuck = replace(run, phases=tuple(one for one in run.phases if one.name != "run"))
+    monkeypatch.setattr("server.actions.owner.event_in_time", lambda *_: stuck)
+    (start,) = worst_moments(yard, sloop)
+
+    assert start.inrush_a is not None
+    assert (start.motor_v, start.motor_a) == (None, None)
+
+
+def test_dangers_are_told_in_an_owners_words_with_the_findings_own_below(yard: Yard) -> None:
+    """33 CFR 183.425 and ABYC E-11 (2008) 11.10 allow 35 A before the sloop's cable 41 of 14 AWG."""
+    sloop = open_boat(yard, "sloop")
+    fuse, short = owner_facts(yard, sloop, sloop, "").dangers
+
+    assert fuse.told == (
+        "The fuse or breaker of cable 41 is far too big: 300 A where 35 A protects it. The cable can burn "
+        "before it opens."
+    )
+    assert "ABYC E-11" not in fuse.told
+    assert "ABYC E-11 allows 35 A before it" in fuse.source
+    assert short.told.startswith("A dead short at the cabin heater draws about 150 A")
+    assert short.source.startswith("Source: ")
 
 
 def test_without_work_the_boat_until_then_is_the_boat_itself(yard: Yard) -> None:

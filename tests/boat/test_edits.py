@@ -361,7 +361,7 @@ ADD_EVENT = AddEvent(
         ),
         (
             MoveLead(part="pilot", terminal="wake", to=at("panel.main-stud-1")),
-            "Autopilot wake-up: loose → Panel",
+            "Autopilot wake-up: loose → Panel, Main",
         ),
         (
             MoveLead(part="plotter", terminal="main", to=at("house.positive")),

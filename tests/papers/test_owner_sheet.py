@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from server.papers.owner_sheet import MOST_LINES, Moment, OwnerFacts, owner_sheet
+from server.papers.owner_sheet import MOST_LINES, Danger, Moment, OwnerFacts, owner_sheet, too_big
 
 START = Moment(
     when="When the engine starts",
@@ -13,6 +13,7 @@ START = Moment(
     is_engine=True,
     inrush_a=381.2,
     motor_v=10.04,
+    motor_a=161.4,
     keeps=("Chart plotter",),
 )
 FACTS = OwnerFacts(
@@ -33,8 +34,8 @@ def test_without_a_stated_need_nothing_is_promised_and_it_says_what_to_look_up()
     figures, look = start_of()
 
     assert figures == (
-        "The engine starter draws up to 381 A and has 10.0 V while it turns, in the worst state that is "
-        "described (battery charged 50 %, at 0 °C, aged)."
+        "The engine starter draws up to 381 A for an instant, then about 161 A at 10.0 V while it turns, in "
+        "the worst state that is described (battery charged 50 %, at 0 °C, aged)."
     )
     assert "cannot be told from the wiring" in look
     assert "lowest cranking voltage that the maker of the engine starter states" in look
@@ -82,6 +83,10 @@ def test_each_verdict_has_its_sentence() -> None:
         "When the engine starts, nobody has said what the radar needs.",
         "When the engine starts, these keep running: Chart plotter.",
     )
+    alone = replace(START, close=("Sounder",), keeps=())
+    assert said(replace(FACTS, moments=(alone,)))["keeps"] == (
+        "When the engine starts, too close to call: Sounder.",
+    )
     unsolved = replace(START, why_not="the pump is not known")
     assert said(replace(FACTS, moments=(unsolved,)))["keeps"] == (
         "When the engine starts: cannot tell, for the pump is not known.",
@@ -110,17 +115,35 @@ def test_nothing_to_leave_off_is_said_only_where_it_is_known() -> None:
     assert "until" not in said(replace(FACTS, until_then=()))
 
 
-def test_dangers_gaps_and_cautions_stand_at_the_end_and_what_is_cut_is_counted() -> None:
-    many = tuple(f"Danger {number}." for number in range(MOST_LINES + 2))
-    found = said(replace(FACTS, dangers=many, not_measured=1, not_seen=3, cost="2 hours of work."))
+def test_dangers_have_their_source_below_them_and_what_is_cut_is_counted() -> None:
+    many = tuple(Danger(f"Danger {number}.", f"Source {number}.") for number in range(MOST_LINES + 2))
+    (section,) = (one for one in owner_sheet(replace(FACTS, dangers=many)) if one.id == "danger")
+    (planned,) = (
+        one for one in owner_sheet(replace(FACTS, dangers=many[:2], work=("Done.",))) if one.id == "danger"
+    )
+
+    assert section.lines == (*(one.told for one in many[: MOST_LINES - 1]), "And 3 more.")
+    assert section.small == tuple(one.source for one in many[: MOST_LINES - 1])
+    assert (section.title, planned.title) == ("What is a danger", "What is still a danger")
+    assert (planned.lines, planned.small) == (("Danger 0.", "Danger 1."), ("Source 0.", "Source 1."))
+    assert "danger" not in said(FACTS)
+
+
+@pytest.mark.parametrize(
+    ("device_a", "says"), [(100.0, "is too big: 100 A"), (140.0, "is far too big: 140 A")]
+)
+def test_how_much_too_big_a_fuse_is_stands_in_plain_words(device_a: float, says: str) -> None:
+    told = too_big("cable 38", device_a, 70.0)
+
+    assert told.startswith(f"The fuse or breaker of cable 38 {says} where 70 A protects it. ")
+    assert told.endswith("The cable can burn before it opens.")
+
+
+def test_gaps_and_cautions_stand_at_the_end() -> None:
+    found = said(replace(FACTS, not_measured=1, not_seen=3, cost="2 hours of work."))
 
     assert found["cost"] == ("2 hours of work.",)
-    assert found["mind"][: MOST_LINES - 1] == tuple(
-        f"Still a danger: {one}" for one in many[: MOST_LINES - 1]
-    )
-    assert found["mind"][MOST_LINES - 1 : MOST_LINES + 2] == (
-        "And 3 more.", "1 length of cable is not measured.", "3 places were not seen.",
-    )  # fmt: skip
+    assert found["mind"][:2] == ("1 length of cable is not measured.", "3 places were not seen.")
     assert "take the negative off every battery" in found["mind"][-1]
 
 

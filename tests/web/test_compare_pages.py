@@ -23,7 +23,7 @@ def test_a_boat_and_its_option_side_by_side(sloop: TestClient) -> None:
     option = moved(sloop, "sloop")
     page = sloop.get(f"/boats/{option}/compare").text
 
-    assert "Autopilot negative: Engine → Main panel" in words(element(page, "differs-leads"))
+    assert "Autopilot negative: Engine → Main panel, Negative bar" in words(element(page, "differs-leads"))
     assert words(element(page, "compare-headline")) == "Autopilot: 7.3 V, restarts → 10.8 V, keeps running."
     pilot = words(element(page, "pair-autopilot-supply"))
     assert re.match(r"Autopilot ○ better 7\.3 V restarts 10\.8 V keeps running 9\.0 V", pilot)
@@ -54,7 +54,7 @@ def test_what_takes_longer_follows_or_comes_along_without_script(sloop: TestClie
     assert "Gone fault : When the engine starts, the autopilot restarts" in findings
     steps = words(parts["compare-steps"])
     assert "As it is to begin with Autopilot 7.3 V restarts 1.7 V short 1 load" in steps
-    assert "1 Autopilot negative: Engine → Main panel this device" in steps
+    assert "1 Autopilot negative: Engine → Main panel, Negative bar this device" in steps
     assert steps.endswith("VHF radio 10.9 V keeps running 1.3 V to spare none")
     for name, part in parts.items():
         assert words(element(part, name)) == words(element(whole, name))

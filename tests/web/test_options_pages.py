@@ -91,7 +91,7 @@ def test_taken_over_the_boat_is_what_the_option_was_and_undo_gives_it_back(sloop
     before, option = exported(sloop, "sloop"), moved(sloop, "sloop")
     page = sloop.get(f"/boats/{option}/option/take-over").text
 
-    assert "Autopilot negative: Engine → Main panel" in words(element(page, "would-differ"))
+    assert "Autopilot negative: Engine → Main panel, Negative bar" in words(element(page, "would-differ"))
     assert "kept as surveyed" in page
     form = form_with(page, "take-over-whole")
     answer = sloop.post(form.action, data=form.fields)
@@ -198,7 +198,7 @@ def test_a_revision_is_shown_as_it_was_and_only_to_be_looked_at(sloop: TestClien
     assert "To look at only" in page
     assert "Revision 1, one of 2" in page
     assert "the autopilot restarts" in words(page)
-    assert "Autopilot negative: Engine → Main panel" in words(page)
+    assert "Autopilot negative: Engine → Main panel, Negative bar" in words(page)
     assert "data-carry" not in page
     assert f"/boats/{option}/put-down" not in page
     picture = sloop.get(view.replace("/1?", "/1/picture?"), headers=HTMX).text

@@ -15,17 +15,20 @@ def test_the_sheet_of_an_option_says_what_it_mends_costs_and_leaves(sloop: TestC
     prices_in(sloop, LIST)
     option = moved(sloop, "sloop")
     sheet = sloop.get(f"/boats/{option}/owner").text
-    names = ("start", "keeps", "work", "cost", "until", "mind")
+    names = ("start", "keeps", "work", "cost", "until", "danger")
     part = {name: words(element(sheet, f"owner-{name}")) for name in names}
 
-    assert re.search(r"draws up to 38\d A and has 10\.\d V while it turns", part["start"])
+    assert re.search(
+        r"draws up to 38\d A for an instant, then about 16\d A at 10\.\d V while it turns", part["start"]
+    )
     assert "battery charged 85 %, at 15 °C, aged" in part["start"]
     assert "everything that is on keeps running: " in part["keeps"]
     assert "Chart plotter" in part["keeps"]
-    assert "Autopilot negative: Engine → Main panel" in part["work"]
+    assert "Autopilot negative: Engine → Main panel, Negative bar" in part["work"]
     assert part["cost"] == "What it costs 1.25 hours of work; 106.48 EUR in all (without tax)."
     assert "Switch the autopilot off before the engine starts" in part["until"]
-    assert "Still a danger: " in part["mind"]
+    assert "What is still a danger" in part["danger"]
+    assert 'class="small"' in element(sheet, "owner-danger")
 
 
 def test_the_sheet_of_a_boat_itself_costs_nothing(sloop: TestClient) -> None:

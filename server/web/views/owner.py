@@ -13,12 +13,22 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
+class SectionView:
+    """A heading with its sentences; ``small`` stands below them."""
+
+    id: str
+    title: str
+    lines: tuple[str, ...]
+    small: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class SheetView:
     """``owner/_sheet.html``: ``more_url`` while it is worked out."""
 
     name: str
     of: str
-    sections: "tuple[Section, ...]" = ()
+    sections: tuple[SectionView, ...] = ()
     more_url: str = ""
     page_url: str = ""
 
@@ -51,4 +61,5 @@ def sheet_view(opened: OpenBoat, now: OpenBoat, sections: "tuple[Section, ...] |
     path = f"/boats/{opened.id}/owner"
     if sections is None:
         return SheetView(opened.row.name, f"{of}.", more_url=f"{path}/sheet", page_url=f"{path}?waits=yes")
-    return SheetView(opened.row.name, f"{of}.", sections)
+    shown = tuple(SectionView(one.id, one.title, one.lines, one.small) for one in sections)
+    return SheetView(opened.row.name, f"{of}.", shown)
