@@ -228,7 +228,7 @@ def test_the_cable_list_is_enough_to_wire_the_boat_again(sloop: TestClient) -> N
             assert f"{conductor['length_m']:.2f} m" in row
             assert conductor["colour"] in row
         if conductor.get("cable") and numbers[conductor["cable"]]:
-            assert row.startswith(numbers[conductor["cable"]])
+            assert row.startswith(f"Tick cable {numbers[conductor['cable']]} ")
 
 
 def test_the_words_for_an_end_mean_one_terminal_and_no_other(bystander: TestClient) -> None:
