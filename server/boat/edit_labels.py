@@ -210,13 +210,9 @@ def _detail(part: AnyPart, terminal: str) -> str:
 
 
 def _way_name(panel: Panel, terminal: str) -> str:
-    for section in panel.sections:
-        for way in section.ways:
-            if terminal == f"{section.id}-{way.id}":
-                return f"way {way.name}"
-        if terminal == f"{section.id}-feed":
-            return f"{section.name} feed"
-    return ""
+    named = {f"{one.id}-feed": f"{one.name} feed" for one in panel.sections}
+    named |= {f"{one.id}-{way.id}": f"way {way.name}" for one in panel.sections for way in one.ways}
+    return named.get(terminal, "")
 
 
 def _bar_name(panel: Panel, terminal: str) -> str:

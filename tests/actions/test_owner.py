@@ -72,7 +72,7 @@ def test_the_starters_volts_are_those_of_a_meter_at_its_own_terminals(yard: Yard
     drawn = next(one for one in run.waveforms if one.key == HEAVY_CURRENT)
     held = (drawn.time_s >= turning.start_s) & (drawn.time_s <= turning.end_s)
     assert start.motor_a is not None
-    assert drawn.values[held].min() <= start.motor_a <= drawn.values[held].max() < start.inrush_a / 2
+    assert drawn.values[held].min() <= start.motor_a <= drawn.values[held].max() < run.inrush_a.value / 2
     assert start.motor_need_v is None
 
 
