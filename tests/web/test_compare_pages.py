@@ -5,6 +5,9 @@ import re
 import pytest
 from fastapi.testclient import TestClient
 
+from server.actions.answers import answer
+from server.actions.yard import open_boat
+from server.web.views.compare_loads import drop_words
 from tests.web.reading import element, form_with, ids, words
 from tests.web.test_options_pages import HTMX, begun, moved
 
@@ -33,6 +36,18 @@ def test_a_boat_and_its_option_side_by_side(sloop: TestClient) -> None:
     assert "hours for “lead moved”" in words(element(page, "work-missing"))
     named = [one for one in ids(page) if not one.startswith("place-")]
     assert len(named) == len(set(named))
+
+
+def test_a_drop_that_only_one_boat_has_stands_beside_a_dash(sloop: TestClient) -> None:
+    yard = sloop.app.state.yard  # type: ignore[attr-defined]
+    opened = open_boat(yard, "sloop")
+    solved = answer(yard, opened.sha, opened.boat, "starting")
+    pilot = next(one.drop for one in solved.loads if one.part == "autopilot")
+
+    assert drop_words(None, pilot) == ("– → 3.0 %", "limit 3.0 %", "")
+    assert drop_words(pilot, None) == ("3.0 % → –", "limit 3.0 %", "")
+    assert drop_words(pilot, pilot)[0] == "3.0 %"
+    assert drop_words(None, None) == ("–", "", "")
 
 
 def test_what_takes_longer_follows_or_comes_along_without_script(sloop: TestClient) -> None:

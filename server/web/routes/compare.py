@@ -28,11 +28,11 @@ from server.web.views.compare import (
     copper_view,
     findings_between_view,
     groups_view,
-    loads_view,
     page_head,
     side_name,
     steps_view,
 )
+from server.web.views.compare_loads import loads_view
 from server.web.views.compare_work import work_view
 from server.web.views.forms import FormView
 from server.web.views.history import GoOnView

@@ -2,9 +2,8 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
-from server.actions.compare import Pair
 from server.actions.comparing import Compared, shared_events
 from server.actions.comparing_copper import Copper, Laid, density_words
 from server.actions.comparing_words import KINDS, Difference, Kind
@@ -14,14 +13,13 @@ from server.actions.part_words import trade_name
 from server.actions.words import VERDICTS
 from server.actions.yard import BoatRow, OpenBoat
 from server.boat.events import events_of
-from server.checks.words import listed
 from server.web.views.bench import DiagramView
 from server.web.views.controls import HeadView, head_view
 from server.web.views.event_figures import VERDICT_MARKS, spare_words
-from server.web.views.figures import NONE, per_cent, sag_volts
+from server.web.views.figures import NONE, sag_volts
 from server.web.views.forms import ChoiceView, FormView
 from server.web.views.history import GoOnView, step_words
-from server.web.views.loads import LoadRowView, basis_words, drop_band, drop_likeliest, rows
+from server.web.views.loads import LoadRowView
 from server.web.views.options import ROLES
 from server.web.views.options_tabs import TabsView, tabs_view
 from server.web.views.state import ViewState
@@ -30,7 +28,7 @@ if TYPE_CHECKING:
     from server.actions.comparing_steps import StepResult, Steps
     from server.boat.finding import Finding
     from server.checks.effects import Effect
-    from server.engine.answer import Drop, EventInfo
+    from server.engine.answer import EventInfo
 
 TITLES: dict[Kind, str] = {
     "leads": "Leads",
@@ -39,8 +37,6 @@ TITLES: dict[Kind, str] = {
     "modes": "Modes and events",
     "rest": "What else is stated",
 }
-DIRECTIONS = {"better": "○ better", "worse": "▽ worse", "unchanged": "– unchanged"}
-SIDES: tuple[Literal[0, 1], ...] = (0, 1)
 CAUTION = (
     "A plan only. Before work on the wiring: stop the engine and take the negative off every battery. "
     "The full text of the standards, local codes and licensed practice decide."
@@ -259,7 +255,8 @@ def short_name(row: BoatRow, root: BoatRow) -> str:
     return f"{own[:1].upper()}{own[1:]}"
 
 
-def _short_side(one: OpenBoat, root: BoatRow) -> str:
+def short_side(one: OpenBoat, root: BoatRow) -> str:
+    """The same of one side, with its revision where that is not the newest."""
     name = short_name(one.row, root)
     return name if one.rev == one.row.head else f"{name}, revision {one.rev}"
 
@@ -281,8 +278,8 @@ def chooser_view(sides: Sides, family: Family, of: Compared) -> ChooserView:
     ]
     return ChooserView(
         action=f"/boats/{sides.boat}/compare",
-        left=_choices(names_of, sides.left, _short_side(sides.first, sides.root)),
-        right=_choices(names_of, sides.right, _short_side(sides.second, sides.root)),
+        left=_choices(names_of, sides.left, short_side(sides.first, sides.root)),
+        right=_choices(names_of, sides.right, short_side(sides.second, sides.root)),
         events=tuple(events),
         swap_url=f"/boats/{sides.boat}/compare?left={sides.right}&right={sides.left}",
     )
@@ -297,87 +294,6 @@ def groups_view(found: Sequence[Difference]) -> tuple[DiffersView, ...]:
     """What differs, by kind."""
     lines = {kind: tuple(one.words for one in found if one.kind == kind) for kind in KINDS}
     return tuple(DiffersView(f"differs-{kind}", TITLES[kind], lines[kind]) for kind in KINDS if lines[kind])
-
-
-def loads_view(sides: Sides, of: Compared, state: ViewState) -> LoadsView:
-    """Every load on both boats, the worse off first."""
-    before, after = (
-        ({}, {}) if of.answers is None else (_rows(sides, of, state, 0), _rows(sides, of, state, 1))
-    )
-    made = [_pair(of, pair, before, after) for pair in of.pairs]
-    event = next((one.name for one in events_of(sides.second.boat) if one.id == state.event), "")
-    counts = {way: sum(one.mark == way for one in made) for way in DIRECTIONS}
-    refines = of.standing.is_refining
-    return LoadsView(
-        first=_short_side(sides.first, sides.root),
-        second=_short_side(sides.second, sides.root),
-        event=event,
-        headline=_headline(of),
-        counts=" · ".join(f"{count} {way}" for way, count in counts.items()),
-        basis=basis_words(of.standing),
-        rows=tuple(one for one in made if one.mark != "unchanged"),
-        unchanged=tuple(one for one in made if one.mark == "unchanged"),
-        lost=f"Not running any more: {listed(of.lost)}." if of.lost else "",
-        more_url=sides.url("/loads", waits="yes", **sides.kept(state)) if refines else "",
-        page_url=sides.url(waits="yes", **sides.kept(state)),
-    )
-
-
-def _pair(
-    of: Compared, pair: Pair, before: dict[str, LoadRowView], after: dict[str, LoadRowView]
-) -> LoadsPairView:
-    row = f"load-row-{pair.part}-{pair.input}"
-    drop, limit, band = _drop_words(*(_drop(of, side, pair) for side in SIDES))
-    return LoadsPairView(
-        id=f"pair-{pair.part}-{pair.input}",
-        name=pair.name,
-        before=before.get(row),
-        after=after.get(row),
-        drop=drop,
-        drop_limit=limit,
-        drop_band=band,
-        direction=DIRECTIONS[pair.direction],
-        mark=pair.direction,
-    )
-
-
-def _drop(of: Compared, side: Literal[0, 1], pair: Pair) -> "Drop | None":
-    loads = () if of.answers is None else of.answers[side].loads
-    return next((load.drop for load in loads if (load.part, load.input) == (pair.part, pair.input)), None)
-
-
-def _drop_words(before: "Drop | None", after: "Drop | None") -> tuple[str, str, str]:
-    """Both drops, the limit they are judged by, and the band of the second one where that reaches over it."""
-    lost, limits = zip(*(_lost_and_limit(one) for one in (before, after)), strict=True)
-    between = f"{lost[0]} → {lost[1]}" if lost[0] != lost[1] else lost[1]
-    limit = limits[1] if limits[0] in {"", limits[1]} else f"{limits[0]} → {limits[1]}"
-    return between, f"limit {limit}" if limit else "", "" if after is None else drop_band(after)
-
-
-def _lost_and_limit(drop: "Drop | None") -> tuple[str, str]:
-    if drop is None:
-        return NONE, ""
-    return drop_likeliest(drop), "" if drop.limit_fraction is None else per_cent(drop.limit_fraction)
-
-
-def _rows(sides: Sides, of: Compared, state: ViewState, side: int) -> dict[str, LoadRowView]:
-    if of.answers is None:
-        return {}
-    return {row.id: row for row in rows(of.answers[side], state.event, state, of.standing.basis)}
-
-
-def _headline(of: Compared) -> str:
-    moved = [pair for pair in of.pairs if pair.direction != "unchanged"]
-    if not moved:
-        return "No load is noticeably better or worse off."
-    most = max(moved, key=lambda pair: abs(pair.gain_v))
-    before = _volts(most.before_v, most.before_verdict)
-    return f"{most.name}: {before} → {_volts(most.after_v, most.after_verdict)}."
-
-
-def _volts(value: float | None, verdict: str | None) -> str:
-    words = {str(key): word for key, word in VERDICTS.items()}
-    return sag_volts(value) + (f", {words[verdict]}" if verdict in words else "")
 
 
 def findings_between_view(of: "Effect") -> FindingsBetweenView:
