@@ -54,6 +54,7 @@ class MotorDrive:
     like a brake.
     A motor pressed again is one drive for each press: ``continues`` is the number of the earlier one, which
     has the same constants, and whose speed it takes over as it coasts.
+    With the figures that have a default left out, nothing turns: a resistance behind a contact.
     """
 
     name: str
@@ -61,19 +62,19 @@ class MotorDrive:
     head: int
     ohm: Ohm
     leakage_henry: float
-    main_henry: float
-    eddy_ohm: Ohm | None
-    winding: Winding
-    flux_v: Volt
-    flux_ohm: Ohm
-    inertia_j: float
-    friction_w: Watt
-    load_w: Watt
-    ripple_fraction: float
-    ripples_per_s_at_speed: float
     arc: Arc
     press_s: Second
     release_s: Second
+    main_henry: float = 0.0
+    eddy_ohm: Ohm | None = None
+    winding: Winding = "permanent-magnet"
+    flux_v: Volt = 0.0
+    flux_ohm: Ohm = 0.0
+    inertia_j: float = 1.0
+    friction_w: Watt = 0.0
+    load_w: Watt = 0.0
+    ripple_fraction: float = 0.0
+    ripples_per_s_at_speed: float = 0.0
     saturation_a: Ampere | None = None
     continues: int | None = None
 

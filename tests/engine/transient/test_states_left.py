@@ -13,6 +13,7 @@ from server.engine.transient.states_left import borders
 from server.engine.transient.waves import Wave
 from tests.engine.boats import load, part, wire
 from tests.engine.transient.test_event_run import small
+from tests.engine.transient.test_followed import combined
 
 ON = ("plotter", "starter")
 
@@ -181,34 +182,19 @@ def test_a_diode_that_conducts_goes_on_in_the_dip() -> None:
     assert troubles(*isolated(13.9)) == []
 
 
-def combined(*, delay_s: float | None, close_v: float = 12.0, open_v: float = 11.5) -> list[Trouble]:
+def combined_troubles(*, delay_s: float | None, close_v: float = 12.0, open_v: float = 11.5) -> list[Trouble]:
     """Troubles of a start with a second battery on a combining relay that is closed before it."""
-    second = part("battery", id="second", name="Second battery", rest_voltage_v=12.6)
-    relay = {
-        "kind": "combiner",
-        "id": "combiner",
-        "name": "Combiner",
-        "connect_v": close_v,
-        "disconnect_v": open_v,
-        "delay_s": delay_s,
-    }
-    lands = [
-        wire("w-second", "second.positive", "combiner.a"),
-        wire("w-second-return", "second.negative", "bar.stud-3"),
-        wire("w-combined", "combiner.b", "switch.out"),
-        wire("w-ground", "combiner.ground", "bar.stud-4"),
-    ]
-    run = event_run(small(parts=[second, relay], conductors=lands), "starting", "start")
+    run = event_run(combined(delay_s=delay_s, close_v=close_v, open_v=open_v), "starting", "start")
     return list(run.troubles)
 
 
 def test_a_combining_relay_that_waits_longer_than_the_start_stays_closed() -> None:
-    assert combined(delay_s=30.0) == []
+    assert combined_troubles(delay_s=30.0) == []
 
 
 def test_one_whose_wait_is_not_stated_may_open_where_the_dip_outlasts_the_shortest() -> None:
     """1 s at least: the small boat's dip is shorter, 30 s of it are longer."""
-    assert combined(delay_s=None) == []
+    assert combined_troubles(delay_s=None) == []
 
 
 def coil(**figures: float) -> list[tuple[str, str]]:

@@ -32,10 +32,7 @@ NODE = Volts(((1, 0),))
 
 def pressed(**changes: object) -> MotorDrive:
     """A resistance behind its own contact, pressed for 0.3 s."""
-    drive = MotorDrive(
-        "pressed", 1, 0, R_PRESSED, L_PRESSED, 0.0, None, "permanent-magnet", 0.0, 0.0, 1.0, 0.0, 0.0, 0.0,
-        0.0, ARC, 0.0, 0.3,
-    )  # fmt: skip
+    drive = MotorDrive("pressed", 1, 0, R_PRESSED, L_PRESSED, ARC, press_s=0.0, release_s=0.3)
     return replace(drive, **changes)  # type: ignore[arg-type]
 
 
