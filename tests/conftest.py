@@ -20,6 +20,7 @@ def pytest_collectreport(report: pytest.CollectReport) -> None:
         _left_out.append(report.nodeid)
 
 
+@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Browser tests come first and together: of two processes that share the tests, one takes these."""
     items.sort(key=lambda item: "e2e" not in item.path.parts)
