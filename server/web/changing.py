@@ -11,7 +11,7 @@ from server.actions.troubles import StaleError
 from server.actions.yard import OpenBoat, Yard, open_boat
 from server.web.bench import FieldError, bench, field_in, parts_of
 from server.web.dependencies import Stamp, stamp_of, state_of
-from server.web.render import fragments
+from server.web.render import fragments, is_htmx
 from server.web.views.changes import ConflictView
 from server.web.views.forms import FormView
 from server.web.views.state import ViewState
@@ -47,7 +47,7 @@ def conflict_or(
 
 def show(request: Request, yard: Yard, opened: OpenBoat, state: ViewState) -> Response:
     """The workbench: its fragments for htmx, else a redirect to its page."""
-    if request.headers.get("HX-Request") != "true":
+    if not is_htmx(request):
         return fragments(request, page_url=state.url())
     view = bench(yard, opened, state, hurried=True)
     answer = fragments(request, *parts_of(view), page_url=state.url())
@@ -58,8 +58,9 @@ def show(request: Request, yard: Yard, opened: OpenBoat, state: ViewState) -> Re
 def refused(
     request: Request, yard: Yard, boat_id: str, fields: Mapping[str, str], wrong: FieldError
 ) -> Response:
-    """The field with its message and with what was typed, as a fragment or in its whole page (422)."""
-    view = bench(yard, open_boat(yard, boat_id), state_of(request, boat_id, fields), wrong=wrong)
+    """The field with its message and what was typed, at once as a fragment, or in its whole page (422)."""
+    opened, state = open_boat(yard, boat_id), state_of(request, boat_id, fields)
+    view = bench(yard, opened, state, hurried=is_htmx(request), wrong=wrong)
     field = field_in(view, wrong.field)
     if field is None:
         return fragments(request, page_url="", status=422, whole=lambda: ("workbench/page", view))

@@ -165,3 +165,14 @@ def test_two_leads_are_answered_by_the_event_on_a_boat_of_few_panels(sloop: Test
     put = sloop.post(form.action, data=form.fields, headers=HTMX).text
     assert f"→ {promised[1]}" in words(element(put, "change"))
     assert "nstant after the press" not in words(element(put, "change"))
+
+
+def test_a_refused_value_is_answered_before_the_event_is_known(sloop: TestClient) -> None:
+    page = sloop.get(RADAR, headers=HTMX).text
+    form = form_with(page, "field-radar-supply-set")
+
+    answer = sloop.post(form.action, data=form.fields | {"value": "-3"}, headers=HTMX)
+
+    assert answer.status_code == 422
+    assert "Enter more than 0 V" in words(answer.text)
+    assert AT_ONCE in words(sloop.get(RADAR, headers=HTMX).text)
