@@ -166,7 +166,9 @@ def test_names_and_document_order_carry_no_meaning(boat: Boat, seed: int) -> Non
             assert shares.keys() == {share.element.split(".")[0] for share in again.shared_path}
 
 
-REFERENCES = frozenset({"part", "subject", "cable", "engine", "mode", "event", "reading", "zone", "island"})
+REFERENCES = frozenset(
+    {"part", "subject", "cable", "conductor", "engine", "mode", "event", "reading", "zone", "island"}
+)
 LISTS = ("parts", "cables", "conductors", "modes", "events", "zones", "islands", "readings")
 
 
