@@ -4,7 +4,10 @@ import os
 from collections.abc import Sequence
 
 import pytest
+from xdist.remote import Producer  # type: ignore[import-untyped]
+from xdist.scheduler import LoadScopeScheduling  # type: ignore[import-untyped]
 
+BROWSER_TESTS = "tests/e2e/"
 _left_out: list[str] = []
 
 
@@ -20,13 +23,21 @@ def pytest_collectreport(report: pytest.CollectReport) -> None:
         _left_out.append(report.nodeid)
 
 
-@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Browser tests come first and together: of two processes that share the tests, one takes these."""
+    """Browser tests come first: they take longest, and of processes that share the tests one takes all."""
     items.sort(key=lambda item: "e2e" not in item.path.parts)
-    for item in items:
-        if "e2e" in item.path.parts:
-            item.add_marker(pytest.mark.xdist_group("browser"))
+
+
+class BrowserTestsTogether(LoadScopeScheduling):  # type: ignore[misc] # a library without types
+    """Every test goes to whichever process is free, but the browser tests to one."""
+
+    def _split_scope(self, nodeid: str) -> str:
+        return BROWSER_TESTS if nodeid.startswith(BROWSER_TESTS) else nodeid
+
+
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Producer) -> BrowserTestsTogether:
+    """How processes share the tests."""
+    return BrowserTestsTogether(config, log)
 
 
 def pytest_deselected(items: Sequence[pytest.Item]) -> None:
