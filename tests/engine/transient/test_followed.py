@@ -28,7 +28,7 @@ def boat(parts: Parts, conductors: Parts, *on: str, **mode: object) -> Boat:
     return small(parts=parts, conductors=conductors, modes=modes)
 
 
-def with_alternator(setpoint_v: float, rated_a: float) -> Boat:
+def alternator(setpoint_v: float, rated_a: float) -> tuple[Parts, Parts]:
     """An alternator on the battery switch."""
     source = {
         "kind": "alternator",
@@ -42,10 +42,15 @@ def with_alternator(setpoint_v: float, rated_a: float) -> Boat:
         wire("w-charge", "alternator.positive", "switch.out"),
         wire("w-charge-return", "alternator.negative", "bar.stud-3"),
     ]
-    return boat([source], lands, "alternator")
+    return [source], lands
 
 
-def with_isolator(rest_v: float) -> Boat:
+def with_alternator(setpoint_v: float, rated_a: float) -> Boat:
+    """The small boat with an alternator that charges."""
+    return boat(*alternator(setpoint_v, rated_a), "alternator")
+
+
+def isolated(rest_v: float) -> tuple[Parts, Parts]:
     """A second battery behind an isolator that could feed the boat."""
     second = part("battery", id="second", name="Second battery", rest_voltage_v=rest_v)
     diodes = {
@@ -60,7 +65,12 @@ def with_isolator(rest_v: float) -> Boat:
         wire("w-out", "isolator.output-1", "switch.out"),
         wire("w-second-return", "second.negative", "bar.stud-3"),
     ]
-    return boat([second, diodes], lands)
+    return [second, diodes], lands
+
+
+def with_isolator(rest_v: float) -> Boat:
+    """The small boat with a second battery behind an isolator."""
+    return boat(*isolated(rest_v))
 
 
 def combined(

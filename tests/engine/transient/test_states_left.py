@@ -11,37 +11,16 @@ from server.engine.states import Regulation
 from server.engine.transient.event_run import event_run
 from server.engine.transient.states_left import borders
 from server.engine.transient.waves import Wave
-from tests.engine.boats import load, part, wire
-from tests.engine.transient.test_event_run import small
-from tests.engine.transient.test_followed import combined
-
-ON = ("plotter", "starter")
+from tests.engine.boats import load, wire
+from tests.engine.transient.test_followed import alternator, boat, combined, isolated
 
 
 def troubles(
     parts: list[dict[str, Any]], conductors: list[dict[str, Any]], *on: str
 ) -> list[tuple[str, str]]:
     """Codes and messages of the small boat's start with more parts, some of them on."""
-    modes = [{"id": "starting", "name": "Starting", "on": [{"part": one} for one in (*ON, *on)]}]
-    run = event_run(small(parts=parts, conductors=conductors, modes=modes), "starting", "start")
+    run = event_run(boat(parts, conductors, *on), "starting", "start")
     return [(one.code, one.message) for one in run.troubles]
-
-
-def alternator(setpoint_v: float, rated_a: float) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
-    """An alternator on the battery switch."""
-    source = {
-        "kind": "alternator",
-        "id": "alternator",
-        "name": "Alternator",
-        "rated_current_a": rated_a,
-        "setpoint_v": setpoint_v,
-        "output_resistance_ohm": 0.005,
-    }
-    lands = [
-        wire("w-charge", "alternator.positive", "switch.out"),
-        wire("w-charge-return", "alternator.negative", "bar.stud-3"),
-    ]
-    return [source], lands
 
 
 def test_a_quiet_start_has_no_troubles() -> None:
@@ -150,24 +129,6 @@ def test_what_lasts_shorter_than_a_regulator_takes_is_let_pass() -> None:
     blip = wave((0.0, 0.2), (1.0, 0.2), (1.0, 2.0), (1.0005, 2.0), (1.0005, 0.2), (2.0, 0.2))
 
     assert all(at_s is None for at_s, _ in borders(Regulation.REGULATING, blip, 0.5, 50.0))
-
-
-def isolated(rest_v: float) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
-    """A second battery behind an isolator that could feed the boat."""
-    second = part("battery", id="second", name="Second battery", rest_voltage_v=rest_v)
-    diodes = {
-        "kind": "isolator",
-        "id": "isolator",
-        "name": "Isolator",
-        "forward_v": 0.5,
-        "resistance_ohm": 0.002,
-    }
-    lands = [
-        wire("w-second", "second.positive", "isolator.input"),
-        wire("w-out", "isolator.output-1", "switch.out"),
-        wire("w-second-return", "second.negative", "bar.stud-3"),
-    ]
-    return [second, diodes], lands
 
 
 def test_a_diode_that_blocks_begins_to_conduct_in_the_dip() -> None:
