@@ -1,4 +1,8 @@
-"""What all tests share: in CI a skipped, deselected or missing test is a failure."""
+"""What all tests share: in CI a skipped, deselected or missing test is a failure.
+
+There a browser test that fails is run once more, on a machine that may be busy with anything; the report
+names it and tells how it failed, for that is a fault of the page or of the test all the same.
+"""
 
 import os
 from collections.abc import Sequence
@@ -9,12 +13,15 @@ from xdist.scheduler import LoadScopeScheduling  # type: ignore[import-untyped]
 
 BROWSER_TESTS = "tests/e2e/"
 _left_out: list[str] = []
+_run_again: list[pytest.TestReport] = []
 
 
 def pytest_runtest_logreport(report: pytest.TestReport) -> None:
-    """Remember what was skipped, or failed as it was expected to."""
+    """Remember what was skipped, or failed as it was expected to, and what is run again."""
     if report.skipped:
         _left_out.append(report.nodeid)
+    if report.outcome == "rerun":  # type: ignore[comparison-overlap] # pytest-rerunfailures sets it
+        _run_again.append(report)
 
 
 def pytest_collectreport(report: pytest.CollectReport) -> None:
@@ -25,7 +32,14 @@ def pytest_collectreport(report: pytest.CollectReport) -> None:
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Browser tests come first: they take longest, and of processes that share the tests one takes all."""
-    items.sort(key=lambda item: "e2e" not in item.path.parts)
+    items.sort(key=lambda item: not _in_a_browser(item))
+    if os.environ.get("CI"):
+        for item in filter(_in_a_browser, items):
+            item.add_marker(pytest.mark.flaky(reruns=1))
+
+
+def _in_a_browser(item: pytest.Item) -> bool:
+    return "e2e" in item.path.parts
 
 
 class BrowserTestsTogether(LoadScopeScheduling):  # type: ignore[misc] # a library without types
@@ -38,6 +52,13 @@ class BrowserTestsTogether(LoadScopeScheduling):  # type: ignore[misc] # a libra
 def pytest_xdist_make_scheduler(config: pytest.Config, log: Producer) -> BrowserTestsTogether:
     """How processes share the tests."""
     return BrowserTestsTogether(config, log)
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Tell how each test failed that was run again."""
+    for report in _run_again:
+        terminalreporter.section(f"failed, then run again: {report.nodeid}")
+        terminalreporter.line(report.longreprtext)
 
 
 def pytest_deselected(items: Sequence[pytest.Item]) -> None:
