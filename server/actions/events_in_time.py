@@ -19,6 +19,7 @@ if TYPE_CHECKING:
         LinkOffsetInTime,
         PointAnswer,
         PointPair,
+        Turning,
     )
     from server.engine.transient.coil_release import CoilRelease
     from server.engine.transient.load_dump import LostBattery
@@ -40,7 +41,10 @@ class UnsolvedEventError(ValueError):
 
 @dataclass(frozen=True)
 class Figures:
-    """What every load, data link and device has in an event in time; ``why`` says why it has nothing."""
+    """What every load, data link and device has in an event in time; ``why`` says why it has nothing.
+
+    ``turning`` is only known where the run was explained.
+    """
 
     points: "Mapping[str, PointAnswer]" = field(default_factory=dict)
     inrush_a: float | None = None
@@ -48,6 +52,7 @@ class Figures:
     links: "tuple[LinkOffsetInTime, ...]" = ()
     devices: "tuple[DeviceCurrent, ...]" = ()
     happens: "tuple[Trouble, ...]" = ()
+    turning: "Turning | None" = None
 
 
 def figures_of(results: Results, sha: str, boat: Boat, mode: str, event: str) -> Figures:
@@ -60,7 +65,8 @@ def figures_of(results: Results, sha: str, boat: Boat, mode: str, event: str) ->
     def made() -> Figures:
         try:
             if results.explains:
-                return _figures(event_in_time(results, sha, boat, mode, event))
+                run = event_in_time(results, sha, boat, mode, event)
+                return _figures(run, run.turning)
             return _figures(_judged(boat, mode, event))
         except UnsolvedEventError as error:
             return Figures(why=str(error))
@@ -68,13 +74,14 @@ def figures_of(results: Results, sha: str, boat: Boat, mode: str, event: str) ->
     return results.figures.get((sha, mode, event), made)
 
 
-def _figures(of: "EventRun | EventFigures") -> Figures:
+def _figures(of: "EventRun | EventFigures", turning: "Turning | None" = None) -> Figures:
     return Figures(
         {point.key: point for point in of.points},
         of.inrush_a.value,
         links=of.links,
         devices=of.devices,
         happens=of.happens,
+        turning=turning,
     )
 
 
@@ -104,7 +111,7 @@ def event_in_time(  # noqa: PLR0913, PLR0917 - each names one thing of the quest
     key = (sha, mode, event, probes, bands)
     run = results.runs.get(key, lambda: _solve(boat, mode, event, probes, bands=bands))
     if not probes and not bands:
-        results.figures.get((sha, mode, event), lambda: _figures(run))
+        results.figures.get((sha, mode, event), lambda: _figures(run, run.turning))
     return run
 
 

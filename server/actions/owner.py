@@ -5,19 +5,18 @@ from typing import TYPE_CHECKING
 from server.actions import in_time
 from server.actions.answers import answer
 from server.actions.comparing_words import differences
-from server.actions.events_in_time import HEAVY_CURRENT, UnsolvedEventError, event_in_time
-from server.actions.findings import all_findings
+from server.actions.events_in_time import figures_of
+from server.actions.findings import all_findings, is_all_known
 from server.actions.yard import OpenBoat, Yard
 from server.boat.boat import Boat
 from server.boat.events import events_of
 from server.boat.modes import Event
 from server.boat.parts import AnyPart, Load, Outboard
-from server.boat.value import TerminalRef, bounds
+from server.boat.value import bounds
 
 if TYPE_CHECKING:
     from server.boat.finding import Finding
     from server.engine.answer import EventInfo, ModeAnswer
-    from server.engine.transient.answer import EventRun
     from server.papers.owner_sheet import Danger, Moment, OwnerFacts
 
 _NAMED: dict[str, str] = {
@@ -62,6 +61,16 @@ def _danger(boat: Boat, finding: "Finding") -> "Danger":
 
 def worst_moments(yard: Yard, opened: OpenBoat) -> "tuple[Moment, ...]":
     """The start of each heavy load, in the event that hits most: engines first, then in document order."""
+    return yard.moments.get(opened.sha, lambda: _worst_moments(yard, opened))
+
+
+def is_known(yard: Yard, opened: OpenBoat) -> bool:
+    """Whether everything that the sheet tells of a boat was worked out already."""
+    found = yard.moments.peek(opened.sha) is not None
+    return found and is_all_known(yard, opened.sha, opened.boat)
+
+
+def _worst_moments(yard: Yard, opened: OpenBoat) -> "tuple[Moment, ...]":
     chosen: dict[str, tuple[Event, EventInfo]] = {}
     for event in events_of(opened.boat):
         info = _info(answer(yard, opened.sha, opened.boat, event.mode, event.id), event)
@@ -88,7 +97,8 @@ def _moment(yard: Yard, opened: OpenBoat, event: Event) -> "Moment":
     boat, sha = opened.boat, opened.sha
     solved = in_time.over(yard, sha, boat, answer(yard, sha, boat, event.mode, event.id), (event.id,))
     info, heavy = _info(solved, event), next(one for one in boat.parts if one.id == event.heavy.part)
-    run, why_not = _run(yard, opened, event, heavy) if info.inrush_a is not None else (None, "")
+    known = None if info.inrush_a is None else figures_of(yard, sha, boat, event.mode, event.id)
+    turning = None if known is None else known.turning
     hit = {name: tuple(_hit(solved, event, verdict)) for verdict, name in _NAMED.items()}
     return Moment(
         when=when(boat, event),
@@ -96,10 +106,10 @@ def _moment(yard: Yard, opened: OpenBoat, event: Event) -> "Moment":
         conditions=_state(event),
         is_engine=_is_engine(heavy),
         inrush_a=info.inrush_a,
-        motor_v=None if run is None else _while_turning(run, "probe"),
-        motor_a=None if run is None else _while_turning(run, HEAVY_CURRENT),
+        motor_v=None if turning is None else turning.voltage_v,
+        motor_a=None if turning is None else turning.current_a,
         motor_need_v=_need_v(heavy, event),
-        why_not=why_not,
+        why_not="" if known is None else known.why.rstrip("."),
         relied_on=_relied_on(boat),
         **hit,
     )
@@ -118,35 +128,6 @@ def _hit(solved: "ModeAnswer", event: Event, verdict: str) -> "list[str]":
         for seen in load.events
         if seen.event == event.id and seen.verdict == verdict and seen.can_restart
     ]
-
-
-def _run(yard: Yard, opened: OpenBoat, event: Event, heavy: AnyPart) -> "tuple[EventRun | None, str]":
-    """The event in time with a meter at the heavy load's own terminals, or why there is none."""
-    from server.engine.transient.answer import PointPair
-
-    plus, minus = _terminals(heavy, event.heavy.input)
-    pair = PointPair(TerminalRef(part=heavy.id, terminal=plus), TerminalRef(part=heavy.id, terminal=minus))
-    try:
-        return event_in_time(yard, opened.sha, opened.boat, event.mode, event.id, (pair,)), ""
-    except UnsolvedEventError as error:
-        return None, str(error).rstrip(".")
-
-
-def _terminals(heavy: AnyPart, name: str) -> tuple[str, str]:
-    if isinstance(heavy, Load):
-        return name, next(one.returns_to for one in heavy.inputs if one.id == name)
-    return "positive", "negative"
-
-
-def _while_turning(run: "EventRun", key: str) -> float | None:
-    """The mean of a waveform over the time for which the motor turns; None where it never runs up."""
-    from server.engine.transient.waves import Wave
-
-    turning = next((one for one in run.phases if one.name == "run"), None)
-    if turning is None:
-        return None
-    wave = next(one for one in run.waveforms if one.key == key)
-    return Wave(wave.time_s, wave.values).mean(turning.start_s, turning.end_s)
 
 
 def _state(event: Event) -> str:

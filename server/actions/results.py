@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from server.engine.answer import EventAnswer, LoopStep, ModeAnswer, PickUp
     from server.engine.transient.answer import EventRun, PointPair
     from server.engine.transient.event_in_time import EventInTime
+    from server.papers.owner_sheet import Moment
 
 AnswerKey = tuple[str, str, str | None]
 """Hash of the document, mode, and event or all events."""
@@ -65,4 +66,5 @@ class Results:
     diagrams: "Kept[tuple[object, ...], Svg]" = field(default_factory=lambda: Kept(32))
     runs: "Kept[RunKey, EventRun]" = field(default_factory=lambda: Kept(16))
     solved: "Kept[tuple[str, str, str], EventInTime]" = field(default_factory=lambda: Kept(4))
+    moments: "Kept[str, tuple[Moment, ...]]" = field(default_factory=lambda: Kept(32))
     figures: "Kept[tuple[str, str, str], Figures]" = field(default_factory=lambda: Kept(512))

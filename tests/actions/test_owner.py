@@ -8,7 +8,8 @@ import pytest
 from server.actions import in_time
 from server.actions.answers import answer
 from server.actions.changes import apply_edit
-from server.actions.events_in_time import HEAVY_CURRENT, UnsolvedEventError, event_in_time
+from server.actions.events_in_time import HEAVY_CURRENT, Figures, event_in_time
+from server.actions.kept import Kept
 from server.actions.options import branch
 from server.actions.owner import owner_facts, worst_moments
 from server.actions.yard import OpenBoat, Yard, open_boat, open_yard
@@ -17,6 +18,7 @@ from server.boat.modes import Conditions, Event, HeavyInput
 from server.boat.parts import Load
 from server.boat.value import TerminalRef
 from server.engine.transient.answer import PointPair
+from server.engine.transient.waves import Wave
 
 
 @pytest.fixture(scope="module")
@@ -61,18 +63,18 @@ def test_the_starters_volts_are_those_of_a_meter_at_its_own_terminals(yard: Yard
     plus, minus = (TerminalRef(part=starter.id, terminal=name) for name in ("motor", starter.negatives[0]))
     pair = PointPair(plus, minus)
     run = event_in_time(yard, sloop.sha, sloop.boat, "starting", "engine-start", (pair,))
-    wave = next(one for one in run.waveforms if one.key == "probe")
     turning = next(one for one in run.phases if one.name == "run")
-    inside = (wave.time_s >= turning.start_s) & (wave.time_s <= turning.end_s)
+    read, drawn = (
+        next(Wave(one.time_s, one.values) for one in run.waveforms if one.key == key)
+        for key in ("probe", HEAVY_CURRENT)
+    )
 
     assert start.conditions == "battery charged 85 %, at 15 °C, aged"
     assert start.inrush_a == pytest.approx(run.inrush_a.value)
-    assert start.motor_v is not None
-    assert wave.values[inside].min() <= start.motor_v <= wave.values[inside].max()
-    drawn = next(one for one in run.waveforms if one.key == HEAVY_CURRENT)
-    held = (drawn.time_s >= turning.start_s) & (drawn.time_s <= turning.end_s)
+    assert start.motor_v == pytest.approx(read.mean(turning.start_s, turning.end_s), abs=1e-3)
+    assert start.motor_a == pytest.approx(drawn.mean(turning.start_s, turning.end_s))
     assert start.motor_a is not None
-    assert drawn.values[held].min() <= start.motor_a <= drawn.values[held].max() < run.inrush_a.value / 2
+    assert start.motor_a < run.inrush_a.value / 2
     assert start.motor_need_v is None
 
 
@@ -123,26 +125,11 @@ def test_of_several_starts_of_one_engine_the_worst_is_told(yard: Yard) -> None:
 def test_an_event_that_cannot_be_followed_in_time_says_why(
     yard: Yard, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def unsolved(*_: object) -> None:
-        raise UnsolvedEventError("the pump of the stern is not known.")
-
-    monkeypatch.setattr("server.actions.owner.event_in_time", unsolved)
-    (start,) = worst_moments(yard, open_boat(yard, "sloop"))
+    unsolved = Figures(inrush_a=400.0, why="the pump of the stern is not known.")
+    monkeypatch.setattr("server.actions.owner.figures_of", lambda *_: unsolved)
+    (start,) = worst_moments(replace(yard, moments=Kept(1)), open_boat(yard, "sloop"))
 
     assert (start.why_not, start.motor_v) == ("the pump of the stern is not known", None)
-
-
-def test_a_motor_that_never_runs_up_has_no_figures_of_turning(
-    yard: Yard, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    sloop = open_boat(yard, "sloop")
-    run = event_in_time(yard, sloop.sha, sloop.boat, "starting", "engine-start")
-    stuck = replace(run, phases=tuple(one for one in run.phases if one.name != "run"))
-    monkeypatch.setattr("server.actions.owner.event_in_time", lambda *_: stuck)
-    (start,) = worst_moments(yard, sloop)
-
-    assert start.inrush_a is not None
-    assert (start.motor_v, start.motor_a) == (None, None)
 
 
 def test_dangers_are_told_in_an_owners_words_with_the_findings_own_below(yard: Yard) -> None:

@@ -129,6 +129,14 @@ class DeviceCurrent:
     current_a: Floats
 
 
+@dataclass(frozen=True, slots=True)
+class Turning:
+    """The means of a heavy load's own voltage and current from when it is up to speed to its release."""
+
+    voltage_v: float
+    current_a: float
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class EventFigures:
     """What an event in time is judged by: see ``EventRun``; its points are without causes.
@@ -150,7 +158,8 @@ class EventRun:
     ``inrush_a`` is the largest current of the heavy load, ``settled_a`` its current at the end of the run.
     ``waveforms`` holds one in volts for every point and one in amperes, ``heavy-current``; ``devices`` the
     currents of the fuses and breakers that the event runs through, ``happens`` the parts that left their
-    state and were followed in it; ``troubles`` has those too, and what was not followed.
+    state and were followed in it; ``troubles`` has those too, and what was not followed. ``turning`` is read
+    at the heavy load's own terminals; None where it stands at its release.
     """
 
     event: str
@@ -170,3 +179,4 @@ class EventRun:
     links: tuple[LinkOffsetInTime, ...] = ()
     devices: tuple[DeviceCurrent, ...] = ()
     happens: tuple[Trouble, ...] = ()
+    turning: Turning | None = None

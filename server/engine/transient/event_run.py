@@ -18,6 +18,7 @@ from server.engine.transient.answer import (
     PhaseName,
     PointAnswer,
     PointPair,
+    Turning,
     Waveform,
 )
 from server.engine.transient.circuit import TransientError
@@ -31,6 +32,7 @@ from server.engine.transient.motor_figures import RUN_UP
 from server.engine.transient.spoken import spoken
 from server.engine.transient.states_changed import states_changed
 from server.engine.transient.states_left import states_left
+from server.engine.transient.waves import Wave
 from server.units import Second
 
 __all__ = ["TransientError", "UnknownModeError", "event_figures", "event_run"]
@@ -116,6 +118,22 @@ class _Answer:
             links=tuple(link_offsets(self.event.model, self.event.waves)),
             devices=tuple(device_currents(self.event)),
             happens=self._happens,
+            turning=self._turning,
+        )
+
+    @property
+    def _turning(self) -> Turning | None:
+        press = self.event.model.schedule.presses[self._heavy_number]
+        start = self._run_up_s(press.press_s, press.release_s)
+        if start is None:
+            return None
+        solved, numbers = self.event.solved, self.event.model.numbers
+        row, network = solved.net.inputs[solved.heavy], solved.net.network
+        tail, head = (int(numbers[int(ends[row])]) for ends in (network.tail, network.head))
+        volts, amperes = Wave(*self.event.waves.between(tail, head)), self._heavy_current
+        return Turning(
+            volts.mean(start, press.release_s),
+            Wave(amperes.time_s, amperes.values).mean(start, press.release_s),
         )
 
     @cached_property
@@ -160,7 +178,7 @@ class _Answer:
         marks: list[tuple[PhaseName, Second]] = [
             ("before", self.event.waves.start_s),
             ("start", 0.0),
-            ("run", run_up),
+            ("run", press.press_s if run_up is None else run_up),
             ("release", press.release_s),
             ("after", max(arc_out, press.release_s)),
         ]
@@ -168,12 +186,12 @@ class _Answer:
         for (name, start), end in zip(marks, ends, strict=True):
             yield Phase(name, start, end)
 
-    def _run_up_s(self, press_s: Second, release_s: Second) -> Second:
-        """When the heavy load first turns at ``RUN_UP`` of the speed it has when released."""
+    def _run_up_s(self, press_s: Second, release_s: Second) -> Second | None:
+        """When the heavy load first turns at ``RUN_UP`` of its speed when released; None if it stands."""
         times, speed = self.event.waves.motor_speed(self._heavy_number)
         held = (times >= press_s) & (times <= release_s)
         if not held.any() or speed[held][-1] <= 0:
-            return press_s
+            return None
         fast = np.flatnonzero(speed[held] >= RUN_UP * speed[held][-1])
         return float(times[held][fast[0]])
 

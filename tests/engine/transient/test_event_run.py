@@ -153,6 +153,20 @@ def test_phases_follow_each_other() -> None:
     assert 0 < phases[3].end_s - phases[3].start_s < 0.005
 
 
+def test_what_a_motor_has_while_it_turns_is_what_meters_on_it_show() -> None:
+    """A voltmeter on its terminals and an ammeter in its lead, averaged from run-up to release."""
+    run = started()
+    turning = next(one for one in run.phases if one.name == "run")
+    volts, amperes = (
+        next(Wave(one.time_s, one.values) for one in run.waveforms if one.key == key)
+        for key in ("probe", "heavy-current")
+    )
+
+    assert run.turning is not None
+    assert run.turning.voltage_v == pytest.approx(volts.mean(turning.start_s, turning.end_s), abs=1e-3)
+    assert run.turning.current_a == pytest.approx(amperes.mean(turning.start_s, turning.end_s))
+
+
 def test_the_heavy_current_rises_to_about_the_inrush_and_settles_at_about_the_running_current() -> None:
     """The inrush of the steady network's first instant; then 150 A, about which a loaded start swings."""
     run = started()
@@ -390,6 +404,7 @@ def test_a_motor_that_never_turns_has_no_run_up() -> None:
     run = event_run(small(parts=[stuck, weak], assumptions=overrides), "starting", "start")
 
     assert run.phases[1].end_s == 0.0
+    assert run.turning is None
     assert run.settled_a == pytest.approx(run.inrush_a.value, rel=0.01)
 
 
