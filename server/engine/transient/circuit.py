@@ -101,7 +101,17 @@ class TransientCircuit:
         """Which branches stay open throughout: those of parts that stand open and never move."""
         found = np.zeros(len(self.branches), bool)
         for one in self.switched:
-            found[list(one.rows)] = one.states[one.start].is_open and not one.moves
+            if not one.moves:
+                found[list(one.open_rows(one.start))] = True
+        return found
+
+    @property
+    def may_close(self) -> Flags:
+        """Which branches are closed before anything happens, or may come in."""
+        found = ~self.open_at_first
+        for one in self.switched:
+            if one.moves:
+                found[list(one.closable_rows)] = True
         return found
 
     @property
@@ -109,7 +119,7 @@ class TransientCircuit:
         """Which branches are open before anything happens."""
         found = np.zeros(len(self.branches), bool)
         for one in self.switched:
-            found[list(one.rows)] = one.states[one.start].is_open
+            found[list(one.open_rows(one.start))] = True
         return found
 
 

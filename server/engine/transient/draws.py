@@ -16,6 +16,8 @@ LEAST_V = 1e-3
 """A constant power without a cut-out is drawn as if no voltage were lower, as in the steady network."""
 SETTLED_V = 1e-10
 MOST_STEPS = 200
+LEAST_BLEED = 1e-3
+"""A draw where no source reaches yet counts from at least this many siemens."""
 STIFFEST = 0.5
 """A draw is measured from its tangent only where series resistance times slope is below this share."""
 
@@ -88,13 +90,15 @@ class AtRest:
 def at_rest(wiring: Wiring, laws: DrawLaws) -> AtRest:
     """The steady state, every draw settled, coming down from the highest voltages.
 
-    With capacitors charged and nothing changing, draw voltages are v = v₀ - Z j(v): Newton's method.
+    With capacitors charged and nothing changing, draw voltages are v = v₀ - Z j(v): Newton's method. Where
+    no source reaches yet, draws count from their resistance below the cut-out, or nothing would say what
+    stands across their capacitors.
 
     Raises:
         TransientError: the draws do not settle.
     """
-    zero = np.zeros((len(wiring.draw), 1))
-    equations = Equations(wiring, Lines(zero, zero))
+    bleed = np.where(wiring.dead[:, None], np.maximum(laws.below, LEAST_BLEED), 0.0)
+    equations = Equations(wiring, Lines(bleed, np.zeros_like(bleed)))
     _, G, H, _ = equations.full(())
     answers = np.linalg.solve(G, H)
     caps = len(wiring.links) + wiring.draw_at
@@ -103,7 +107,7 @@ def at_rest(wiring: Wiring, laws: DrawLaws) -> AtRest:
     v = v0
     for _ in range(MOST_STEPS):
         slope = laws.slope(v)
-        tangent = np.eye(len(v)) + Z * slope[:, 0]
+        tangent = np.eye(len(v)) + Z * (slope - bleed)[:, 0]
         new = np.linalg.solve(tangent, v0 - Z @ (laws.current(v) - slope * v)).astype(np.float64)
         step, v = float(np.abs(new - v).max(initial=0.0)), new
         if step < SETTLED_V:
@@ -117,4 +121,4 @@ def at_rest(wiring: Wiring, laws: DrawLaws) -> AtRest:
     j, slope = laws.current(v), laws.slope(v)
     esr = wiring.ohm[len(wiring.branch) :][wiring.draw_at][:, None]
     slope = np.where(esr * np.abs(slope) < STIFFEST, slope, 0.0)
-    return AtRest(answers[:, 0] + answers[:, 1:] @ j[:, 0], Lines(slope, j - slope * v))
+    return AtRest(answers[:, 0] + answers[:, 1:] @ (j - bleed * v)[:, 0], Lines(slope, j - slope * v))

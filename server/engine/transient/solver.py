@@ -26,5 +26,5 @@ def solve(circuit: TransientCircuit, step_v: Volt = STEP_V, like: Wiring | None 
     course.rest(rest.z[wiring.slack :])
     course.through_all_instants()
     return TransientSolution(
-        circuit, wiring, rest.lines, tuple(course.segments), tuple(course.tracks), tuple(course.changes)
+        circuit, wiring, rest.lines, tuple(course.segments), tuple(course.live.tracks), tuple(course.changes)
     )

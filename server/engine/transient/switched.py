@@ -57,11 +57,15 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """A state: whether the branches are open, or on which line (None: as the circuit has them)."""
+    """A state: whether the branches are open, or on which line (None: as the circuit has them).
+
+    ``opens`` are those that are open where not all are: a contact that changes over.
+    """
 
     borders: tuple[Border, ...] = ()
     is_open: bool = False
     line: Line | None = None
+    opens: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +88,17 @@ class Switched:
     def moves(self) -> bool:
         """Whether it can leave any state."""
         return any(state.borders for state in self.states)
+
+    def open_rows(self, state: int) -> tuple[int, ...]:
+        """The branches that are open in a state."""
+        return self.rows if self.states[state].is_open else self.states[state].opens
+
+    @property
+    def closable_rows(self) -> tuple[int, ...]:
+        """The branches that some state closes."""
+        return tuple(
+            row for row in self.rows if any(row not in self.open_rows(k) for k in range(len(self.states)))
+        )
 
     def within(self, seconds: Second) -> "Switched":
         """The same, without borders where its first state takes longer to leave than an event lasts."""

@@ -84,7 +84,7 @@ class Variants:
         ohm, henry, emf_v = branches.ohm.copy(), branches.henry.copy(), branches.emf_v.copy()
         for one, number in zip(circuit.switched, setting.states, strict=True):
             state, rows = one.states[number], list(one.rows)
-            is_open[rows] = state.is_open
+            is_open[list(one.open_rows(number))] = True
             if state.line is not None:
                 ohm[rows], emf_v[rows] = state.line.ohm, state.line.emf_v
         gaps = list(setting.arcing)

@@ -16,10 +16,11 @@ from server.engine.transient.graph import Forest, closing, rows_named
 
 @dataclass(frozen=True, eq=False)
 class Wiring:
-    """The part of a circuit that a source reaches.
+    """The part of a circuit that a source reaches, or will when switched parts close.
 
     Elements are the live branches, then the live capacitors; their nodes are numbered after merging.
-    ``branch``, ``capacitor``, ``draw`` and ``motor`` are the rows of the circuit that are live.
+    ``branch``, ``capacitor``, ``draw`` and ``motor`` are the rows of the circuit that are live; ``movable``
+    are the motors that may be, now or later.
     ``draw_at`` is the live capacitor across each live draw, ``draw_sign`` -1 where that one points the other
     way. ``arc_rows`` gives for motors that stand for an arc its branch.
     A branch under 1 µΩ without inductance or EMF is no element: its two nodes are one.
@@ -35,6 +36,7 @@ class Wiring:
     draw_at: Indices
     draw_sign: Floats
     motor: Indices
+    movable: Indices
     troubles: tuple[str, ...]
     arc_rows: Mapping[int, int] = field(default_factory=dict)
     like: "Wiring | None" = field(default=None, repr=False)
@@ -49,18 +51,18 @@ class Wiring:
             TransientError: a draw has no capacitor across it, or a loop has nothing that limits its current.
         """
         branches, capacitors = circuit.branches, circuit.capacitors
-        stands = ~circuit.open_at_first
+        stands, may_close = ~circuit.open_at_first, circuit.may_close
         tie = stands & (branches.ohm < SHORTEST_OHM) & (branches.henry <= 0) & (branches.emf_v == 0)
         node_of = _lowest(circuit.nodes, branches.tail[tie], branches.head[tie])
-        piece = pieces(circuit.nodes, node_of[branches.tail[stands]], node_of[branches.head[stands]])[node_of]
-        fed = np.isin(piece, piece[branches.tail[stands & (branches.emf_v > 0)]])
-        piece = np.where(fed, piece, -1)
+        reach = _pieces(circuit, node_of, may_close)
+        fed = np.isin(reach, reach[branches.tail[may_close & (branches.emf_v > 0)]])
+        piece = np.where(fed, _pieces_at_first(circuit, node_of, stands), -1)
         idle = (node_of[branches.tail] == node_of[branches.head]) & (branches.emf_v == 0)
         live = _Live(node_of, piece)
         capacitor = np.flatnonzero(live.between(capacitors.tail, capacitors.head) & (capacitors.farad > 0))
         draw = np.flatnonzero(live.between(circuit.draws.tail, circuit.draws.head))
         ends = np.array([(motor.tail, motor.head) for motor in circuit.motors], np.intp).reshape(-1, 2)
-        connected = live.joined(ends[:, 0], ends[:, 1])
+        may_run = _Live(node_of, np.where(fed, reach, -1)).joined(ends[:, 0], ends[:, 1])
         draw_at, sign = _capacitors_across(circuit, node_of, draw, capacitor)
         wiring = cls(
             circuit=circuit,
@@ -72,8 +74,9 @@ class Wiring:
             draw=draw,
             draw_at=draw_at,
             draw_sign=sign,
-            motor=np.flatnonzero(connected),
-            troubles=tuple(_troubles(circuit, fed, live, connected)),
+            motor=np.flatnonzero(live.joined(ends[:, 0], ends[:, 1])),
+            movable=np.flatnonzero(may_run),
+            troubles=tuple(_troubles(circuit, fed, live, may_run)),
         )
         wiring.refuse_unlimited_loops()
         return wiring
@@ -93,7 +96,7 @@ class Wiring:
         ends = np.concatenate([tail[stands], node_of[caps.tail[self.capacitor]]])
         others = np.concatenate([head[stands], node_of[caps.head[self.capacitor]]])
         piece = np.where(reached, pieces(circuit.nodes, ends, others)[node_of], -1)
-        motor = np.concatenate([self.motor, np.array(sorted(arc_rows), np.intp)])
+        motor = np.concatenate([self.movable, np.array(sorted(arc_rows), np.intp)])
         drives = [circuit.motors[k] for k in motor.tolist()]
         joined = [piece[drive.tail] == piece[drive.head] for drive in drives]
         wiring = replace(
@@ -187,6 +190,13 @@ class Wiring:
         """The loops' inductances and what they share."""
         return products(self.loops, self.henry)
 
+    @cached_property
+    def dead(self) -> Flags:
+        """Which live draws stand where no source reaches yet."""
+        feeding = self.branch[self.circuit.branches.emf_v[self.branch] > 0]
+        fed = np.unique(self.fed_piece[self.circuit.branches.tail[feeding]])
+        return ~np.isin(self.fed_piece[self.circuit.draws.tail[self.draw]], fed)
+
     def joined(self, tail: Indices, head: Indices) -> Flags:
         """Which pairs of nodes are on one piece that a source reaches."""
         found: Flags = _Live(self.node_of, self.fed_piece).joined(tail, head)
@@ -256,6 +266,7 @@ def _graph_of(circuit: TransientCircuit) -> tuple[object, ...]:
         branches.emf_v > 0,
         branches.emf_v == 0,
         circuit.open_at_first,
+        circuit.may_close,
         capacitors.farad > 0,
     ]
     motors = tuple((motor.tail, motor.head) for motor in circuit.motors)
@@ -274,6 +285,25 @@ class _Live:
     def between(self, tail: Indices, head: Indices) -> Flags:
         apart: Flags = self.joined(tail, head) & (self.node_of[tail] != self.node_of[head])
         return apart
+
+
+def _pieces(circuit: TransientCircuit, node_of: Indices, closed: Flags) -> Indices:
+    """The piece of every node, by the branches that are closed."""
+    tail, head = (node_of[ends[closed]] for ends in (circuit.branches.tail, circuit.branches.head))
+    found: Indices = pieces(circuit.nodes, tail, head)[node_of]
+    return found
+
+
+def _pieces_at_first(circuit: TransientCircuit, node_of: Indices, stands: Flags) -> Indices:
+    """The same before anything happens; what has no source yet is joined by its capacitors too."""
+    branches, capacitors = circuit.branches, circuit.capacitors
+    piece = _pieces(circuit, node_of, stands)
+    has_source = np.isin(piece, piece[branches.tail[stands & (branches.emf_v > 0)]])
+    bridges = (capacitors.farad > 0) & ~(has_source[capacitors.tail] & has_source[capacitors.head])
+    tail = np.concatenate([branches.tail[stands], capacitors.tail[bridges]])
+    head = np.concatenate([branches.head[stands], capacitors.head[bridges]])
+    joined: Indices = pieces(circuit.nodes, node_of[tail], node_of[head])[node_of]
+    return joined
 
 
 def _lowest(nodes: int, tail: Indices, head: Indices) -> Indices:
