@@ -176,6 +176,7 @@ class _Copies:
         if self.target is not self.source:
             changes |= {
                 "place": None,
+                "deck": _same_name(self.source.decks, self.target.decks, part.deck),
                 "zone": _same_name(self.source.zones, self.target.zones, part.zone),
                 "island": _same_name(self.source.islands, self.target.islands, part.island),
             }

@@ -20,7 +20,8 @@ MOST_OWN = 500
 _PART: TypeAdapter[AnyPart] = TypeAdapter(AnyPart)
 _OF_ONE_BOAT = frozenset(
     (
-        *("id", "name", "tag", "notes", "place", "waypoint", "from_waypoint_m", "zone", "island", "trace"),
+        *("id", "name", "tag", "notes", "trace"),
+        *("place", "waypoint", "from_waypoint_m", "deck", "zone", "island"),
         *("engine", "bank", "state_of_charge", "temperature_c", "age_factor"),
     )
 )

@@ -7,6 +7,7 @@ from pydantic_core import PydanticCustomError
 
 from server.boat.acceptance import Acceptance
 from server.boat.conductors import Cable, Conductor
+from server.boat.decks import Deck
 from server.boat.hull import FEWEST_CORNERS, MOST_CORNERS, Hull, Outline
 from server.boat.modes import Event, Mode, Observation, Reading
 from server.boat.parts import AnyPart
@@ -76,7 +77,7 @@ def _is_empty(value: tuple[object, ...]) -> bool:
 class Zone(Value):
     """A space aboard: its temperature class and whether vapour or damp can gather there.
 
-    Its outline on the plan may be left out.
+    Its outline on the plan may be left out; without a deck it reaches through all of them.
     """
 
     id: Id
@@ -86,6 +87,7 @@ class Zone(Value):
     vapour_risk: bool = False
     damp: bool = False
     outline: Annotated[Outline, Field(max_length=MOST_CORNERS, exclude_if=_is_empty)] = ()
+    deck: Id | None = None
 
     @model_validator(mode="after")
     def _encloses(self) -> Self:
@@ -132,6 +134,7 @@ class Boat(Value):
     hull: Hull | None = None
     underlay: Underlay | None = None
     margin: Margin | None = None
+    decks: Annotated[tuple[Deck, ...], Field(exclude_if=_is_empty)] = ()
     waypoints: Annotated[tuple[Waypoint, ...], Field(exclude_if=_is_empty)] = ()
     runs: Annotated[tuple[Run, ...], Field(exclude_if=_is_empty)] = ()
     assumptions: tuple[Override, ...] = ()

@@ -10,6 +10,7 @@ MOST_CONDUCTORS = 4_000
 MOST_PHOTOS = 300
 MOST_WAYPOINTS = 500
 MOST_RUNS = 1_000
+MOST_DECKS = 20
 
 
 def broken_caps(boat: Boat) -> tuple[Problem, ...]:
@@ -24,6 +25,7 @@ def _problems(boat: Boat) -> Iterator[Problem]:
         ("photos", len(boat.photos), MOST_PHOTOS),
         ("waypoints", len(boat.waypoints), MOST_WAYPOINTS),
         ("runs", len(boat.runs), MOST_RUNS),
+        ("decks", len(boat.decks), MOST_DECKS),
     ):
         if count > most:
             message = f"a boat may have {most} {group}, this one has {count}."

@@ -4,6 +4,7 @@ from typing import assert_never
 
 from server.boat.boat import Boat, Zone
 from server.boat.conductors import Conductor
+from server.boat.decks import Deck
 from server.boat.edit_error import EditError
 from server.boat.edit_values import (
     AcceptFinding,
@@ -21,6 +22,7 @@ from server.boat.edit_values import (
     MoveConductorEnd,
     MoveLead,
     PlacePart,
+    PutDeck,
     PutReading,
     PutRun,
     PutUnderlay,
@@ -114,7 +116,7 @@ def label(boat: Boat, edit: AnyEdit) -> str:  # noqa: PLR0911, PLR0912 - one lin
         case SetModeHours():
             hours = "hours not known" if edit.hours_per_day is None else f"{edit.hours_per_day:g} h a day"
             return f"{thing_name(boat, edit.mode)}: {hours}"
-        case PutWaypoint(waypoint=new) | PutRun(run=new) | PutZone(zone=new):
+        case PutWaypoint(waypoint=new) | PutRun(run=new) | PutZone(zone=new) | PutDeck(deck=new):
             is_there = new.id in _on_plan(boat)
             return f"{new.name} on the plan changed" if is_there else f"{new.name} put on the plan"
         case TakeOffPlan():
@@ -249,7 +251,7 @@ def _length(edit: SetLength) -> str:
 
 
 def _on_plan(boat: Boat) -> set[str]:
-    things: tuple[Waypoint | Run | Zone, ...] = (*boat.waypoints, *boat.runs, *boat.zones)
+    things: tuple[Waypoint | Run | Zone | Deck, ...] = (*boat.waypoints, *boat.runs, *boat.zones, *boat.decks)
     return {one.id for one in things}
 
 
@@ -260,6 +262,8 @@ def _place(boat: Boat, edit: PlacePart) -> str:
         told.append(f"{away or 'at '}{thing_name(boat, edit.waypoint)}")
     if edit.place is not None:
         told.append(f"{edit.place.from_bow_m:g} m from the bow")
+    if edit.deck is not None:
+        told.append(f"on {thing_name(boat, edit.deck)}")
     return ", ".join(told) or "place not known"
 
 

@@ -1,13 +1,13 @@
-"""Edits of the plan: waypoints, runs and zones, and where parts are put."""
+"""Edits of the plan: decks, waypoints, runs and zones, and where parts are put."""
 
 from typing import Any
 
 from server.boat.boat import Boat
-from server.boat.edit_values import PlacePart, PutRun, PutUnderlay, PutWaypoint, PutZone, TakeOffPlan
+from server.boat.edit_values import PlacePart, PutDeck, PutRun, PutUnderlay, PutWaypoint, PutZone, TakeOffPlan
 from server.boat.forgetting import without
 from server.boat.listed import Group, find, part_of, with_added, with_changed
 
-_ON_PLAN: tuple[Group, ...] = ("waypoints", "runs", "zones")
+_ON_PLAN: tuple[Group, ...] = ("waypoints", "runs", "zones", "decks")
 
 
 def put_waypoint(boat: Boat, edit: PutWaypoint) -> Boat:
@@ -25,8 +25,13 @@ def put_zone(boat: Boat, edit: PutZone) -> Boat:
     return _put(boat, "zones", edit.zone, "zone.id")
 
 
+def put_deck(boat: Boat, edit: PutDeck) -> Boat:
+    """Add a deck, or give the one of this id another name and floor."""
+    return _put(boat, "decks", edit.deck, "deck.id")
+
+
 def take_off_plan(boat: Boat, edit: TakeOffPlan) -> Boat:
-    """Remove a waypoint with the runs that end there, a run, or a zone, and every mention of it."""
+    """Remove a waypoint with the runs that end there, a run, a zone or a deck, and every mention of it."""
     return without(boat, [find(boat, edit.id, "id", _ON_PLAN).item.id])
 
 
@@ -40,7 +45,14 @@ def place_part(boat: Boat, edit: PlacePart) -> Boat:
     part = part_of(boat, edit.part, "part")
     if edit.waypoint is not None:
         find(boat, edit.waypoint, "waypoint", ("waypoints",))
-    changes = {"place": edit.place, "waypoint": edit.waypoint, "from_waypoint_m": edit.from_waypoint_m}
+    if edit.deck is not None:
+        find(boat, edit.deck, "deck", ("decks",))
+    changes = {
+        "place": edit.place,
+        "waypoint": edit.waypoint,
+        "from_waypoint_m": edit.from_waypoint_m,
+        "deck": edit.deck,
+    }
     return with_changed(boat, "parts", part.model_copy(update=changes))
 
 

@@ -7,6 +7,7 @@ from pydantic import Field, JsonValue
 from server.boat.acceptance import Acceptance
 from server.boat.boat import Zone
 from server.boat.conductors import Cable, Conductor, LengthBasis, Size
+from server.boat.decks import Deck
 from server.boat.modes import Event, Mode, Reading
 from server.boat.parts import AnyPart
 from server.boat.photos import Photo, Pin, PinNumber
@@ -274,8 +275,15 @@ class PutZone(Value):
     zone: Zone
 
 
+class PutDeck(Value):
+    """Add a deck, or give the one of this id another name and floor."""
+
+    kind: Literal["put-deck"] = "put-deck"
+    deck: Deck
+
+
 class TakeOffPlan(Value):
-    """Remove a waypoint with the runs that end there, a run, or a zone."""
+    """Remove a waypoint with the runs that end there, a run, a zone, or a deck."""
 
     kind: Literal["take-off-plan"] = "take-off-plan"
     id: Id
@@ -296,6 +304,7 @@ class PlacePart(Value):
     place: Place | None = None
     waypoint: Id | None = None
     from_waypoint_m: NonNegative | None = None
+    deck: Id | None = None
 
 
 class AcceptFinding(Value):
@@ -385,6 +394,7 @@ SingleEdit = Annotated[
     | PutWaypoint
     | PutRun
     | PutZone
+    | PutDeck
     | TakeOffPlan
     | PutUnderlay
     | PlacePart

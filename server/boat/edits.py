@@ -37,6 +37,7 @@ from server.boat.edit_values import (
     MoveConductorEnd,
     MoveLead,
     PlacePart,
+    PutDeck,
     PutReading,
     PutRun,
     PutUnderlay,
@@ -88,6 +89,7 @@ __all__ = [
     "MoveConductorEnd",
     "MoveLead",
     "PlacePart",
+    "PutDeck",
     "PutReading",
     "PutRun",
     "PutUnderlay",
@@ -204,6 +206,7 @@ _MAY_MISNAME = (
     DuplicatePart,
     DuplicateConductor,
     PutWaypoint,
+    PutDeck,
     PutRun,
     PutUnderlay,
     PutZone,
@@ -215,6 +218,7 @@ _BROUGHT = {
     "waypoints": "waypoint",
     "runs": "run",
     "zones": "zone",
+    "decks": "deck",
     "parts": "part",
     "conductors": "conductor",
     "modes": "mode",
@@ -281,6 +285,8 @@ def _made(boat: Boat, edit: SingleEdit) -> Boat:  # noqa: PLR0911, PLR0912 - one
             return edit_runs.put_run(boat, edit)
         case PutZone():
             return edit_runs.put_zone(boat, edit)
+        case PutDeck():
+            return edit_runs.put_deck(boat, edit)
         case TakeOffPlan():
             return edit_runs.take_off_plan(boat, edit)
         case PutUnderlay():

@@ -141,6 +141,8 @@ _WORDS: Mapping[str, str] = {
     "tag": "tag",
     "trace": "how far it was followed",
     "zone": "zone",
+    "deck": "deck",
+    "floor_m": "height of the floor",
     "notes": "notes",
     "hot_idle_a": "current hot at idle",
     "hot_cruise_a": "current hot at cruise",

@@ -79,12 +79,12 @@ class _Laying:
         return estimated_length(here, there, self.routes.allowance)
 
 
-_DECIDING = ("waypoints", "runs", "zones", "assumptions")
+_DECIDING = ("waypoints", "runs", "zones", "decks", "assumptions")
 
 
 def _stand(part: AnyPart) -> tuple[object, ...]:
     """What decides about the ways that lead to a part."""
-    return part.place, part.waypoint, part.from_waypoint_m, part.zone
+    return part.place, part.waypoint, part.from_waypoint_m, part.deck, part.zone
 
 
 def _ends(conductor: Conductor | None) -> tuple[str, str] | None:

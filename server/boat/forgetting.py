@@ -4,18 +4,19 @@ from collections.abc import Callable, Iterable
 from typing import Any, TypeVar
 
 from server.boat.acceptance import Acceptance
-from server.boat.boat import Boat, DataLink, NotSeen
+from server.boat.boat import Boat, DataLink, NotSeen, Zone
 from server.boat.conductors import Conductor
 from server.boat.listed import GROUPS
 from server.boat.modes import Event, Mode, Reading
 from server.boat.parts import Alternator, AnyPart
 from server.boat.photos import Photo, Pin
-from server.boat.runs import Run
+from server.boat.runs import Run, Waypoint
 from server.boat.value import Value
 
 _FEWEST_LINKED = 2
 
 T = TypeVar("T", bound=Value)
+_OnDeck = TypeVar("_OnDeck", Waypoint, Zone)
 
 
 def without(boat: Boat, ids: Iterable[str]) -> Boat:
@@ -98,7 +99,9 @@ def _conductor(it: Conductor, gone: frozenset[str]) -> Conductor:
 
 
 def _part(it: AnyPart, gone: frozenset[str]) -> AnyPart:
-    kept = _changed(it, zone=_or_none(it.zone, gone), island=_or_none(it.island, gone))
+    kept = _changed(
+        it, zone=_or_none(it.zone, gone), island=_or_none(it.island, gone), deck=_or_none(it.deck, gone)
+    )
     if kept.waypoint in gone:
         kept = kept.model_copy(update={"waypoint": None, "from_waypoint_m": None})
     return _changed(kept, engine=_or_none(kept.engine, gone)) if isinstance(kept, Alternator) else kept
@@ -106,6 +109,10 @@ def _part(it: AnyPart, gone: frozenset[str]) -> AnyPart:
 
 def _run(it: Run, gone: frozenset[str]) -> Run:
     return _changed(it, zone=_or_none(it.zone, gone))
+
+
+def _on_deck(it: _OnDeck, gone: frozenset[str]) -> _OnDeck:
+    return _changed(it, deck=_or_none(it.deck, gone))
 
 
 def _link(it: DataLink, gone: frozenset[str]) -> DataLink:
@@ -141,6 +148,8 @@ def _pin(it: Pin, gone: frozenset[str]) -> Pin:
 
 
 _REWRITE: dict[str, Callable[..., Any]] = {
+    "zones": _on_deck,
+    "waypoints": _on_deck,
     "runs": _run,
     "conductors": _conductor,
     "parts": _part,

@@ -1,7 +1,7 @@
 """How long a conductor is taken to be once an end of it has moved."""
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from server.boat.boat import Boat, Override
@@ -11,6 +11,7 @@ from server.units import Metre, Ratio
 
 ALLOWANCE_KEY = "length_allowance"
 END_ALLOWANCE_KEY = "length_end_allowance"
+REACH_KEY = "waypoint_reach"
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,12 +29,19 @@ class Allowance:
 
 def allowance_of(assumptions: Iterable[Override]) -> Allowance:
     """The allowance from a boat's assumptions, else the built-in one; an allowance never shortens."""
+    own = _own(assumptions)
+    return Allowance(max(1.0, own(ALLOWANCE_KEY)), max(0.0, own(END_ALLOWANCE_KEY)))
+
+
+def reach_of(assumptions: Iterable[Override]) -> Metre:
+    """How far a part may lie from its nearest waypoint and still be reached from it unasked."""
+    return _own(assumptions)(REACH_KEY)
+
+
+def _own(assumptions: Iterable[Override]) -> Callable[[str], float]:
+    """A boat's own figure by its key, else the built-in one."""
     own = {one.key: one.value for one in assumptions if one.subject is None}
-
-    def assumed(key: str) -> float:
-        return own.get(key, default(key).value)
-
-    return Allowance(max(1.0, assumed(ALLOWANCE_KEY)), max(0.0, assumed(END_ALLOWANCE_KEY)))
+    return lambda key: own.get(key, default(key).value)
 
 
 def straight_line(one: Place, other: Place) -> Metre:

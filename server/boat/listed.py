@@ -5,6 +5,7 @@ from typing import Any, Literal, NamedTuple
 
 from server.boat.boat import Boat, DataLink, Island, NotSeen, Zone
 from server.boat.conductors import Cable, Conductor
+from server.boat.decks import Deck
 from server.boat.edit_error import EditError
 from server.boat.modes import Event, Mode, Observation, Reading
 from server.boat.parts import AnyPart
@@ -14,6 +15,7 @@ from server.boat.runs import Run, Waypoint
 Group = Literal[
     "islands",
     "zones",
+    "decks",
     "waypoints",
     "runs",
     "parts",
@@ -30,6 +32,7 @@ Group = Literal[
 GROUPS: tuple[Group, ...] = (
     "islands",
     "zones",
+    "decks",
     "waypoints",
     "runs",
     "parts",
@@ -47,6 +50,7 @@ Item = (
     Island
     | Zone
     | Waypoint
+    | Deck
     | Run
     | AnyPart
     | Cable
@@ -122,6 +126,7 @@ def with_added(boat: Boat, group: Group, item: Item, field: str) -> Boat:
 _NOUNS: dict[Group, str] = {
     "islands": "island",
     "zones": "zone",
+    "decks": "deck",
     "waypoints": "waypoint",
     "runs": "run",
     "parts": "part",

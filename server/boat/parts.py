@@ -44,6 +44,7 @@ class Part(Value):
     """What every part can say about itself.
 
     ``waypoint`` is where it is reached from, ``from_waypoint_m`` how far a conductor goes between the two.
+    Without a ``deck`` it stands on that of its height.
     """
 
     kind: str
@@ -54,6 +55,7 @@ class Part(Value):
     place: Place | None = None
     waypoint: Id | None = None
     from_waypoint_m: NonNegative | None = None
+    deck: Id | None = None
     zone: Id | None = None
     island: Id | None = None
     ignition_protected: YesNo | None = None

@@ -4,7 +4,8 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from server.boat.boat import Boat
+from server.boat.boat import Boat, Zone
+from server.boat.decks import Standing
 from server.boat.modes import EventStep, PositionSetting
 from server.boat.parts import (
     Alternator,
@@ -80,6 +81,7 @@ def _groups(boat: Boat) -> dict[str, tuple[Any, ...]]:
     return {
         "islands": boat.islands,
         "zones": boat.zones,
+        "decks": boat.decks,
         "waypoints": boat.waypoints,
         "runs": boat.runs,
         "parts": boat.parts,
@@ -126,6 +128,16 @@ def _run_problems(boat: Boat) -> Iterator[Problem]:
                 yield Problem(f"runs[{n}].{side}", message, "Name a waypoint that exists.")
         if run.zone is not None and run.zone not in zones:
             yield _unknown(f"runs[{n}].zone", run.zone, "zone")
+    decks = {deck.id for deck in boat.decks}
+    on_decks: dict[str, tuple[Standing | Zone, ...]] = {
+        "zones": boat.zones,
+        "waypoints": boat.waypoints,
+        "parts": boat.parts,
+    }
+    for group, things in on_decks.items():
+        for n, thing in enumerate(things):
+            if thing.deck is not None and thing.deck not in decks:
+                yield _unknown(f"{group}[{n}].deck", thing.deck, "deck")
 
 
 def _part_problems(boat: Boat) -> Iterator[Problem]:

@@ -5,12 +5,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
+from operator import itemgetter
 from typing import TYPE_CHECKING
 
 from server.boat.boat import Boat, Override, Zone
+from server.boat.decks import Deck, Standing, decks_along
 from server.boat.hull import is_inside, is_touched
 from server.boat.latest import Latest
-from server.boat.lengths import allowance_of, straight_line
+from server.boat.lengths import allowance_of, reach_of, straight_line
 from server.boat.parts import AnyPart
 from server.boat.runs import Run, Waypoint
 from server.boat.value import Place, YesNo
@@ -25,7 +27,7 @@ class Spot:
     """Where the conductors of a part leave for the runs: a waypoint, and how far it is.
 
     ``metres`` is None where nobody said, and the plan does not tell; ``is_nearest`` where no waypoint was
-    named for the part and the nearest on the plan stands for it.
+    named for the part and the nearest on the plan stands for it, which is within reach.
     """
 
     waypoint: str
@@ -59,20 +61,21 @@ class _Path:
 class Routes:
     """The shortest ways through the runs of one boat, each worked out when it is first asked for."""
 
-    def __init__(
+    def __init__(  # noqa: PLR0913, PLR0917 - the lists that ways follow from
         self,
         parts: tuple[AnyPart, ...],
         waypoints: tuple[Waypoint, ...],
         runs: tuple[Run, ...],
         zones: tuple[Zone, ...],
+        decks: tuple[Deck, ...],
         assumptions: tuple[Override, ...],
     ) -> None:
         """The lists of a boat that its ways follow from."""
         self._parts = {part.id: part for part in parts}
         self.waypoints = {one.id: one for one in waypoints}
         self.runs = {run.id: run for run in runs}
-        self._zones = zones
-        self.allowance = allowance_of(assumptions)
+        self._zones, self._decks = zones, decks
+        self.allowance, self.reach_m = allowance_of(assumptions), reach_of(assumptions)
         self._reached: dict[str, dict[str, _Path]] = {}
         self._found: dict[tuple[str, str], Route | None] = {}
         self._spots: dict[str, Spot | None] = {}
@@ -80,7 +83,7 @@ class Routes:
     @classmethod
     def of(cls, boat: Boat) -> "Routes":
         """The ways of a boat, the same ones again for as long as nothing that they follow from changes."""
-        return _ROUTES(boat.parts, boat.waypoints, boat.runs, boat.zones, boat.assumptions)
+        return _ROUTES(boat.parts, boat.waypoints, boat.runs, boat.zones, boat.decks, boat.assumptions)
 
     def between(self, one: str, other: str) -> Route | None:
         """The shortest way from part to part; None where there is none, see ``why_not``."""
@@ -96,7 +99,7 @@ class Routes:
             return ""
         here, there = self.spot(one), self.spot(other)
         if here is None or there is None:
-            return f"{self._parts[one if here is None else other].name} is at no waypoint"
+            return self._unreached(one if here is None else other)
         start, end = self.waypoints[here.waypoint].name, self.waypoints[there.waypoint].name
         if self._path(here.waypoint, there.waypoint) is None:
             return f"no runs of known length lead from {start} to {end}"
@@ -115,15 +118,29 @@ class Routes:
             waypoint = self.waypoints[own.waypoint]
             metres = own.from_waypoint_m
             return Spot(waypoint.id, _apart(own.place, waypoint.place) if metres is None else metres)
-        placed = own.place
+        near = self.nearest(own.id)
+        if near is None or near[0] > self.reach_m:
+            return None
+        return Spot(near[1].id, near[0], is_nearest=True)
+
+    def nearest(self, part: str) -> tuple[Metre, Waypoint] | None:
+        """The waypoint nearest to a part, in or out of reach; None where the plan does not tell."""
+        placed = self._parts[part].place
         if placed is None:
             return None
         near = [
-            (straight_line(placed, one.place), n, one.id)
-            for n, one in enumerate(self.waypoints.values())
+            (straight_line(placed, one.place), one)
+            for one in self.waypoints.values()
             if one.place is not None
         ]
-        return Spot(min(near)[2], min(near)[0], is_nearest=True) if near else None
+        return min(near, key=itemgetter(0), default=None)
+
+    def _unreached(self, part: str) -> str:
+        """Why a part is at no waypoint."""
+        name, near = self._parts[part].name, self.nearest(part)
+        if near is None:
+            return f"{name} is at no waypoint"
+        return f"{name} is {near[0]:.1f} m from the nearest waypoint, {near[1].name}: name one for it"
 
     def run_length(self, run: str) -> Metre | None:
         """The length of a run with its drop; None where neither list nor plan tells."""
@@ -134,8 +151,7 @@ class Routes:
         own = self.runs[run]
         if own.zone is not None:
             return _yes(self._is_engine[own.zone])
-        ends = [self.waypoints[name].place for name in (own.start, own.end)]
-        return self._by_plan(*ends)
+        return self._by_plan(self.waypoints[own.start], self.waypoints[own.end])
 
     @cached_property
     def _lengths(self) -> dict[str, Metre | None]:
@@ -228,17 +244,24 @@ class Routes:
 
     def _part_exposure(self, part: str) -> YesNo | None:
         own = self._parts[part]
-        return _yes(self._is_engine[own.zone]) if own.zone is not None else self._by_plan(own.place)
+        return _yes(self._is_engine[own.zone]) if own.zone is not None else self._by_plan(own)
 
-    def _by_plan(self, *places: Place | None) -> YesNo | None:
-        """Whether a straight line on the plan touches an engine space; None where either is not drawn."""
-        spaces = [zone.outline for zone in self._zones if zone.engine_space]
-        if None in places or not spaces or not all(spaces):
+    def _by_plan(self, *things: Standing) -> YesNo | None:
+        """Whether a thing or a straight line touches an engine space; None where not both are on the plan.
+
+        What leads from one deck to another counts as being on both, and on all between.
+        """
+        spaces = [zone for zone in self._zones if zone.engine_space]
+        points = [
+            (one.place.from_bow_m, one.place.from_centreline_m) for one in things if one.place is not None
+        ]
+        if len(points) < len(things) or not spaces or not all(zone.outline for zone in spaces):
             return None
-        points = [(one.from_bow_m, one.from_centreline_m) for one in places if one is not None]
+        decks = {None, *decks_along(things, self._decks)}
+        outlines = [zone.outline for zone in spaces if zone.deck in decks]
         if len(points) == 1:
-            return _yes(any(is_inside(points[0], space) for space in spaces))
-        return _yes(any(is_touched(a, b, space) for space in spaces for a, b in pairwise(points)))
+            return _yes(any(is_inside(points[0], outline) for outline in outlines))
+        return _yes(any(is_touched(a, b, outline) for outline in outlines for a, b in pairwise(points)))
 
 
 def _apart(one: Place | None, other: Place | None) -> Metre | None:

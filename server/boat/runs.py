@@ -8,11 +8,15 @@ from server.boat.value import Fraction, Id, Name, NonNegative, Place, Positive, 
 
 
 class Waypoint(Value):
-    """A place aboard where runs meet or parts are reached from; where it lies on the plan may be unknown."""
+    """A place aboard where runs meet or parts are reached from; where it lies on the plan may be unknown.
+
+    Without a deck it is on that of its height.
+    """
 
     id: Id
     name: Name
     place: Place | None = None
+    deck: Id | None = None
 
 
 class Run(Value):

@@ -74,7 +74,7 @@ def _smallest(*, metric: bool, sheathed: bool) -> tuple[Rule, SquareMillimetre, 
 def sparks_in_vapour(boat: Boat) -> Iterator[Finding]:
     """Parts that can spark in spaces where vapour gathers and that are not ignition-protected."""
     for zone in (one for one in boat.zones if one.vapour_risk):
-        there = [part for part in boat.parts if lies_in(part, zone) and _can_spark(part)]
+        there = [part for part in boat.parts if lies_in(part, zone, boat.decks) and _can_spark(part)]
         space = the(zone.name)
         open_ones = [part for part in there if part.ignition_protected is None]
         for part in there:

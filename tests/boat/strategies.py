@@ -6,6 +6,7 @@ from server.boat.acceptance import Acceptance
 from server.boat.boat import Boat, DataLink, Island, NotSeen, Zone
 from server.boat.conductors import Cable, Conductor, Size
 from server.boat.constructors import at, busbar, electronics, fuse, link, wire
+from server.boat.decks import Deck
 from server.boat.devices import LoadInput, Motor, PanelSection, PanelWay
 from server.boat.edits import (
     AcceptFinding,
@@ -22,6 +23,7 @@ from server.boat.edits import (
     MoveConductorEnd,
     MoveLead,
     PlacePart,
+    PutDeck,
     PutReading,
     PutRun,
     PutWaypoint,
@@ -195,13 +197,15 @@ def boats(draw: st.DrawFn, most_loads: int = 5) -> Boat:
     )
     conductors[0] = conductors[0].model_copy(update={"cable": "cable1", "reading": "reading1"})
     waypoints, runs = _plan(draw)
+    deck = draw(st.sampled_from([None, "sole"]))
     return Boat(
         format="tapchart.boat",
         version=1,
         name=draw(words),
         nominal_voltage_v=12.0,
         islands=(Island(id="main-island", name="12 V", nominal_voltage_v=12.0),),
-        zones=(Zone(id="engine-room", name="Engine room", engine_space=True),),
+        zones=(Zone(id="engine-room", name="Engine room", engine_space=True, deck=deck),),
+        decks=() if deck is None else (Deck(id=deck, name="Cabin sole", floor_m=-0.3),),
         waypoints=waypoints,
         runs=runs,
         parts=tuple(_at_waypoint(draw, part, waypoints) for part in parts),
@@ -374,14 +378,18 @@ def edits(draw: st.DrawFn, boat: Boat, fresh: str) -> SingleEdit:  # noqa: PLR09
             return PutRun(run=Run(id=fresh, name="Run", start=joined[0], end=joined[1], length_m=length))
         case "put-zone":
             return PutZone(zone=Zone(id=fresh, name="Zone", engine_space=keep))
+        case "put-deck":
+            return PutDeck(deck=Deck(id=fresh, name="Deck", floor_m=draw(st.floats(-2, 5))))
         case "take-off-plan":
-            return TakeOffPlan(id=_any_id(draw, (*boat.waypoints, *boat.runs, *boat.zones)))
+            things = (*boat.waypoints, *boat.runs, *boat.zones, *boat.decks)
+            return TakeOffPlan(id=_any_id(draw, things))
         case "place-part":
             return PlacePart(
                 part=part,
                 place=draw(st.none() | places),
                 waypoint=draw(st.none() | st.just(_any_id(draw, boat.waypoints))),
                 from_waypoint_m=length,
+                deck=draw(st.none() | st.just(_any_id(draw, boat.decks))),
             )
         case "accept-finding":
             return AcceptFinding(acceptance=_acceptance(part, draw(st.none() | st.just(mode))))
@@ -441,6 +449,7 @@ KINDS = (
     "put-waypoint",
     "put-run",
     "put-zone",
+    "put-deck",
     "take-off-plan",
     "place-part",
     "accept-finding",

@@ -6,6 +6,7 @@ from hypothesis import given
 
 from server.boat.boat import Zone
 from server.boat.constructors import fuse
+from server.boat.decks import Deck
 from server.boat.hull import (
     WIDEST,
     Bow,
@@ -88,8 +89,22 @@ def test_a_part_lies_in_the_zone_it_says_else_in_that_it_is_drawn_in() -> None:
     zone = Zone(id="locker", name="Petrol locker", outline=ROOM)
     drawn = fuse("f", "Fuse", 5.0).model_copy(update={"place": Place(from_bow_m=3.0)})
 
-    assert lies_in(drawn, zone)
-    assert not lies_in(drawn.model_copy(update={"place": Place(from_bow_m=6.0)}), zone)
-    assert not lies_in(drawn.model_copy(update={"zone": "cabin"}), zone)
-    assert lies_in(fuse("f", "Fuse", 5.0).model_copy(update={"zone": "locker"}), zone)
-    assert not lies_in(fuse("f", "Fuse", 5.0), zone)
+    assert lies_in(drawn, zone, ())
+    assert not lies_in(drawn.model_copy(update={"place": Place(from_bow_m=6.0)}), zone, ())
+    assert not lies_in(drawn.model_copy(update={"zone": "cabin"}), zone, ())
+    assert lies_in(fuse("f", "Fuse", 5.0).model_copy(update={"zone": "locker"}), zone, ())
+    assert not lies_in(fuse("f", "Fuse", 5.0), zone, ())
+
+
+def test_a_zone_of_one_deck_holds_nothing_that_stands_on_another() -> None:
+    decks = (Deck(id="sole", name="Cabin sole", floor_m=-0.2), Deck(id="bridge", name="Bridge", floor_m=1.8))
+    zone = Zone(id="engine", name="Engine room", outline=ROOM, deck="sole")
+    low, high = (
+        fuse("f", "Fuse", 5.0).model_copy(update={"place": Place(from_bow_m=3.0, height_m=height)})
+        for height in (0.4, 2.5)
+    )
+
+    assert lies_in(low, zone, decks)
+    assert not lies_in(high, zone, decks)
+    assert lies_in(high, zone.model_copy(update={"deck": None}), decks)
+    assert lies_in(high.model_copy(update={"deck": "sole"}), zone, decks)

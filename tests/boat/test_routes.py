@@ -8,12 +8,23 @@ from hypothesis import given
 
 from server.boat.boat import Boat, Override, Zone
 from server.boat.constructors import electronics, link
-from server.boat.edits import AddConductor, MoveConductorEnd, PlacePart, PutRun, PutWaypoint, PutZone, apply
+from server.boat.edits import (
+    AddConductor,
+    MoveConductorEnd,
+    PlacePart,
+    PutRun,
+    PutWaypoint,
+    PutZone,
+    SetAssumption,
+    Several,
+    apply,
+)
 from server.boat.laid import Bundle, Laid
-from server.boat.routes import Routes
+from server.boat.lengths import REACH_KEY, straight_line
+from server.boat.routes import Routes, Spot
 from server.boat.runs import Run, Waypoint
 from server.practice.assumptions import default
-from tests.boat.run_boat import BARE, BOAT, ROOM, at, conductor
+from tests.boat.run_boat import BARE, BOAT, ROOM, RUNS, at, conductor
 from tests.boat.test_laws import LAW
 
 END = default("length_end_allowance").value
@@ -163,6 +174,37 @@ def test_a_part_on_the_plan_alone_leaves_from_the_nearest_waypoint() -> None:
     assert (spot.waypoint, spot.is_nearest) == ("saloon", True)
     assert spot.metres == pytest.approx(((3.5 - 5.0) ** 2 + 1.0) ** 0.5)
     assert Routes.of(bare).spot("lamp") is None
+
+
+def test_a_part_out_of_reach_of_every_waypoint_is_reached_by_no_run_until_told_so() -> None:
+    far = apply(on_plan(), PlacePart(part="lamp", place=at(1.0, 2.0)))
+    near = apply(far, SetAssumption(key=REACH_KEY, low=1.0, value=9.0, high=9.0, source="measured"))
+    named = apply(far, PlacePart(part="lamp", place=at(1.0, 2.0), waypoint="mast"))
+    routes = Routes.of(far)
+    nearest = routes.nearest("lamp")
+
+    assert default(REACH_KEY).value == 2.0
+    assert routes.spot("lamp") is None
+    assert nearest is not None
+    assert routes.between("house", "lamp") is None
+    told = f"Mast lamp is {nearest[0]:.1f} m from the nearest waypoint, {nearest[1].name}: name one for it"
+    assert routes.why_not("house", "lamp") == told
+    assert Routes.of(near).spot("lamp") == Spot(nearest[1].id, nearest[0], is_nearest=True)
+    assert conductor(near, "lamp-out").length_basis == "routed"
+    assert Routes.of(named).spot("lamp") == Spot("mast", straight_line(at(1.0, 2.0), at(3.0, 0.0, 2.0)))
+
+
+def test_lengths_of_parts_out_of_reach_stay_when_runs_are_drawn() -> None:
+    """No length is known of the lamp's lead; it lies 2.5 m from the nearest waypoint, then 1.5 m."""
+    bare = BARE.model_copy(update={"waypoints": on_plan().waypoints, "runs": ()})
+    bare = apply(bare, PlacePart(part="main", waypoint="locker"))
+
+    def drawn(from_mast_m: float) -> Boat:
+        boat = apply(bare, PlacePart(part="lamp", place=at(3.0 - from_mast_m, 0.0, 2.0)))
+        return apply(boat, Several(edits=tuple(PutRun(run=run) for run in RUNS), label="Runs"))
+
+    assert conductor(drawn(2.5), "lamp-out").length_m is None
+    assert conductor(drawn(1.5), "lamp-out").length_basis == "routed"
 
 
 def test_parts_nearer_to_each_other_than_to_their_waypoints_are_not_sent_round() -> None:
