@@ -2,7 +2,9 @@
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from itertools import count
 
+from server.actions.survey_sizes import printed_size
 from server.boat.boat import Boat
 from server.boat.catalogue import Answers, Entry, Made
 from server.boat.conductors import Cable, Conductor, Joint, LengthBasis, Size
@@ -25,7 +27,6 @@ from server.boat.ids import new_id
 from server.boat.modes import Mode
 from server.boat.parts import AnyPart, Fuse, Inverter, Load, Outboard
 from server.boat.value import TerminalRef
-from server.practice.sizes import size
 
 FIRST_MODE = Mode(id="everything-on", name="Everything on")
 """What a boat without modes gets with its first load, so that it can be computed at all."""
@@ -46,6 +47,24 @@ class CableAnswers:
     colour: str | None = None
     fuse_a: float | None = None
     note: str | None = None
+
+
+def short_title(entry: Entry) -> str:
+    """A word of the trade without what explains it.
+
+    >>> from server.boat.catalogue import CATALOGUE
+    >>> short_title(CATALOGUE["battery-switch"])
+    'Battery switch'
+    """
+    return entry.title.partition(",")[0].partition(":")[0]
+
+
+def free_name(boat: Boat, entry: Entry) -> str:
+    """What a new part is called where nothing else is said: by its word, counted on from the second."""
+    taken = {part.name.casefold() for part in boat.parts}
+    title = short_title(entry)
+    told = (title if n == 1 else f"{title} {n}" for n in count(1))
+    return next(name for name in told if name.casefold() not in taken)
 
 
 def part_edit(
@@ -141,7 +160,7 @@ def take_out_conductor(boat: Boat, conductor: str) -> AnyEdit:
 
 
 def _printed(label: str) -> Size:
-    row = size(label)
+    row = printed_size(label)
     return Size(label=row.label, area_mm2=row.area_mm2, resistance_ohm_per_m=row.ohm_per_m, source=row.source)
 
 

@@ -11,6 +11,7 @@ from server.actions.lists import part_figures
 from server.actions.yard import Yard, open_boat
 from server.boat.catalogue import CATALOGUE, Entry
 from server.boat.catalogue.entry import Fields
+from server.boat.edit_wiring import cut_ends
 from server.boat.listed import part_of
 from server.boat.parts import AnyPart, Inverter, Load, Outboard
 from server.store.values import OwnPartRow
@@ -136,4 +137,5 @@ def _entry(own: OwnPart) -> Entry:
         questions=(),
         fields=lambda _: fields,
         has_leads=isinstance(own.part, Load | Inverter | Outboard),
+        cuts_in=cut_ends(own.part) is not None,
     )

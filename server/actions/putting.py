@@ -15,10 +15,15 @@ from server.boat.parts import AnyPart, Breaker, Fuse
 from server.boat.value import Span, TerminalRef
 
 CUT_IN = ("fuse", "breaker", "battery-switch", "switch", "shunt", "connector", "busbar", "post")
-"""Words of the catalogue that can be put into a conductor."""
+"""Words of the trade that can be put into a conductor."""
 NEAR_SOURCE_M = 0.15
 """Where a device is put into a conductor if nothing else is said: inside the 7 in along the conductor that
 33 CFR 183.455(b)(1) allows where it cannot sit at the source."""
+
+
+def cuts_in(entry: Entry) -> bool:
+    """Whether a part of this word can be put into a conductor; of the yard's own parts by their two ends."""
+    return entry.word in CUT_IN or entry.cuts_in
 
 
 @dataclass(frozen=True)

@@ -190,9 +190,12 @@ class _Reading:
         ends = (("From", self.row.tail, tail), ("To", self.row.head, head))
         loose = [(f"{word}: {text}", text) for word, text, at in ends if text and at is None]
         for words, text in loose:
-            near = self.aboard.spots.near(text)
-            meant = f" Did you mean {near}?" if near else ""
-            self.told.append(f"{words}: not aboard yet, so a loose end with this note.{meant}")
+            asked = f" {self.aboard.spots.which(text)}".rstrip()
+            self.told.append(f"{words}: not aboard yet, so a loose end with this note.{asked}")
+        for word, text, at in ends:
+            begun = self.aboard.spots.begun(text) if at is not None else ""
+            if begun:
+                self.told.append(f"{word}: {text}, taken for {begun}.")
         fuse = [] if kept_a is None else [f"Fuse: {kept_a:g} A"]
         if fuse:
             self.told.append(f"{fuse[0]}: in the note until the cable begins at a terminal that is aboard.")

@@ -101,7 +101,12 @@ def set_length(boat: Boat, edit: SetLength) -> Boat:
 def splice(boat: Boat, edit: Splice) -> Boat:
     """Insert a part into a conductor."""
     old = conductor_of(boat, edit.conductor)
-    first, second = _two_terminals(edit.part)
+    ends = cut_ends(edit.part)
+    if ends is None:
+        message = f"“{edit.part.name}” has not two terminals that a cut conductor could land on."
+        mend = "Insert a fuse, breaker, single switch, shunt, busbar, post or one-pin connector."
+        raise EditError("part", message, mend)
+    first, second = ends
     near = End(old, edit.near)
     piece = _piece(near, edit, first)
     cable = _own_cable(boat, old, edit)
@@ -194,7 +199,8 @@ def _off_its_stack(joint: Joint | None) -> Joint | None:
     return joint.model_copy(update={"stack_position": None})
 
 
-def _two_terminals(part: AnyPart) -> tuple[TerminalRef, TerminalRef]:
+def cut_ends(part: AnyPart) -> tuple[TerminalRef, TerminalRef] | None:
+    """The two terminals on which the ends of a cut conductor land; None where the part has not two."""
     match part:
         case Fuse() | Breaker() | MeasuringShunt() | Connector(pins=1):
             names = terminals(part)
@@ -205,9 +211,7 @@ def _two_terminals(part: AnyPart) -> tuple[TerminalRef, TerminalRef]:
         case Post():
             names = terminals(part) * _POLES
         case _:
-            message = f"“{part.name}” has not two terminals that a cut conductor could land on."
-            mend = "Insert a fuse, breaker, single switch, shunt, busbar, post or one-pin connector."
-            raise EditError("part", message, mend)
+            return None
     return (
         TerminalRef(part=part.id, terminal=names[0]),
         TerminalRef(part=part.id, terminal=names[1]),

@@ -12,6 +12,7 @@ from server.actions import survey_list
 from server.actions.survey_list import read_list, rows_of, whole_edit
 from server.actions.survey_rows import Aboard, SurveyRow, read_row
 from server.actions.survey_sizes import printed_size
+from server.actions.survey_spots import Spots
 from server.actions.survey_text import TableError, as_text, quoted, read_text, unquoted, written
 from server.actions.yard import Yard, open_yard
 from server.boat import caps
@@ -19,7 +20,7 @@ from server.boat.boat import Boat
 from server.boat.document import boat_bytes, read_boat
 from server.boat.edits import RemoveCable, RemoveConductor, Rename, apply
 from server.boat.parts import Battery, Busbar, Fuse
-from server.boat.value import Span
+from server.boat.value import Span, TerminalRef
 from server.bundled import bundled
 from server.practice.sizes import UnknownSizeError
 from server.store.errors import StaleError
@@ -135,6 +136,54 @@ def test_an_end_that_is_not_aboard_is_kept_and_what_it_may_mean_is_asked(text: s
     assert told.endswith(f"a loose end with this note. Did you mean {meant}?")
 
 
+STARTS = HULL.model_copy(
+    update={
+        "parts": (
+            *HULL.parts,
+            Battery(kind="battery", id="s1", name="Start battery 1", chemistry="agm", nominal_voltage_v=12.0),
+            Busbar(kind="busbar", id="n", name=":", studs=1),
+        )
+    }
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "meant"),
+    [
+        ("Start battery positive", "Start battery 1: positive"),
+        ("start battery +", "Start battery 1: positive"),
+        ("Start battery −", "Start battery 1: negative"),
+        ("start battery 1 neg", "Start battery 1: negative"),
+    ],
+)
+def test_an_end_that_leads_to_one_terminal_is_taken_for_it_and_said(text: str, meant: str) -> None:
+    boat = put(STARTS, SurveyRow(number="1", tail=text))
+    told = read_row(Aboard(STARTS), SurveyRow(tail=text)).told
+
+    assert rows_of(boat)[0].tail == meant
+    assert all(one == f"From: {text}, taken for {meant}." for one in told)
+
+
+def test_an_end_that_may_be_several_terminals_is_asked_and_never_guessed() -> None:
+    read = read_row(Aboard(STARTS), SurveyRow(tail="Start battery", head="Start 1 positive"))
+    twins = STARTS.model_copy(
+        update={
+            "parts": (
+                *STARTS.parts,
+                *(
+                    STARTS.parts[2].model_copy(update={"id": f"s{n}", "name": f"Start battery {n}"})
+                    for n in (2, 3)
+                ),
+            )
+        }
+    )
+
+    assert read.edits[-1].conductor.tail is None  # type: ignore[union-attr]
+    assert read.told[0].endswith("Which one: Start battery 1: positive or Start battery 1: negative?")
+    assert Spots(twins).which("start battery").endswith("Start battery 2: negative or one of 2 more?")
+    assert Spots(twins).called("start battery 2 +", ()) == TerminalRef(part="s2", terminal="positive")
+
+
 @pytest.mark.parametrize("text", ["behind the tank", ":"])
 def test_of_an_end_that_is_like_no_terminal_nothing_is_asked(text: str) -> None:
     (told,) = read_row(Aboard(HULL), SurveyRow(head=text)).told
@@ -159,6 +208,7 @@ def test_the_next_free_stud_is_the_next_for_each_row_until_there_is_none() -> No
     heads = [None if one.head is None else one.head.terminal for one in boat.conductors]
 
     assert heads == [*(f"stud-{n}" for n in range(1, 9)), None]
+    assert read_row(Aboard(boat), row).told[0].endswith("No stud is free there any more.")
 
 
 def test_the_seed_boats_go_out_and_in_again_as_the_same_rows() -> None:

@@ -110,6 +110,19 @@ def test_what_stays_from_cable_to_cable_stands_in_the_fields_of_the_next(bench: 
     assert bench.document()["conductors"][0]["length_basis"] == "estimated"
 
 
+def test_sizes_are_taken_as_printed_and_a_new_part_has_a_free_name(bench: Bench) -> None:
+    bench.cable(number="1", size="10ga")
+    bench.cable(number="2", size="35")
+    page = bench.cable(number="3", size="10")
+    bench.part("fuse", "Fuse", rating_a="10")
+    asked = bench.client.get(bench.url, params={"what": "fuse"}).text
+    labels = [one["size"]["label"] for one in bench.document()["conductors"]]  # type: ignore[index]
+
+    assert labels == ["10 AWG", "35 mm²"]
+    assert "10 may be 10 mm² or 10 AWG: write which." in words(element(page, "cable-size-error"))
+    assert form_with(asked, "fit-part-in").fields["name"] == "Fuse 2"
+
+
 def test_a_load_comes_with_its_two_leads_and_the_next_free_stud(bench: Bench) -> None:
     bench.part("battery", "Battery")
     bench.part("busbar", "Bus", studs="3")

@@ -1,6 +1,7 @@
 """The yard's own parts: saved from a boat, put into another, renamed, removed, given out and taken in."""
 
 import json
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -9,6 +10,7 @@ from fastapi.testclient import TestClient
 
 from server.actions.library import MOST_OWN
 from tests.web.reading import element, form_with, words
+from tests.web.test_here import Picture
 
 PARTS = "/own-parts"
 
@@ -87,6 +89,27 @@ def test_an_own_part_is_put_into_a_boat_from_the_list_of_words(sloop: TestClient
         for key, value in old.items()
         if key not in {"place", "zone", "island", "notes", "tag", "trace", "waypoint"}
     }
+
+
+def test_own_parts_are_offered_in_the_picture_too_into_a_conductor_only_what_can_sit_in_it(
+    sloop: TestClient,
+) -> None:
+    save(sloop, "vhf", "Yard radio")
+    fuse = next(part for part in document(sloop)["parts"] if part["kind"] == "fuse")
+    save(sloop, fuse["id"], "Yard fuse")
+    picture = Picture(sloop)
+    wire = next(one for one in document(sloop)["conductors"] if one["kind"] == "wire" and one.get("length_m"))
+    on_post, in_wire = picture.card("house-1.positive", "put"), picture.card(wire["id"], "put")
+    own = re.findall(r'<option value="(own-[^"]*)"[^>]*>Yard fuse<', in_wire)[0]
+    card = picture.card(wire["id"], "put", what=own)
+    picture.do(card)
+    put = next(part for part in picture.document()["parts"] if str(part["name"]).startswith("Yard fuse, "))
+
+    assert "Yard radio" in on_post
+    assert "Yard fuse" in on_post
+    assert "Yard radio" not in in_wire
+    assert picture.status == 200
+    assert put["rating_a"] == fuse["rating_a"]
 
 
 def test_a_name_stands_once_among_own_parts(sloop: TestClient) -> None:

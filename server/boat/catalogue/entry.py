@@ -68,7 +68,8 @@ class Made:
 class Entry:
     """A word of the trade, the group it is found in, its questions, and the fields of its part.
 
-    With ``has_leads`` it is asked about with its two leads, as every load is.
+    With ``has_leads`` it is asked about with its two leads, as every load is; with ``cuts_in`` it can be put
+    into a conductor.
     """
 
     word: str
@@ -77,6 +78,7 @@ class Entry:
     questions: tuple[Question, ...]
     fields: Callable[[Made], Fields]
     has_leads: bool = False
+    cuts_in: bool = False
 
     def part(self, made: Made) -> AnyPart:
         """The part that comes of the answers; what is not known is left out.

@@ -7,7 +7,7 @@ from fastapi import APIRouter, HTTPException, Request
 from pydantic import ValidationError
 from starlette.responses import Response
 
-from server.actions import changes
+from server.actions import changes, library
 from server.actions.changes import Change
 from server.actions.rows_by_hand import WAYS, Way, row_edit
 from server.actions.search import found_things
@@ -52,7 +52,7 @@ def ask(  # noqa: PLR0913, PLR0917 - each names one thing of the address
     if do == "wire" and to:
         head = _far_terminal(opened, thing, to)
         typed["head"], told = head, "" if head else NO_TERMINAL
-    doing = doing_view(opened, state, thing, do, typed)
+    doing = doing_view(opened, state, thing, do, typed, library.catalogue(yard))
     waits = do == "wire" and not typed.get("head") and thing.part is not None
     view = thing_view(opened, state, doing, told=told, wires_from=thing.id if waits else "")
     return _card(request, yard, opened, state, view)
@@ -92,7 +92,11 @@ def _card(  # noqa: PLR0913, PLR0917 - each names one thing of the answer
 @router.post("/boats/{boat_id}/here/put")
 def put(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Response:
     """Put a part into a conductor, or onto a terminal."""
-    return _done(request, yard, boat_id, fields, "put", put_answers)
+
+    def answers(boat: Boat, thing: Thing, typed: Mapping[str, str]) -> Done:
+        return put_answers(boat, thing, typed, library.catalogue(yard))
+
+    return _done(request, yard, boat_id, fields, "put", answers)
 
 
 @router.post("/boats/{boat_id}/here/wire")
@@ -159,7 +163,7 @@ def _done(  # noqa: PLR0913, PLR0917 - each names one thing of the answer
 
     def refused(errors: Mapping[str, str], told: str = "") -> Response:
         seen = state.selecting(thing.id)
-        doing = doing_view(opened, seen, thing, do, fields, errors)
+        doing = doing_view(opened, seen, thing, do, fields, library.catalogue(yard), errors)
         return _card(request, yard, opened, seen, thing_view(opened, seen, doing, told=told), 422)
 
     try:

@@ -15,7 +15,7 @@ from server.boat.leads import Side
 from server.boat.parts import Battery, Panel
 from server.boat.value import TerminalRef
 from server.web.forms import Wrong, number
-from server.web.views.doings import BESIDE_A_CABLE, entry_of
+from server.web.views.doings import BESIDE_A_CABLE, Catalogue, entry_of
 from server.web.views.fitting_answers import LONGEST_M, cable_answers, part_answers
 from server.web.views.fitting_fields import LEADS, Errors, has_leads
 
@@ -31,13 +31,13 @@ class Done:
     errors: Errors | None = None
 
 
-def put_answers(boat: Boat, thing: Thing, typed: Typed) -> Done:
+def put_answers(boat: Boat, thing: Thing, typed: Typed, catalogue: Catalogue) -> Done:
     """A part put into a conductor or onto a terminal.
 
     Raises:
         ValidationError: an answer does not fit the part.
     """
-    entry = entry_of(thing, typed.get("what", ""))
+    entry = entry_of(thing, typed.get("what", ""), catalogue)
     name, answers, errors = part_answers(entry, typed)
     if thing.conductor is not None:
         cut, wrong = _cut(thing.conductor, typed)

@@ -3,21 +3,22 @@
 from collections.abc import Iterator, Mapping
 
 from server.actions.banks import joins_in_series
+from server.actions.fitting import free_name, short_title
 from server.actions.lists import terminal_words
 from server.actions.panel_ways import way_lines
-from server.actions.putting import CUT_IN, usual_cut
+from server.actions.putting import cuts_in, usual_cut
 from server.actions.terminal_choice import terminals_by_words
 from server.actions.things import Thing, hanging, polarity_at
 from server.actions.yard import OpenBoat
 from server.boat.boat import Boat
-from server.boat.catalogue import CATALOGUE, Entry
+from server.boat.catalogue import Entry
 from server.boat.conductors import Conductor
 from server.boat.leads import Landings
 from server.boat.parts import AnyPart, Battery, Panel
 from server.boat.terminals import terminals
 from server.boat.value import TerminalRef
 from server.practice.sizes import sizes
-from server.web.views.fitting import COLOURS, SIZE_SYSTEMS
+from server.web.views.fitting import COLOURS, SIZE_SYSTEMS, word_groups
 from server.web.views.fitting_fields import (
     CABLE,
     LEADS,
@@ -35,13 +36,14 @@ from server.web.views.fitting_fields import (
 from server.web.views.fitting_fields import (
     COLOURS as COLOUR_LIST,
 )
-from server.web.views.forms import ChoiceView, FormView, change_form
+from server.web.views.forms import FormView, change_form
 from server.web.views.state import ViewState
 from server.web.views.thing import DoingView, WordsView
 
 FORM = "here"
 """What the ids of the card's fields begin with."""
 Typed = Mapping[str, str]
+Catalogue = Mapping[str, Entry]
 JOINED = (("cable", "By a cable"), ("bolted", "Bolted straight on"))
 PICK_UPS = (("opposite", "From opposite ends"), ("same", "Both from the first battery"))
 OUTS = (("loose", "Stay, with a loose end"), ("gone", "Are taken out with it"))
@@ -54,15 +56,22 @@ USUAL_CUT_NOTE = (
 
 
 def doing_view(  # noqa: PLR0911, PLR0913, PLR0917 - one line a thing that can be done
-    opened: OpenBoat, state: ViewState, thing: Thing, do: str, typed: Typed, errors: Errors | None = None
+    opened: OpenBoat,
+    state: ViewState,
+    thing: Thing,
+    do: str,
+    typed: Typed,
+    catalogue: Catalogue,
+    errors: Errors | None = None,
 ) -> DoingView | None:
     """The questions about one thing to be done here, with what was typed; None where it cannot be done."""
     wrong = errors or {}
+    offered = {word: one for word, one in catalogue.items() if thing.conductor is None or cuts_in(one)}
     match do, thing.part, thing.conductor:
         case "put", None, Conductor() as conductor:
-            return _cut_in(opened, state, thing, conductor, typed, wrong)
+            return _cut_in(opened, state, thing, conductor, offered, typed, wrong)
         case "put", part, None if part is not None:
-            return _landed(opened, state, thing, part, typed, wrong)
+            return _landed(opened, state, thing, part, offered, typed, wrong)
         case "wire", part, None if part is not None:
             return _wired(opened, state, thing, typed, wrong)
         case "bank", Battery() as battery, _:
@@ -75,35 +84,34 @@ def doing_view(  # noqa: PLR0911, PLR0913, PLR0917 - one line a thing that can b
             return None
 
 
-def entry_of(thing: Thing, word: str) -> Entry:
+def entry_of(thing: Thing, word: str, catalogue: Catalogue) -> Entry:
     """The word of the catalogue that is asked about; the first that fits where none is named."""
-    usual = CUT_IN[0] if thing.conductor is not None else next(iter(CATALOGUE))
-    fits = word in CATALOGUE and (thing.conductor is None or word in CUT_IN)
-    return CATALOGUE[word if fits else usual]
+    fits = [one for one in catalogue.values() if thing.conductor is None or cuts_in(one)]
+    return next((one for one in fits if one.word == word), fits[0])
 
 
 def _form(opened: OpenBoat, state: ViewState, do: str, **more: str) -> FormView:
     return change_form(state, f"/here/{do}", opened.rev, **more)
 
 
-def _words(state: ViewState, thing: Thing, chosen: Entry) -> WordsView:
-    offered = CUT_IN if thing.conductor is not None else tuple(CATALOGUE)
-    words = tuple(ChoiceView(one, CATALOGUE[one].title, one == chosen.word) for one in offered)
+def _words(state: ViewState, thing: Thing, offered: Catalogue, chosen: Entry) -> WordsView:
     hidden = (*(pair for pair in state.selecting(thing.id).pairs), ("do", "put"))
-    return WordsView(state.path("/here"), hidden, words)
-
-
-def _title(entry: Entry) -> str:
-    return entry.title.partition(",")[0].partition(":")[0]
+    return WordsView(state.path("/here"), hidden, tuple(word_groups(offered, chosen.word)))
 
 
 def _cut_in(  # noqa: PLR0913, PLR0917 - each names one thing of the questions
-    opened: OpenBoat, state: ViewState, thing: Thing, conductor: Conductor, typed: Typed, errors: Errors
+    opened: OpenBoat,
+    state: ViewState,
+    thing: Thing,
+    conductor: Conductor,
+    offered: Catalogue,
+    typed: Typed,
+    errors: Errors,
 ) -> DoingView:
-    entry = entry_of(thing, typed.get("what", ""))
+    entry = entry_of(thing, typed.get("what", ""), offered)
     usual = usual_cut(opened.boat, conductor)
     before = "" if usual.distance_m is None else f"{usual.distance_m:g}"
-    typed = {"name": f"{_title(entry)}, {thing.name[:1].lower()}{thing.name[1:]}"[:120]} | dict(typed)
+    typed = {"name": f"{short_title(entry)}, {thing.name[:1].lower()}{thing.name[1:]}"[:120]} | dict(typed)
     landings = Landings.of(opened.boat)
     ends = tuple((side, _end_words(landings, getattr(conductor, side), side)) for side in ("tail", "head"))
     fields = [
@@ -118,7 +126,7 @@ def _cut_in(  # noqa: PLR0913, PLR0917 - each names one thing of the questions
         form=_form(opened, state, "put", at=thing.id, what=entry.word),
         fields=tuple(fields),
         button="Put it in",
-        words=_words(state, thing, entry),
+        words=_words(state, thing, offered, entry),
     )
 
 
@@ -143,10 +151,16 @@ def _terminal_field(boat: Boat, part: AnyPart, chosen: str) -> AskedView:
 
 
 def _landed(  # noqa: PLR0913, PLR0917 - each names one thing of the questions
-    opened: OpenBoat, state: ViewState, thing: Thing, part: AnyPart, typed: Typed, errors: Errors
+    opened: OpenBoat,
+    state: ViewState,
+    thing: Thing,
+    part: AnyPart,
+    offered: Catalogue,
+    typed: Typed,
+    errors: Errors,
 ) -> DoingView:
-    entry = entry_of(thing, typed.get("what", ""))
-    typed = {"name": _title(entry)} | dict(typed)
+    entry = entry_of(thing, typed.get("what", ""), offered)
+    typed = {"name": free_name(opened.boat, entry)} | dict(typed)
     fields = [
         _terminal_field(opened.boat, part, typed.get("at", thing.id)),
         *question_fields(FORM, entry, typed, errors),
@@ -164,7 +178,7 @@ def _landed(  # noqa: PLR0913, PLR0917 - each names one thing of the questions
         form=_form(opened, state, "put", what=entry.word),
         fields=tuple(fields),
         button="Put it in",
-        words=_words(state, thing, entry),
+        words=_words(state, thing, offered, entry),
         offers=offers(opened.boat),
     )
 

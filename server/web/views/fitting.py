@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from server.actions.boats import fresh_request_id
-from server.actions.fitting import hangs_on
+from server.actions.fitting import free_name, hangs_on
 from server.actions.lists import cable_rows, part_rows
 from server.actions.terminal_choice import terminals_by_words
 from server.actions.yard import OpenBoat
@@ -95,9 +95,11 @@ def fitting_view(  # noqa: PLR0913 - each names one thing of the page
         told=told,
         url=path,
         survey_url=f"/boats/{opened.id}/survey",
-        groups=tuple(_groups(catalogue, chosen.word)),
+        groups=tuple(word_groups(catalogue, chosen.word)),
         part_form=form("part", what=chosen.word),
-        part_fields=tuple(part_fields(chosen, part or {}, part_errors or {})),
+        part_fields=tuple(
+            part_fields(chosen, {"name": free_name(boat, chosen)} | dict(part or {}), part_errors or {})
+        ),
         cable_form=form("cable", what=chosen.word),
         cable_fields=tuple(cable_fields(cable or {}, cable_errors or {})),
         terminals=tuple(terminals_by_words(boat)),
@@ -120,7 +122,8 @@ def _hangs(boat: Boat, part: str) -> str:
     return "nothing on it" if not ends else f"{ends} cable end{'s' * (ends > 1)} on it"
 
 
-def _groups(catalogue: Mapping[str, Entry], chosen: str) -> Iterator[GroupView]:
+def word_groups(catalogue: Mapping[str, Entry], chosen: str) -> Iterator[GroupView]:
+    """The words of the trade by their groups, the chosen one marked."""
     titles = dict.fromkeys(entry.group for entry in catalogue.values())
     for title in titles:
         words = (entry for entry in catalogue.values() if entry.group == title)

@@ -3,11 +3,12 @@
 from collections.abc import Mapping
 
 from server.actions.fitting import CableAnswers
-from server.actions.terminal_choice import terminals_by_words
+from server.actions.survey_sizes import printed_size
+from server.actions.survey_spots import Spots
 from server.boat.boat import Boat
 from server.boat.catalogue import Entry, Question
 from server.boat.value import TerminalRef
-from server.practice.sizes import UnknownSizeError, size
+from server.practice.sizes import UnknownSizeError
 from server.web.forms import Wrong, number
 from server.web.views.fitting_fields import LEADS, Errors, has_leads
 
@@ -60,13 +61,16 @@ def lead_answers(boat: Boat, entry: Entry, typed: Mapping[str, str]) -> tuple[Ca
 def cable_answers(boat: Boat, typed: Mapping[str, str]) -> tuple[CableAnswers, Errors]:
     """A cable as typed, and what is wrong with it by field; ends, size, length and fuse may stay open."""
     errors: dict[str, str] = {}
-    known = {words.casefold(): at for words, at in terminals_by_words(boat).items()}
+    spots = Spots(boat)
+    taken = {end for one in boat.conductors for end in (one.tail, one.head) if end is not None}
 
     def end(key: str) -> TerminalRef | None:
         text = typed.get(key, "").strip()
-        if text and text.casefold() not in known:
-            errors[key] = "Choose one of the terminals in the list, or leave it empty for a loose end."
-        return known.get(text.casefold())
+        found = spots.called(text, taken) if text else None
+        if text and found is None:
+            asked = spots.which(text) or "Choose one of the terminals in the list."
+            errors[key] = f"{asked} Left empty it is a loose end."
+        return found
 
     def figure(key: str, unit: str, most: float) -> float | None:
         text = typed.get(key, "")
@@ -81,7 +85,7 @@ def cable_answers(boat: Boat, typed: Mapping[str, str]) -> tuple[CableAnswers, E
         errors["head"] = "Choose another terminal than at the first end."
     label = typed.get("size", "").strip()
     try:
-        chosen = size(label).label if label else None
+        chosen = printed_size(label).label if label else None
     except UnknownSizeError as error:
         words = str(error)
         chosen, errors["size"] = None, f"{words[:1].upper()}{words[1:]}."

@@ -16,8 +16,9 @@ from server.boat.boat import Boat
 from server.boat.leads import Landings
 from server.boat.parts import AnyPart, Battery, Load, Panel
 from server.boat.value import TerminalRef
+from server.web.views.fitting import GroupView
 from server.web.views.fitting_fields import AskedView
-from server.web.views.forms import ChoiceView, FormView, change_form
+from server.web.views.forms import FormView, change_form
 from server.web.views.photos import counted
 from server.web.views.state import ViewState
 
@@ -64,7 +65,7 @@ class WordsView:
 
     action: str
     hidden: tuple[tuple[str, str], ...]
-    words: tuple[ChoiceView, ...]
+    groups: tuple[GroupView, ...]
 
 
 @dataclass(frozen=True)
