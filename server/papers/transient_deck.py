@@ -164,11 +164,22 @@ def _branches(circuit: TransientCircuit, stepping: Stepping, labels: Sequence[st
             yield f"Bcontact_{k} {at} h{k} V={switched_deck.held(contacts[k])}*{amps}"
             at = f"h{k}"
         if emf:
-            yield f"V{k} e{k} {at} {emf:.17g}{note}"
+            yield f"V{k} e{k} {at} {_emf(circuit, k, emf, stepping.lead_in_s)}{note}"
             at = f"e{k}"
         yield f"R{k} {at} {f'l{k}' if henry else end} {ohm:.17g}{note}"
         if henry:
             yield from _inductance(str(k), f"l{k}", end, henry, stepping)
+
+
+def _emf(circuit: TransientCircuit, row: int, emf_v: Volt, lead_in_s: Second) -> str:
+    """A branch's EMF, or the corners that it follows."""
+    for one in circuit.supplies:
+        share = float(one.shares(len(circuit.branches))[row])
+        if share:
+            volts = emf_v + share * one.rise_v
+            corners = zip((one.time_s + lead_in_s).tolist(), volts.tolist(), strict=True)
+            return f"PWL({' '.join(f'{at_s:.15g} {at_v:.17g}' for at_s, at_v in corners)})"
+    return f"{emf_v:.17g}"
 
 
 def _inductance(name: str, tail: str, head: str, henry: float, stepping: Stepping) -> Iterator[str]:

@@ -35,6 +35,8 @@ def branch_parts(circuit: TransientCircuit, segment: Segment, times: Floats) -> 
     ohmic = now.ohm[live, None] * segment.values(system.currents(elements), times)
     rise = branches.emf_v[live, None] - now.emf_v[live, None]
     parts.source_v[live] = -branches.emf_v[live, None]
+    for one in circuit.supplies:
+        parts.source_v[live] -= np.outer(one.shares(count)[live], one.line_since(segment.start_s, times))
     parts.resistance_v[live] = ohmic + rise
     parts.inductance_v[live] = whole - (ohmic + rise) - parts.source_v[live]
     opened = np.array([row for one in circuit.switched for row in one.rows], np.intp)

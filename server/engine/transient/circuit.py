@@ -11,6 +11,7 @@ import numpy as np
 
 from server.engine.arrays import Flags, Floats, Indices
 from server.engine.network import Elements, Loads
+from server.engine.transient.supply import Supply
 from server.engine.transient.switched import Arc, Switched
 from server.units import Ampere, Ohm, Second, Volt, Watt
 
@@ -85,6 +86,7 @@ class TransientCircuit:
 
     ``branch_element`` names for every branch the row of the steady network it stands for, -1 for none.
     ``switched`` are the parts that change their state on the way; the branches are in their first ones.
+    ``supplies`` move the EMF of some branches from what it is at first.
     """
 
     nodes: int
@@ -95,6 +97,7 @@ class TransientCircuit:
     end_s: Second
     branch_element: Indices = field(default_factory=lambda: np.zeros(0, np.intp))
     switched: tuple[Switched, ...] = ()
+    supplies: tuple[Supply, ...] = ()
 
     @property
     def idle(self) -> Flags:

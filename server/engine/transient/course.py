@@ -53,7 +53,8 @@ class Course:
         w = np.zeros(system.H.shape[1])
         w[0] = 1.0
         presses = [motor.drive.press_s for motor in live.motors.values()]
-        end = min([*presses, self.circuit.end_s])
+        supplied = [float(one.time_s[0]) for one in self.circuit.supplies]
+        end = min([*presses, *supplied, self.circuit.end_s])
         self.segments.append(Rest(live.time, end, system, x, w))
         live.time, live.x, live.w = end, x, w
 
@@ -69,6 +70,7 @@ class Course:
             for border in state.borders
             if isinstance(border.reading, Clock)
         ]
+        moments += [t for one in self.circuit.supplies for t in one.time_s.tolist()]
         instants = {t for t in moments if self.live.time <= t < end}
         for instant, after in pairwise([*sorted(instants), end]):
             self.live.time = instant

@@ -100,7 +100,7 @@ def at_rest(wiring: Wiring, laws: DrawLaws) -> AtRest:
     bleed = np.where(wiring.dead[:, None], np.maximum(laws.below, LEAST_BLEED), 0.0)
     equations = Equations(wiring, Lines(bleed, np.zeros_like(bleed)))
     _, G, H, _ = equations.full(())
-    answers = np.linalg.solve(G, H)
+    answers = np.linalg.solve(G, H[:, : 1 + len(wiring.draw)])
     caps = len(wiring.links) + wiring.draw_at
     across = answers[caps] * wiring.draw_sign[:, None]
     v0, Z = across[:, :1], -across[:, 1:]

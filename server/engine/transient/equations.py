@@ -9,6 +9,7 @@ contact only adds its own loop, an open one takes it away.
 Every draw's current is a straight line of its voltage plus an input: ``j = conductance·v + offset_a + u``.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -54,7 +55,7 @@ class System:
 
     The state begins with the loop currents and capacitor voltages of the open network (``base`` of them), in
     the same order for every set. Inputs w: the constant one; the draws' u; then for each closed motor its
-    voltage (volts against its current) and the power that holds its speed back.
+    voltage (volts against its current) and the power that holds its speed back; last the supplies' waves.
     """
 
     wiring: Wiring
@@ -95,6 +96,8 @@ class System:
         D = through[:, :slack] @ self.slack_input + rising @ self.H[self.dynamic]
         esr = self.ohm[len(wiring.branch) :]
         D[:, 0] -= path @ wiring.emf + stored @ (esr * self.offset_a)
+        for number, share in _supplied(wiring):
+            D[:, number] -= path @ share
         draws = slice(1, 1 + len(wiring.draw))
         D[:, draws] -= stored[:, wiring.draw_at] * (esr[wiring.draw_at] * wiring.draw_sign)
         return self.outputs(C, D)
@@ -163,7 +166,7 @@ class Equations:
         M, G, H = (
             np.zeros((size, size)),
             np.zeros((size, size)),
-            np.zeros((size, 1 + draws + 2 * len(closed))),
+            np.zeros((size, 1 + draws + 2 * len(closed) + len(wiring.circuit.supplies))),
         )
         places, at = [], base + caps
         for motor in motors:
@@ -180,6 +183,8 @@ class Equations:
         esr = self.ohm[len(wiring.branch) :]
         H[loop, 0] = (wiring.loops @ wiring.emf)[rows] + stored @ (esr * self.offset_a)
         H[cap, 0] = -self.share * self.offset_a
+        for number, share in _supplied(wiring):
+            H[loop, number] = (wiring.loops @ share)[rows]
         across, sign = wiring.draw_at, wiring.draw_sign
         H[loop, 1 : 1 + draws] = stored[:, across] * (esr[across] * sign)
         H[base + across, 1 + np.arange(draws)] = -self.share[across] * sign
@@ -221,6 +226,14 @@ class Equations:
             offset_a=self.offset_a,
             capacitor_state=slice(len(wiring.links) - slack, base - slack),
         )
+
+
+def _supplied(wiring: Wiring) -> Iterator[tuple[int, Floats]]:
+    """The input of each supply, counted from the last, and the share of it in the EMF of every element."""
+    supplies, branches = wiring.circuit.supplies, len(wiring.circuit.branches)
+    for number, one in enumerate(supplies, -len(supplies)):
+        share = one.shares(branches)[wiring.branch]
+        yield number, np.concatenate([share, np.zeros(len(wiring.capacitor))])
 
 
 def _has_eddies(motor: MotorDrive) -> bool:

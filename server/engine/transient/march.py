@@ -160,6 +160,7 @@ class March:
         angles, times = np.array([[motor.angle] for motor in self.motors]), np.array([time])
         U = np.zeros((self.system.H.shape[1], 1))
         U[0] = 1.0
+        stepper.supply(U, time, times)
         last: Floats | float = UNKNOWN
         for _ in range(MOST_TURNS * 4):
             z = free + stepper.watched.direct @ U

@@ -23,6 +23,7 @@ from server.engine.transient.points import (
     DROPPED,
     FACTORIALS,
     LATER,
+    POINTS,
     POWERS,
     SUMMED,
     TO_POWERS,
@@ -85,6 +86,12 @@ class Stepper:
         """For each mode of each kind the most it moves any watched voltage."""
         modal = self.watched.modal * self.volts
         return [kind.weights(modal).max(axis=0, initial=0.0) for kind in self.system.modes.kinds]
+
+    def supply(self, inputs: Floats, since_s: Second, times: Floats) -> None:
+        """Write the supplies' waves into the inputs at instants: the line that each follows since one."""
+        supplies = self.system.wiring.circuit.supplies
+        for number, one in enumerate(supplies, -len(supplies)):
+            inputs[number] = one.line_since(since_s, times)
 
     @cached_property
     def growth_s(self) -> Second:
@@ -176,6 +183,7 @@ class Stepper:
         angles_now = np.array([motor.angle for motor in motors])[:, None]
         angles_now = angles_now + table.span * now.z[self.speeds, None] * SUMMED[:, 0]
         U = now.foreseen(table.span)
+        self.supply(U, now.time, now.time + table.span * POINTS)
         last_v = left_v = math.inf
         for _ in range(MOST_TURNS):
             Q = U @ TO_POWERS
@@ -198,6 +206,7 @@ class Stepper:
     ) -> Floats:
         """What to add to the inputs: draws by substitution, motors by Newton's method."""
         missing, draws, times = 1.0 - U[:, 1:], self.draws, now.time + table.span * LATER
+        missing[len(missing) - len(self.system.wiring.circuit.supplies) :] = 0.0
         missing[1 : 1 + draws] = self._drawn(z[:draws], now.is_below) - U[1 : 1 + draws, 1:]
         for number, motor in enumerate(motors):
             at = self.motor_rows(number)
@@ -220,6 +229,7 @@ class Stepper:
         """The inputs the laws ask for at watched readings."""
         wanted = np.ones((self.system.H.shape[1], len(times)))
         wanted[1 : 1 + self.draws] = self._drawn(z[: self.draws])
+        self.supply(wanted, float(times[0]), times)
         for number, motor in enumerate(motors):
             at = self.motor_rows(number)
             i, s = z[at]
