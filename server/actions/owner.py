@@ -1,5 +1,6 @@
 """What an owner is told of a boat or an option: gathered for the sheet, by the figures of the workbench."""
 
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from server.actions import in_time
@@ -32,31 +33,41 @@ def owner_facts(yard: Yard, after: OpenBoat, now: OpenBoat, cost: str) -> "Owner
     from server.papers.owner_sheet import OwnerFacts
 
     moments = worst_moments(yard, after)
-    work = () if now.sha == after.sha else tuple(one.words for one in differences(now.boat, after.boat))
     found = all_findings(yard, after.sha, after.boat)
     return OwnerFacts(
         moments=moments,
         until_then=moments if now.sha == after.sha else worst_moments(yard, now),
-        work=work,
+        work=work_words(after, now),
         cost=cost,
         dangers=tuple(_danger(after.boat, one) for one in found if one.severity == "danger"),
         not_measured=sum(
             one.kind == "wire" and one.length_basis != "measured" for one in after.boat.conductors
         ),
         not_seen=len(after.boat.not_seen),
+        faults=tuple(dict.fromkeys(_faults(after.boat, found))),
     )
 
 
-def _danger(boat: Boat, finding: "Finding") -> "Danger":
-    """A finding of danger in an owner's words where there are such, with what it says itself small below."""
-    from server.checks.words import conductor_words
-    from server.papers.owner_sheet import Danger, too_big
+def work_words(after: OpenBoat, now: OpenBoat) -> tuple[str, ...]:
+    """What would be done to make one boat the other, in words."""
+    return () if now.sha == after.sha else tuple(one.words for one in differences(now.boat, after.boat))
 
-    if finding.code != "device-above-conductor" or finding.figure is None or finding.limit is None:
-        return Danger(finding.message, f"Source: {finding.source}.")
-    cable = next(one for one in boat.conductors if one.id == finding.subjects[0])
-    told = too_big(conductor_words(boat, cable), finding.figure.value, finding.limit.value)
-    return Danger(told, f"{finding.message} Source: {finding.source}.")
+
+def _danger(boat: Boat, finding: "Finding") -> "Danger":
+    """A finding of danger in an owner's words, with what it says itself small below."""
+    from server.papers.owner_sheet import Danger
+    from server.papers.plain_words import plainly
+
+    return Danger(plainly(boat, finding), f"{finding.message} Source: {finding.source}.")
+
+
+def _faults(boat: Boat, found: "Iterable[Finding]") -> Iterator[str]:
+    """What else is not right and nobody lets stand, in an owner's words; starts are told by themselves."""
+    from server.papers.plain_words import TOLD_AS_STARTS, plainly
+
+    for one in found:
+        if one.severity == "fault" and one.accepted is None and one.code not in TOLD_AS_STARTS:
+            yield plainly(boat, one)
 
 
 def worst_moments(yard: Yard, opened: OpenBoat) -> "tuple[Moment, ...]":
@@ -64,10 +75,10 @@ def worst_moments(yard: Yard, opened: OpenBoat) -> "tuple[Moment, ...]":
     return yard.moments.get(opened.sha, lambda: _worst_moments(yard, opened))
 
 
-def is_known(yard: Yard, opened: OpenBoat) -> bool:
-    """Whether everything that the sheet tells of a boat was worked out already."""
-    found = yard.moments.peek(opened.sha) is not None
-    return found and is_all_known(yard, opened.sha, opened.boat)
+def is_known(yard: Yard, after: OpenBoat, now: OpenBoat) -> bool:
+    """Whether everything that the sheet tells was worked out already."""
+    started = all(yard.moments.peek(one.sha) is not None for one in (after, now))
+    return started and is_all_known(yard, after.sha, after.boat)
 
 
 def _worst_moments(yard: Yard, opened: OpenBoat) -> "tuple[Moment, ...]":

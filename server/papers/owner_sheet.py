@@ -17,10 +17,6 @@ MOST_NAMED = 10
 """So many loads that keep running are named; all that restart are."""
 
 
-FAR = 2.0
-"""From so many times the limit on, a device is called far too big: our own word, no rule's."""
-
-
 @dataclass(frozen=True)
 class Moment:
     """One heavy load's start in its worst stated condition.
@@ -60,7 +56,7 @@ class OwnerFacts:
     """What the sheet tells of: the boat as it would be, and as it is until then.
 
     ``work`` is what would be done, in words; ``cost`` what it costs, empty where nothing is to be done.
-    ``dangers`` are open findings of danger on the boat as it would be.
+    ``dangers`` are findings of danger on the boat as it would be, ``faults`` what else is not right there.
     """
 
     moments: tuple[Moment, ...]
@@ -70,6 +66,7 @@ class OwnerFacts:
     dangers: tuple[Danger, ...]
     not_measured: int
     not_seen: int
+    faults: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -88,8 +85,7 @@ def owner_sheet(of: OwnerFacts) -> tuple[Section, ...]:
     found = (
         Section("start", "Will it start the engine?", tuple(_starts(of.moments))),
         Section("keeps", "What keeps running meanwhile?", tuple(_keeps(of.moments))),
-        Section("work", "What is done", _cut(of.work)),
-        Section("cost", "What it costs", (of.cost,) if of.cost else ()),
+        *_planned(of.work, of.cost),
         Section("until", f"What to leave off {then}", tuple(_leave_off(of.until_then))),
         Section(
             "danger",
@@ -97,20 +93,22 @@ def owner_sheet(of: OwnerFacts) -> tuple[Section, ...]:
             _cut([one.told for one in of.dangers]),
             tuple(one.source for one in of.dangers[: _shown(len(of.dangers))]),
         ),
+        Section("faults", "What else is to be put right", _cut(of.faults)),
         Section("mind", "Mind", tuple(_mind(of))),
     )
     return tuple(one for one in found if one.lines)
 
 
-def too_big(cable: str, device_a: Ampere, limit_a: Ampere) -> str:
-    """That what stands before a cable does not protect it, and how much would.
+def planned(work: Sequence[str], cost: str) -> tuple[Section, ...]:
+    """What would be done and what it costs, which is known before any start is worked out."""
+    return tuple(one for one in _planned(work, cost) if one.lines)
 
-    >>> too_big("cable 41", 300.0, 35.0).partition(".")[0]
-    'The fuse or breaker of cable 41 is far too big: 300 A where 35 A protects it'
-    """
-    far = "far " if device_a >= FAR * limit_a else ""
-    figures = f"{device_a:g} A where {limit_a:g} A protects it"
-    return f"The fuse or breaker of {cable} is {far}too big: {figures}. The cable can burn before it opens."
+
+def _planned(work: Sequence[str], cost: str) -> tuple[Section, Section]:
+    return (
+        Section("work", "What is done", _cut(work)),
+        Section("cost", "What it costs", (cost,) if cost else ()),
+    )
 
 
 def _starts(moments: Sequence[Moment]) -> Iterator[str]:

@@ -9,11 +9,13 @@ from server.actions import in_time
 from server.actions.answers import answer
 from server.actions.changes import apply_edit
 from server.actions.events_in_time import HEAVY_CURRENT, Figures, event_in_time
+from server.actions.findings import all_findings
 from server.actions.kept import Kept
 from server.actions.options import branch
 from server.actions.owner import owner_facts, worst_moments
 from server.actions.yard import OpenBoat, Yard, open_boat, open_yard
-from server.boat.edits import AddEvent, AnyEdit, ChangeValue, RemoveEvent, Several
+from server.boat.acceptance import Acceptance
+from server.boat.edits import AcceptFinding, AddEvent, AnyEdit, ChangeValue, RemoveEvent, Several
 from server.boat.modes import Conditions, Event, HeavyInput
 from server.boat.parts import Load
 from server.boat.value import TerminalRef
@@ -143,8 +145,34 @@ def test_dangers_are_told_in_an_owners_words_with_the_findings_own_below(yard: Y
     )
     assert "ABYC E-11" not in fuse.told
     assert "ABYC E-11 allows 35 A before it" in fuse.source
-    assert short.told.startswith("A dead short at the cabin heater draws about 150 A")
-    assert short.source.startswith("Source: ")
+    assert short.told.startswith("A short circuit at the cabin heater never opens its fuse")
+    assert short.source.startswith("A dead short at the cabin heater draws about 150 A")
+    assert "Source: " in short.source
+
+
+def test_faults_that_somebody_lets_stand_and_starts_told_by_themselves_are_no_faults(yard: Yard) -> None:
+    sloop = open_boat(yard, "sloop")
+    found = owner_facts(yard, sloop, sloop, "").faults
+    restart, lights = (
+        next(one for one in all_findings(yard, sloop.sha, sloop.boat) if one.code == code)
+        for code in ("restarts", "drop-over-limit")
+    )
+    by = Acceptance(
+        code=lights.code,
+        subjects=lights.subjects,
+        severity=lights.severity,
+        figure=lights.figure,
+        limit=lights.limit,
+        by="Ida",
+        reason="The owner knows.",
+    )
+    accepted = option(yard, AcceptFinding(acceptance=by), "accepted")
+
+    assert restart.severity == "fault"
+    assert not any("starts anew" in one for one in found)
+    told = "The tricolour light, masthead loses too much voltage in the cables, all the time."
+    assert told in found
+    assert told not in owner_facts(yard, accepted, accepted, "").faults
 
 
 def test_without_work_the_boat_until_then_is_the_boat_itself(yard: Yard) -> None:

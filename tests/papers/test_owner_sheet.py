@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from server.papers.owner_sheet import MOST_LINES, Danger, Moment, OwnerFacts, owner_sheet, too_big
+from server.papers.owner_sheet import MOST_LINES, Danger, Moment, OwnerFacts, owner_sheet
 
 START = Moment(
     when="When the engine starts",
@@ -129,14 +129,13 @@ def test_dangers_have_their_source_below_them_and_what_is_cut_is_counted() -> No
     assert "danger" not in said(FACTS)
 
 
-@pytest.mark.parametrize(
-    ("device_a", "says"), [(100.0, "is too big: 100 A"), (140.0, "is far too big: 140 A")]
-)
-def test_how_much_too_big_a_fuse_is_stands_in_plain_words(device_a: float, says: str) -> None:
-    told = too_big("cable 38", device_a, 70.0)
+def test_what_else_is_to_be_put_right_comes_before_the_cautions_and_is_cut_too() -> None:
+    many = tuple(f"Fault {number}." for number in range(MOST_LINES + 3))
+    names = [one.id for one in owner_sheet(replace(FACTS, faults=many))]
 
-    assert told.startswith(f"The fuse or breaker of cable 38 {says} where 70 A protects it. ")
-    assert told.endswith("The cable can burn before it opens.")
+    assert names[-2:] == ["faults", "mind"]
+    assert said(replace(FACTS, faults=many))["faults"] == (*many[: MOST_LINES - 1], "And 4 more.")
+    assert "faults" not in said(FACTS)
 
 
 def test_gaps_and_cautions_stand_at_the_end() -> None:

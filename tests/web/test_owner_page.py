@@ -59,6 +59,24 @@ def test_of_a_large_boat_the_sheet_follows_or_is_asked_for(
     assert element(late, "owner-sheet") in sloop.get("/boats/sloop/owner?waits=yes").text
 
 
+def test_of_a_large_boat_work_and_cost_stand_there_at_once_and_what_is_known_is_not_awaited(
+    sloop: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    prices_in(sloop, LIST)
+    option = moved(sloop, "sloop")
+    monkeypatch.setattr("server.actions.in_time.LARGEST_WAITED", 10)
+    at_once = sloop.get(f"/boats/{option}/owner").text
+    late = sloop.get(f"/boats/{option}/owner/sheet", headers=HTMX).text
+    again = sloop.get(f"/boats/{option}/owner").text
+
+    assert "Autopilot negative: Engine → Main panel" in words(element(at_once, "owner-work"))
+    assert "106.48 EUR in all" in words(element(at_once, "owner-cost"))
+    assert 'id="owner-start"' not in at_once
+    assert f'hx-get="/boats/{option}/owner/sheet"' in at_once
+    assert element(late, "owner-sheet") in again
+    assert "hx-get" not in element(again, "owner-sheet")
+
+
 def test_a_boat_with_nothing_in_it_tells_what_is_missing(sloop: TestClient) -> None:
     document = {
         "format": "tapchart.boat", "version": 1, "name": "Bare", "nominal_voltage_v": 12.0,

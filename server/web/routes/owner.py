@@ -17,11 +17,14 @@ router = APIRouter()
 
 @router.get("/boats/{boat_id}/owner")
 def owner(request: Request, boat_id: BoatId, yard: Yard, waits: str = "") -> Response:
-    """The sheet; of a large boat it follows once the page is there."""
+    """The sheet; of a large boat what the starts do follows once the page is there."""
+    from server.actions.owner import is_known
+
     opened = open_boat(yard, boat_id)
     now = _until_then(yard, opened)
     is_small = len(opened.boat.conductors) <= in_time.LARGEST_WAITED
-    sheet = _sheet(yard, opened, now) if is_small or waits == "yes" else sheet_view(opened, now, None)
+    is_whole = is_small or waits == "yes" or is_known(yard, opened, now)
+    sheet = _sheet(yard, opened, now) if is_whole else _planned_sheet(yard, opened, now)
     return page(request, "owner/page", owner_view(opened, sheet))
 
 
@@ -42,17 +45,31 @@ def _until_then(yard: ActionsYard, opened: OpenBoat) -> OpenBoat:
 
 
 def _sheet(yard: ActionsYard, opened: OpenBoat, now: OpenBoat) -> SheetView:
-    from server.actions.comparing_copper import copper
-    from server.actions.comparing_work import cost
     from server.actions.owner import owner_facts
     from server.papers.owner_sheet import owner_sheet
 
-    told = ""
-    if now.sha != opened.sha:
-        listed, before, after = prices(yard)[0], now.boat, opened.boat
-        found = cost(before, after, copper(before, after), listed)
-        note = f" ({found.note})" if found.note else ""
-        told = f"{total_words(found).rstrip('.')}{note}."
-        if found.missing:
-            told += " The yard has not yet stated everything that it is worked out from."
-    return sheet_view(opened, now, owner_sheet(owner_facts(yard, opened, now, told)))
+    return sheet_view(opened, now, owner_sheet(owner_facts(yard, opened, now, _cost(yard, opened, now))))
+
+
+def _planned_sheet(yard: ActionsYard, opened: OpenBoat, now: OpenBoat) -> SheetView:
+    """What is known at once; the rest is asked for."""
+    from server.actions.owner import work_words
+    from server.papers.owner_sheet import planned
+
+    told = planned(work_words(opened, now), _cost(yard, opened, now))
+    return sheet_view(opened, now, told, is_whole=False)
+
+
+def _cost(yard: ActionsYard, opened: OpenBoat, now: OpenBoat) -> str:
+    from server.actions.comparing_copper import copper
+    from server.actions.comparing_work import cost
+
+    if now.sha == opened.sha:
+        return ""
+    listed, before, after = prices(yard)[0], now.boat, opened.boat
+    found = cost(before, after, copper(before, after), listed)
+    note = f" ({found.note})" if found.note else ""
+    told = f"{total_words(found).rstrip('.')}{note}."
+    if found.missing:
+        told += " The yard has not yet stated everything that it is worked out from."
+    return told

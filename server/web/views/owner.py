@@ -53,13 +53,18 @@ def owner_view(opened: OpenBoat, sheet: SheetView) -> OwnerView:
     )
 
 
-def sheet_view(opened: OpenBoat, now: OpenBoat, sections: "tuple[Section, ...] | None") -> SheetView:
-    """The sheet, or where it comes from; ``now`` is the boat until the work is done."""
+def sheet_view(
+    opened: OpenBoat, now: OpenBoat, sections: "tuple[Section, ...]", *, is_whole: bool = True
+) -> SheetView:
+    """The sheet, or what is known of it at once; ``now`` is the boat until the work is done."""
     of = f"Revision {opened.rev} of {moment_words(opened.revision)}"
     if now.id != opened.id:
         of += f", beside “{now.row.name}” as it is now, revision {now.rev}"
     path = f"/boats/{opened.id}/owner"
-    if sections is None:
-        return SheetView(opened.row.name, f"{of}.", more_url=f"{path}/sheet", page_url=f"{path}?waits=yes")
-    shown = tuple(SectionView(one.id, one.title, one.lines, one.small) for one in sections)
-    return SheetView(opened.row.name, f"{of}.", shown)
+    return SheetView(
+        opened.row.name,
+        f"{of}.",
+        tuple(SectionView(one.id, one.title, one.lines, one.small) for one in sections),
+        more_url="" if is_whole else f"{path}/sheet",
+        page_url="" if is_whole else f"{path}?waits=yes",
+    )
