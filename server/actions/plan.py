@@ -7,32 +7,20 @@ from server.actions.answers import answer
 from server.actions.choices import Chosen
 from server.actions.lists import CableRow, cable_rows
 from server.actions.yard import OpenBoat, Yard
+from server.boat.assumed import assumed
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.boat.laid import Bundle, Laid
-from server.boat.leads import Landings
-from server.boat.parts import AnyPart, Panel
+from server.boat.parts import AnyPart
 from server.boat.routes import Route, Routes, Spot
 from server.boat.runs import Run, Waypoint
+from server.checks.runs import OVERALL_KEY, Fill, SpareWays, fill_of, spare_ways
 from server.drawing.plan_underlay import Backdrop
-from server.practice.assumptions import default
 from server.practice.materials import temperature_ratio
 from server.store.errors import UnknownPhotoError
 from server.units import Ampere, Celsius, Metre, Ratio, SquareMillimetre
 
-OVERALL_KEY = "cable_overall_section"
 _TEMPERATURE_KEYS = {True: "conductor_temperature_engine_space", False: "conductor_temperature"}
-
-
-@dataclass(frozen=True)
-class Fill:
-    """How much of a trunking's inside the cables take, from what is assumed of their outside."""
-
-    low: Ratio
-    value: Ratio
-    high: Ratio
-    grown: Ratio
-    """The likeliest value after the growth that the boat leaves room for."""
 
 
 @dataclass(frozen=True)
@@ -78,22 +66,13 @@ class WireFacts:
 
 
 @dataclass(frozen=True)
-class SpareFacts:
-    """A panel, its free ways, and how many were asked for."""
-
-    panel: str
-    free: int
-    asked: int
-
-
-@dataclass(frozen=True)
 class PlanFacts:
     """Everything that the page of the plan tells."""
 
     runs: tuple[RunFacts, ...]
     parts: tuple[PartFacts, ...]
     wires: tuple[WireFacts, ...]
-    spare: tuple[SpareFacts, ...]
+    spare: tuple[SpareWays, ...]
     end_allowance_m: Metre
     overall: Ratio
     """The outside section of a cable over that of its copper, as assumed."""
@@ -115,9 +94,9 @@ def plan_facts(yard: Yard, opened: OpenBoat, chosen: Chosen | None) -> PlanFacts
         runs=tuple(_run(boat, routes, run, laid.in_run[run.id], amps) for run in boat.runs),
         parts=tuple(_part(routes, part) for part in boat.parts),
         wires=wires,
-        spare=tuple(_spare(boat)),
+        spare=tuple(spare_ways(boat)),
         end_allowance_m=routes.allowance.each_end,
-        overall=assumed_figure(boat, OVERALL_KEY)[1],
+        overall=assumed(boat.assumptions, OVERALL_KEY)[1],
         backdrop=_backdrop(yard, opened),
         unjoined=sum(one.route is None and not _is_direct(routes, one.conductor) for one in wires),
     )
@@ -132,7 +111,7 @@ def _run(
 ) -> RunFacts:
     area = sum(one.size.area_mm2 for one in wires if one.size is not None)
     told = routes.is_in_engine_space(run.id)
-    temperature_c = assumed_figure(boat, _TEMPERATURE_KEYS[told == "yes"])[1]
+    temperature_c = assumed(boat.assumptions, _TEMPERATURE_KEYS[told == "yes"])[1]
     return RunFacts(
         run=run,
         start=routes.waypoints[run.start],
@@ -144,7 +123,7 @@ def _run(
         unknown=sum(one.size is None for one in wires),
         heat_w_per_m=None if amps is None else _heat(wires, amps, temperature_c),
         temperature_c=temperature_c,
-        fill=_fill(boat, run, area),
+        fill=fill_of(boat, run, wires),
     )
 
 
@@ -156,21 +135,6 @@ def _heat(wires: tuple[Conductor, ...], amps: Mapping[str, Ampere], temperature_
         for one in wires
         if one.size is not None
     )
-
-
-def _fill(boat: Boat, run: Run, area: SquareMillimetre) -> Fill | None:
-    if run.trunking_mm2 is None or not area:
-        return None
-    low, value, high = (area * factor / run.trunking_mm2 for factor in assumed_figure(boat, OVERALL_KEY))
-    growth = 0.0 if boat.margin is None else boat.margin.growth or 0.0
-    return Fill(low, value, high, value * (1 + growth))
-
-
-def assumed_figure(boat: Boat, key: str) -> tuple[float, float, float]:
-    """Low, likeliest and high of what is assumed for a boat: its own figure, else the built-in one."""
-    own = next((one for one in boat.assumptions if one.key == key and one.subject is None), None)
-    one = default(key) if own is None else own
-    return one.low, one.value, one.high
 
 
 def _part(routes: Routes, part: AnyPart) -> PartFacts:
@@ -215,23 +179,3 @@ def _backdrop(yard: Yard, opened: OpenBoat) -> Backdrop | None:
     except UnknownPhotoError:
         return None
     return Backdrop(f"/boats/{opened.id}/photo-files/{photo.sha}", row.width, row.height)
-
-
-def _spare(boat: Boat) -> list[SpareFacts]:
-    asked = None if boat.margin is None else boat.margin.spare_ways
-    if asked is None:
-        return []
-    landings = Landings.of(boat)
-    return [
-        SpareFacts(
-            part.name,
-            sum(
-                not landings.at(part.id, f"{section.id}-{way.id}")
-                for section in part.sections
-                for way in section.ways
-            ),
-            asked,
-        )
-        for part in boat.parts
-        if isinstance(part, Panel)
-    ]

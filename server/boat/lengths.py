@@ -1,12 +1,12 @@
 """How long a conductor is taken to be once an end of it has moved."""
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 
+from server.boat.assumed import assumed
 from server.boat.boat import Boat, Override
 from server.boat.value import Place
-from server.practice.assumptions import default
 from server.units import Metre, Ratio
 
 ALLOWANCE_KEY = "length_allowance"
@@ -29,19 +29,15 @@ class Allowance:
 
 def allowance_of(assumptions: Iterable[Override]) -> Allowance:
     """The allowance from a boat's assumptions, else the built-in one; an allowance never shortens."""
-    own = _own(assumptions)
-    return Allowance(max(1.0, own(ALLOWANCE_KEY)), max(0.0, own(END_ALLOWANCE_KEY)))
+    known = tuple(assumptions)
+    _, detours, _ = assumed(known, ALLOWANCE_KEY)
+    _, each_end, _ = assumed(known, END_ALLOWANCE_KEY)
+    return Allowance(max(1.0, detours), max(0.0, each_end))
 
 
 def reach_of(assumptions: Iterable[Override]) -> Metre:
     """How far a part may lie from its nearest waypoint and still be reached from it unasked."""
-    return _own(assumptions)(REACH_KEY)
-
-
-def _own(assumptions: Iterable[Override]) -> Callable[[str], float]:
-    """A boat's own figure by its key, else the built-in one."""
-    own = {one.key: one.value for one in assumptions if one.subject is None}
-    return lambda key: own.get(key, default(key).value)
+    return assumed(assumptions, REACH_KEY)[1]
 
 
 def straight_line(one: Place, other: Place) -> Metre:

@@ -31,6 +31,7 @@ from server.checks.places import full_studs, repeated_names
 from server.checks.protection import not_judged
 from server.checks.ratings import overloaded_conductors, overloaded_parts
 from server.checks.returns import devices_above_returns, negatives_below_feeders, returns_not_judged
+from server.checks.runs import few_spare_ways, trunkings_too_full
 from server.checks.series import opening_out_of_turn
 from server.checks.starts import opening_for_nothing, stalled_motors
 from server.checks.stray_starts import starts_beside_their_way
@@ -77,6 +78,8 @@ BOAT_CHECKS = (
     breakers_below_table,
     alternators_own_end,
     coils_that_kick,
+    trunkings_too_full,
+    few_spare_ways,
 )
 EVENT_CHECKS = (
     event_findings,

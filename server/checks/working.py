@@ -5,13 +5,16 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
+from server.boat.assumed import assumed
 from server.boat.conductors import Conductor
 from server.boat.figure import Figure
 from server.boat.finding import Finding
+from server.boat.laid import Laid
 from server.boat.value import Span, nominal
 from server.checks.events import is_brief
 from server.checks.mending.patient import Patient
 from server.checks.protection import conductor_ampacity
+from server.checks.runs import OVERALL_KEY, fill_of
 from server.checks.words import conductor_words, need_words
 from server.checks.worse import FLOORS
 from server.engine.answer import Drop, EventAnswer, InputAnswer
@@ -306,7 +309,32 @@ def _multiple(patient: Patient, what: str, subject: str) -> Iterator[Step]:
         yield Step("As a multiple of the rating", numbers, f"{multiple:.2f} ×", "computed")
 
 
+def _fill(patient: Patient) -> Iterator[Step]:
+    """Copper in a trunking, the cables' outside from it, and what was left for growth."""
+    boat, name = patient.boat, patient.finding.subjects[0]
+    run = next(one for one in boat.runs if one.id == name)
+    wires = Laid.of(boat).in_run[name]
+    fill = fill_of(boat, run, wires)
+    if fill is None or run.trunking_mm2 is None:
+        return
+    areas = [one.size.area_mm2 for one in wires if one.size is not None]
+    factor = assumed(boat.assumptions, OVERALL_KEY)[1]
+    few = len(areas) <= _MOST_TERMS
+    copper = " + ".join(f"{area:.3g}" for area in areas) if few else f"{len(areas)} conductors"
+    yield Step("Copper of the conductors in it", copper, f"{sum(areas):.4g} mm²", "as entered")
+    outside = f"{sum(areas):.4g} mm² × {factor:g}"
+    yield Step("Outside of their cables", outside, f"{sum(areas) * factor:.4g} mm²", "assumed")
+    share = f"{sum(areas) * factor:.4g} ÷ {run.trunking_mm2:g} mm²"
+    yield Step("Of the inside of its trunking", share, f"{100 * fill.value:.3g} %", "computed")
+    if fill.grown != fill.value:
+        growth = f"{100 * fill.value:.3g} % × {fill.grown / fill.value:.3g}"
+        yield Step("With the growth asked for", growth, f"{100 * fill.grown:.3g} %", "as entered")
+
+
+_MOST_TERMS = 8
+
 _WORKINGS: Mapping[str, Working] = {
+    "trunking-full": _fill,
     "restarts": _in_an_event,
     "too-close": _in_an_event,
     "limit-not-known": _in_an_event,

@@ -22,6 +22,7 @@ FLOORS = frozenset(
         "voltage-rating-low",
         "no-earth-link",
         "stall-does-not-open",
+        "few-spare-ways",
     }
 )
 """Codes whose figure ought to be high: volts that a load needs, a current that opens a fuse, a rating."""

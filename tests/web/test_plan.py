@@ -130,7 +130,9 @@ def test_what_lies_in_a_run_is_told_with_its_heat_and_its_fill(plan: Plan) -> No
     assert "after growth" in words(element(grown, "plan-runs"))
     assert "0.3 m longer than its way at each end (this boat's own figure)" in words(grown)
     assert "3 asked for: 3 too few" in words(grown)
-    assert "asked for" not in words(plan.put("margins", allowance="", growth="", spare=""))
+    bare = plan.put("margins", allowance="", growth="", spare="")
+    assert "asked for" not in words(element(bare, "plan-notes"))
+    assert "Findings cleared" in words(element(bare, "plan-change"))
     assert f"{END:g} m longer than its way at each end (assumed" in words(plan.look())
 
 

@@ -85,6 +85,8 @@ KIND_OF = {
     "name-used-twice": "installation",
     "spark-in-vapour": "installation",
     "stud-full": "installation",
+    "trunking-full": "installation",
+    "few-spare-ways": "installation",
 }
 
 

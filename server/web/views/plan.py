@@ -211,7 +211,7 @@ def _notes(boat: Boat, facts: PlanFacts) -> tuple[str, ...]:
     ]
     for one in facts.spare:
         short = "" if one.free >= one.asked else f": {one.asked - one.free} too few"
-        notes.append(f"{one.panel}: {one.free} spare ways, {one.asked} asked for{short}.")
+        notes.append(f"{one.panel.name}: {one.free} spare ways, {one.asked} asked for{short}.")
     return tuple(notes)
 
 

@@ -6,7 +6,6 @@ from dataclasses import dataclass, field
 from pydantic import ValidationError
 
 from server.actions import plan_edits
-from server.actions.plan import OVERALL_KEY
 from server.boat.boat import Boat
 from server.boat.edits import AnyEdit, PutUnderlay
 from server.boat.hull import Hull, Outline, rectangle
@@ -15,6 +14,7 @@ from server.boat.lengths import END_ALLOWANCE_KEY
 from server.boat.runs import Margin
 from server.boat.underlay import Fix, Underlay
 from server.boat.value import Place
+from server.checks.runs import OVERALL_KEY
 from server.web.forms import Wrong, number
 from server.web.views.plan_fields import SPACES, kind_of
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from server.actions.plan import OVERALL_KEY, assumed_figure
+from server.boat.assumed import assumed
 from server.boat.boat import Boat, Zone
 from server.boat.conductors import Conductor
 from server.boat.hull import Outline
@@ -11,6 +11,7 @@ from server.boat.parts import AnyPart, Part
 from server.boat.photos import Photo
 from server.boat.runs import Run, Waypoint
 from server.boat.value import Place, Span, nominal
+from server.checks.runs import OVERALL_KEY
 from server.web.views.figures import plain_number
 from server.web.views.fitting_fields import AskedView, Errors, choices
 
@@ -119,8 +120,8 @@ def known(boat: Boat, on: str) -> Typed:  # noqa: PLR0911 - one a kind
     if on == MARGIN:
         margin = boat.margin
         told = {
-            "allowance": _figure(assumed_figure(boat, END_ALLOWANCE_KEY)[1]),
-            "overall": _figure(assumed_figure(boat, OVERALL_KEY)[1]),
+            "allowance": _figure(assumed(boat.assumptions, END_ALLOWANCE_KEY)[1]),
+            "overall": _figure(assumed(boat.assumptions, OVERALL_KEY)[1]),
         }
         if margin is None:
             return told
