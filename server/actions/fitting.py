@@ -20,7 +20,6 @@ from server.boat.edits import (
     SetOn,
     Several,
     SingleEdit,
-    Splice,
 )
 from server.boat.events import heavy_inputs_of
 from server.boat.ids import new_id
@@ -110,12 +109,16 @@ def _twin(part: Load | Inverter | Outboard, leads: CableAnswers) -> list[SingleE
 def cable_edit(answers: CableAnswers) -> Several:
     """Put a single cable in between two terminals, with a fuse at its first end where one is there."""
     cable = Cable(id=new_id("cable"), number=answers.number, construction="single")
-    conductor = _wire(cable, answers)
-    edits: list[SingleEdit] = [AddCable(cable=cable), AddConductor(conductor=conductor)]
-    if answers.fuse_a is not None:
+    edits: list[SingleEdit] = [AddCable(cable=cable)]
+    if answers.fuse_a is None:
+        edits.append(AddConductor(conductor=_wire(cable, answers)))
+    else:
         name = f"Fuse of cable {answers.number}" if answers.number else "Fuse"
         fuse = Fuse(kind="fuse", id=new_id("fuse"), name=name[:120], rating_a=answers.fuse_a, reset="replace")
-        edits.append(Splice(conductor=conductor.id, part=fuse, new_conductor=new_id("link")))
+        line, load = (TerminalRef(part=fuse.id, terminal=side) for side in ("line", "load"))
+        wire = _wire(cable, replace(answers, tail=load))
+        link = Conductor(id=new_id("link"), kind="link", tail=answers.tail, head=line)
+        edits += [AddPart(part=fuse), AddConductor(conductor=wire), AddConductor(conductor=link)]
     words = f"cable {answers.number}" if answers.number else "a cable"
     return Several(edits=tuple(edits), label=f"Put in {words}"[:120])
 

@@ -230,6 +230,17 @@ def test_taking_a_part_out_shows_what_hangs_on_it_and_leaves_loose_ends(bench: B
     assert after.count("<td>loose end</td>") == 2
 
 
+def test_a_fuse_may_come_out_with_its_cable_joined_again(bench: Bench) -> None:
+    simple(bench)
+    fuse = next(str(one["id"]) for one in bench.document()["parts"] if one["kind"] == "fuse")
+    page = bench.press(f"join-part-{fuse}")
+    (red, _) = bench.document()["conductors"]
+
+    assert "It is out, its cable joined again." in words(element(page, "fitting-told"))
+    assert (red["tail"]["terminal"], red["length_m"]) == ("positive", 3.0)  # type: ignore[index]
+    assert "then goes from" not in words(element(page, "fit-parts"))
+
+
 def test_taking_a_cable_out_takes_its_number_along(bench: Bench) -> None:
     simple(bench)
     wire = next(str(one["id"]) for one in bench.document()["conductors"] if one["kind"] == "wire")

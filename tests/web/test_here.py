@@ -284,6 +284,30 @@ def test_what_hangs_on_a_part_is_shown_before_it_is_taken_out_and_may_go_too(pic
     assert not {"vhf-pos", "vhf-neg"} & set(left)
 
 
+def test_a_fuse_that_is_taken_out_joins_its_cable_again_or_leaves_two_ends_and_undo_is_exact(
+    picture: Picture,
+) -> None:
+    wire = next(one for one in picture.document()["conductors"] if one.get("size") and one.get("length_m"))
+    whole = (picture.ends(str(wire["id"])), wire["length_m"])
+    picture.do(picture.card(str(wire["id"]), "put"), name="Cut in", rating_a="10")
+    cut = picture.client.get(f"/boats/{picture.boat}/export").content
+    fuse = str(picture.part("Cut in")["id"])
+    card = picture.card(fuse, "out")
+    page = picture.do(card)
+    joined = next(one for one in picture.document()["conductors"] if one["id"] == wire["id"])
+    undo = form_with(page, "undo")
+    picture.client.post(undo.action, data=undo.fields)
+    back = picture.client.get(f"/boats/{picture.boat}/export").content
+    picture.do(picture.card(fuse, "out"), hanging="loose")
+
+    assert "then goes from" in words(element(card, "doing"))
+    assert (picture.status, page.count('id="thing-title"')) == (200, 1)
+    assert (picture.ends(str(wire["id"]))[0] is None) != (picture.ends(str(wire["id"]))[1] is None)
+    assert joined["length_m"] == pytest.approx(whole[1])
+    assert back == cut
+    assert whole[0] == tuple(f"{joined[end]['part']}.{joined[end]['terminal']}" for end in ("tail", "head"))  # type: ignore[index]
+
+
 def test_a_conductor_is_taken_out_with_its_cable_or_beside_its_sisters(picture: Picture) -> None:
     shared = next(
         one

@@ -8,13 +8,14 @@ from starlette.responses import Response
 
 from server.actions import changes, fitting, library
 from server.actions.changes import Change
+from server.actions.rejoining import Rejoined, rejoined
 from server.actions.troubles import EditError
 from server.actions.yard import open_boat
 from server.boat.edits import AnyEdit
 from server.web.changing import conflict_or
 from server.web.dependencies import BoatId, Fields, Stamp, Yard
 from server.web.render import fragments, is_htmx, page
-from server.web.views.fitting import FittingView, fitting_view
+from server.web.views.fitting import REJOIN, FittingView, fitting_view
 from server.web.views.fitting_answers import (
     cable_answers,
     lead_answers,
@@ -76,6 +77,10 @@ def take_out(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> R
     """Take a part or a conductor out."""
     part, conductor = fields.get("part", ""), fields.get("conductor", "")
     boat = open_boat(yard, boat_id).boat
+    found = next((one for one in boat.parts if one.id == part), None)
+    joined = rejoined(boat, found) if found is not None and fields.get("hanging") == REJOIN else ""
+    if isinstance(joined, Rejoined):
+        return _changed(request, yard, boat_id, fields, joined.edit, "It is out, its cable joined again.")
     edit = fitting.take_out_part(part) if part else fitting.take_out_conductor(boat, conductor)
     return _changed(request, yard, boat_id, fields, edit, "It is out.")
 

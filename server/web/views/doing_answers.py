@@ -7,6 +7,7 @@ from server.actions.banks import MOST_MORE, BankAnswers, bank_edit, joins_in_ser
 from server.actions.fitting import cable_edit, take_out_conductor, take_out_part
 from server.actions.panel_ways import ways_edit
 from server.actions.putting import Cut, cut_in_edit, landed_edit
+from server.actions.rejoining import Rejoined, rejoined
 from server.actions.things import Thing, hanging
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
@@ -16,6 +17,7 @@ from server.boat.parts import Battery, Panel
 from server.boat.value import TerminalRef
 from server.web.forms import Wrong, number
 from server.web.views.doings import BESIDE_A_CABLE, Catalogue, entry_of
+from server.web.views.fitting import REJOIN
 from server.web.views.fitting_answers import LONGEST_M, cable_answers, part_answers
 from server.web.views.fitting_fields import LEADS, Errors, has_leads
 
@@ -129,9 +131,12 @@ def ways_answers(boat: Boat, panel: Panel, typed: Typed) -> Done:
 
 
 def out_answers(boat: Boat, thing: Thing, typed: Typed) -> Done:
-    """A part or a conductor taken out; of a part, the cables on it too where that was chosen."""
+    """A part or a conductor taken out; of a part, its cables too, or joined again, where that was chosen."""
     if thing.part is None:
         return Done(take_out_conductor(boat, thing.own_id))
+    joined = rejoined(boat, thing.part) if typed.get("hanging") == REJOIN else ""
+    if isinstance(joined, Rejoined):
+        return Done(joined.edit, joined.stays)
     out = take_out_part(thing.part.id)
     if typed.get("hanging") != "gone":
         return Done(out)

@@ -7,6 +7,7 @@ from server.actions.fitting import free_name, short_title
 from server.actions.lists import terminal_words
 from server.actions.panel_ways import way_lines
 from server.actions.putting import cuts_in, usual_cut
+from server.actions.rejoining import Rejoined, rejoined
 from server.actions.terminal_choice import terminals_by_words
 from server.actions.things import Thing, hanging, polarity_at
 from server.actions.yard import OpenBoat
@@ -18,7 +19,7 @@ from server.boat.parts import AnyPart, Battery, Panel
 from server.boat.terminals import terminals
 from server.boat.value import TerminalRef
 from server.practice.sizes import sizes
-from server.web.views.fitting import COLOURS, SIZE_SYSTEMS, word_groups
+from server.web.views.fitting import COLOURS, REJOIN, SIZE_SYSTEMS, word_groups
 from server.web.views.fitting_fields import (
     CABLE,
     LEADS,
@@ -46,6 +47,7 @@ Typed = Mapping[str, str]
 Catalogue = Mapping[str, Entry]
 JOINED = (("cable", "By a cable"), ("bolted", "Bolted straight on"))
 PICK_UPS = (("opposite", "From opposite ends"), ("same", "Both from the first battery"))
+JOINED_AGAIN = (REJOIN, "Are joined again to one")
 OUTS = (("loose", "Stay, with a loose end"), ("gone", "Are taken out with it"))
 BESIDE_A_CABLE = ("size", "length", "number", "colour", "fuse")
 DISTANCE = Asked("distance", "Cable between there and it", unit="m")
@@ -245,10 +247,15 @@ def _way_fields(panel: Panel, typed: Typed, errors: Errors) -> Iterator[AskedVie
 
 def _taken_out(opened: OpenBoat, state: ViewState, thing: Thing, typed: Typed) -> DoingView:
     hangs = () if thing.part is None else hanging(opened.boat, thing.part)
-    fields = (choice_field(FORM, "hanging", "The cables on it", OUTS, typed.get("hanging", OUTS[0][0])),)
+    joined = "" if thing.part is None else rejoined(opened.boat, thing.part)
+    offered = (JOINED_AGAIN, *OUTS) if isinstance(joined, Rejoined) else OUTS
+    fields = (
+        choice_field(FORM, "hanging", "The cables on it", offered, typed.get("hanging", offered[0][0])),
+    )
+    note = joined.words if isinstance(joined, Rejoined) else joined
     return DoingView(
         title=f"Take out {thing.name}",
-        note="The other conductors of its cable stay." if _shares(opened.boat, thing) else "",
+        note="The other conductors of its cable stay." if _shares(opened.boat, thing) else note,
         form=_form(opened, state.selecting(None), "out", at=thing.id),
         fields=fields if hangs else (),
         button="Take it out",

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from server.actions.boats import fresh_request_id
 from server.actions.fitting import free_name, hangs_on
 from server.actions.lists import cable_rows, part_rows
+from server.actions.rejoining import Rejoined, rejoined
 from server.actions.terminal_choice import terminals_by_words
 from server.actions.yard import OpenBoat
 from server.boat.boat import Boat
@@ -17,6 +18,8 @@ from server.web.views.forms import ChoiceView, FormView
 from server.web.views.lists import CableView, cable_view
 
 SIZE_SYSTEMS = {"us-recreational": ("awg", "sae"), "iso-metric": ("metric",)}
+REJOIN = "joined"
+"""The answer that joins the cables on a part again where it is taken out."""
 COLOURS = ("red", "black", "yellow", "brown", "dark blue", "dark grey", "green", "orange", "purple", "white")
 
 
@@ -37,6 +40,8 @@ class FittedPartView:
     kind: str
     hangs: str
     out: FormView
+    join: FormView | None
+    joins: str
 
 
 @dataclass(frozen=True)
@@ -84,6 +89,9 @@ def fitting_view(  # noqa: PLR0913 - each names one thing of the page
     """The page with what was answered and refused; ``word`` is the kind of part that is asked about."""
     boat, path = opened.boat, f"/boats/{opened.id}/fitting"
     chosen = catalogue.get(word) or next(iter(catalogue.values()))
+    joins = {
+        part.id: found.words for part in boat.parts if isinstance(found := rejoined(boat, part), Rejoined)
+    }
 
     def form(below: str, **more: str) -> FormView:
         stamp = (("revision", str(opened.rev)), ("request_id", fresh_request_id()))
@@ -106,7 +114,15 @@ def fitting_view(  # noqa: PLR0913 - each names one thing of the page
         sizes=tuple(one.label for one in sizes() if one.system in SIZE_SYSTEMS[boat.practice.profile]),
         colours=COLOURS,
         parts=tuple(
-            FittedPartView(row.part, row.name, row.kind, _hangs(boat, row.part), form("out", part=row.part))
+            FittedPartView(
+                row.part,
+                row.name,
+                row.kind,
+                _hangs(boat, row.part),
+                form("out", part=row.part),
+                form("out", part=row.part, hanging=REJOIN) if joins.get(row.part) else None,
+                joins.get(row.part, ""),
+            )
             for row in part_rows(boat)
         ),
         cables=tuple(
