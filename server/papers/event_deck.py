@@ -41,7 +41,7 @@ def event_deck(boat: Boat, mode: str, event: str) -> str:
         f"{boat.name}: {solved.event.name}, in time",
         stepping=stepping,
         probes={node: ends for node, (_, ends) in probes.items()},
-        labels=[f"{names.element(one.element)} ({one.kind})" if one else "preheat" for one in labels],
+        labels=[f"{names.element(one.element)} ({one.kind})" if one else "no element" for one in labels],
         comments=[
             f"Mode: {solution.mode.name} ({mode})",
             f"Event: {solved.event.name} ({event}), solved by Tapchart on the same circuit.",

@@ -7,6 +7,7 @@ A diode or limited source is its whole law, i = max(0, the least of its lines), 
 
 import math
 from collections.abc import Iterator
+from typing import NamedTuple
 
 from server.engine.transient.circuit import TransientCircuit
 from server.engine.transient.switched import Amps, Arc, Border, Clock, State, Switched, Volts
@@ -41,10 +42,41 @@ def valves(circuit: TransientCircuit) -> dict[int, Switched]:
     return {one.rows[0]: one for one in circuit.switched if one.follows and one.moves}
 
 
-def contacts(circuit: TransientCircuit) -> dict[int, int]:
-    """The contacts by their branch: their place among the switched parts."""
-    parts = enumerate(circuit.switched)
-    return {row: number for number, one in parts if one.moves and not one.follows for row in one.rows}
+class Group(NamedTuple):
+    """Branches of a part that open and close together: the name of what moves them, and when they stand.
+
+    ``stands`` tells for each state of the part whether they are closed.
+    """
+
+    name: str
+    rows: tuple[int, ...]
+    stands: tuple[bool, ...]
+
+
+def groups(number: int, one: Switched) -> list[Group]:
+    """The groups of part ``number``; one that moves motors' contacts alone has one without branches."""
+    opened = [one.open_rows(state) for state in range(len(one.states))]
+    rows = dict[tuple[bool, ...], tuple[int, ...]]()
+    for row in one.rows:
+        stands = tuple(row not in there for there in opened)
+        if not all(stands):
+            rows[stands] = (*rows.get(stands, ()), row)
+    if not one.rows:
+        rows[tuple(not state.is_open for state in one.states)] = ()
+    ordered = sorted(rows, key=lambda stands: not stands[one.start])
+    names = [str(number), *(f"{number}x{k}" for k in range(1, len(rows)))]
+    return [Group(name, rows[stands], stands) for name, stands in zip(names, ordered, strict=True)]
+
+
+def contacts(circuit: TransientCircuit) -> dict[int, str]:
+    """The contacts by their branch: the name of what moves them."""
+    return {
+        row: group.name
+        for number, one in enumerate(circuit.switched)
+        if one.moves and not one.follows
+        for group in groups(number, one)
+        for row in group.rows
+    }
 
 
 def valve_law(one: Switched, circuit: TransientCircuit, volts: str, lead_in_s: Second) -> str:
@@ -70,9 +102,9 @@ def _smaller(one: str, other: str) -> str:
     return f"(({one})+({other})-sqrt((({one})-({other}))^2+{ROUNDED_A**2:g}))/2"
 
 
-def held(number: int) -> str:
-    """What contact ``number`` holds against a current, as the node of a formula."""
-    return f"V(held{number})"
+def held(name: str) -> str:
+    """What a contact holds against a current, as the node of a formula."""
+    return f"V(held{name})"
 
 
 def movers(circuit: TransientCircuit, lead_in_s: Second) -> Iterator[str]:
@@ -86,20 +118,63 @@ def movers(circuit: TransientCircuit, lead_in_s: Second) -> Iterator[str]:
 
 
 def _mover(n: int, one: Switched, own: Arc, lead_in_s: Second) -> Iterator[str]:
-    closed, opened = (next(s for s in one.states if s.is_open is is_open) for is_open in (False, True))
     yield f"* switched {n}: {' '.join(one.name.split())}"
-    yield f"Vone{n} one{n} 0 1"
-    yield f"Vcounts{n} counts{n} 0 PWL(0 0 {lead_in_s * 0.5:g} 0 {lead_in_s * 0.55:g} 1)"
-    turned = [b.level + lead_in_s for b in closed.borders if isinstance(b.reading, Clock)]
-    if turned:
-        yield f"Vwill{n} will{n} 0 PWL(0 1 {turned[0]:.15g} 1 {turned[0] + MOVES_S:.15g} -1)"
+    for group in groups(n, one):
+        yield f"Vone{group.name} one{group.name} 0 1"
+        if group.name == str(n):
+            yield f"Vcounts{n} counts{n} 0 PWL(0 0 {lead_in_s * 0.5:g} 0 {lead_in_s * 0.55:g} 1)"
+        yield from _will(n, one, group, lead_in_s)
+        yield from _contact(group, own, starts_closed=group.stands[one.start])
+
+
+def _will(n: int, one: Switched, group: Group, lead_in_s: Second) -> Iterator[str]:
+    """Where a group of branches is to go: above 0 closed, below it open."""
+    measuring = [k for k, state in enumerate(one.states) if _borders(state)]
+    moves_by_itself = {group.stands[k] for k in measuring} == {True, False}
+    if not moves_by_itself:
+        yield f"Vwill{group.name} will{group.name} 0 PWL({_by_steps(one, group.stands, lead_in_s, -1)})"
+        return
+    sleeps = len(measuring) < len(one.states)
+    if group.name == str(n):
+        awake = tuple(k in measuring for k in range(len(one.states)))
+        if sleeps:
+            yield f"Vawake{n} awake{n} 0 PWL({_by_steps(one, awake, lead_in_s, 0)})"
+        for what, wanted in (("open", True), ("close", False)):
+            state = next(one.states[k] for k in measuring if group.stands[k] is wanted)
+            yield from _timers(n, what, state, sleeps=sleeps)
+        moves = f"V(close{n})-V(open{n})"
+        yield f"Bwill{n} will{n} 0 V={f'V(awake{n}) > 0.5 ? {moves} : -1' if sleeps else moves}"
     else:
-        for what, state in (("open", closed), ("close", opened)):
-            yield from _timers(n, what, state)
-        yield f"Bwill{n} will{n} 0 V=V(close{n})-V(open{n})"
+        yield f"Bwill{group.name} will{group.name} 0 V=-V(will{n})"
+
+
+def _by_steps(one: Switched, stands: tuple[bool, ...], lead_in_s: Second, low: int) -> str:
+    """1 and ``low`` as the steps of an event lead from state to state."""
+    state, values = one.start, [f"0 {1 if stands[one.start] else low}"]
+    while (step := _step(one.states[state])) is not None:
+        at_s, was = step.level + lead_in_s, stands[state]
+        state = step.to
+        if stands[state] != was:
+            there = (1, low) if was else (low, 1)
+            values += [f"{at_s:.15g} {there[0]}", f"{at_s + MOVES_S:.15g} {there[1]}"]
+    return " ".join(values)
+
+
+def _step(state: State) -> Border | None:
+    """The step that ends a state, if one does."""
+    return next((border for border in state.borders if isinstance(border.reading, Clock)), None)
+
+
+def _borders(state: State) -> list[Border]:
+    """The borders of a state that something is read for."""
+    return [border for border in state.borders if not isinstance(border.reading, Clock)]
+
+
+def _contact(group: Group, own: Arc, *, starts_closed: bool) -> Iterator[str]:
+    """The switch of a group of branches, and what it holds while it is open."""
+    n = group.name
     yield f".model moves{n} sw(vt=0 vh={COUNTED:.17g} ron=1m roff=1meg)"
-    starts = "OFF" if one.states[one.start].is_open else "ON"
-    yield f"Smoves{n} one{n} moved{n} will{n} 0 moves{n} {starts}"
+    yield f"Smoves{n} one{n} moved{n} will{n} 0 moves{n} {'ON' if starts_closed else 'OFF'}"
     yield f"Rmoved{n} moved{n} 0 1k"
     yield f"Rstands{n} moved{n} stands{n} 1k"
     yield f"Cstands{n} stands{n} 0 {MOVES_S / 1e3:g}"
@@ -120,14 +195,17 @@ COUNTED = 1 - math.exp(-1)
 """What a timer, a capacitance charged to 1 V through a resistance, has after its time constant."""
 
 
-def _timers(n: int, what: str, state: State) -> Iterator[str]:
-    """A node that counts up while any border of a state is passed, and is set back when it no longer is."""
+def _timers(n: int, what: str, state: State, *, sleeps: bool) -> Iterator[str]:
+    """A node that counts up while any border of a state is passed, and is set back when it no longer is.
+
+    Of a part that ``sleeps`` nothing is read while it does.
+    """
     nodes = []
-    for k, border in enumerate(state.borders):
+    for k, border in enumerate(_borders(state)):
         node, level = f"{what}{n}_{k}", f"{border.level:.17g}"
         nodes.append(f"V({node})")
         sign = "" if border.is_upper else "-"
-        yield f"Bread{node} raw{node} 0 V={sign}({_reading(border)})"
+        yield f"Bread{node} raw{node} 0 V={sign}({_reading(border)}){f'*V(awake{n})' if sleeps else ''}"
         yield f"Rread{node} raw{node} read{node} 1k"
         yield f"Cread{node} read{node} 0 {READ_S / 1e3:g}"
         yield f".model past{node} sw(vt={sign}{level} vh={BLUR_V:g} ron=1m roff=1e9)"

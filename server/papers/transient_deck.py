@@ -109,7 +109,7 @@ def transient_deck(  # noqa: PLR0913 - what is written, and how
     ]
     shafts = dict[int, int]()
     for number, motor in enumerate(circuit.motors):
-        movers = [n for n, one in enumerate(circuit.switched) if number in one.motors and one.moves]
+        movers = [str(n) for n, one in enumerate(circuit.switched) if number in one.motors and one.moves]
         lines += _motor(number, motor, shafts, circuit.end_s, stepping, movers)
     lines += _probes(probes, circuit.end_s, stepping)
     stop, step = circuit.end_s + stepping.lead_in_s, stepping.longest_step_s
@@ -227,7 +227,7 @@ def _motor(  # noqa: PLR0913, PLR0917 - a motor, and what it shares with others
     shafts: dict[int, int],
     end_s: Second,
     stepping: Stepping,
-    movers: Sequence[int],
+    movers: Sequence[str],
 ) -> Iterator[str]:
     """Contact, winding, back-EMF, and the turning mass as a capacitor whose voltage is the speed.
 

@@ -1,4 +1,4 @@
-"""The network of an event as it stands at an instant: its setting, the contacts that are closed, its state."""
+"""The network of an event at an instant: its setting, the contacts that are closed, its state."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace

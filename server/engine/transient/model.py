@@ -14,7 +14,7 @@ from functools import cached_property
 import numpy as np
 
 from server.boat.modes import Conditions
-from server.boat.parts import AnyPart, Inverter
+from server.boat.parts import AnyPart, Contact, Inverter
 from server.engine.answer import AssumedValue
 from server.engine.arrays import Floats, Indices
 from server.engine.figures import Figures
@@ -47,7 +47,11 @@ from server.engine.transient.drives import (
     running_a,
     surge_drive,
 )
-from server.engine.transient.followed import Followed, Following, standby_rows, standing_lines
+from server.engine.transient.extent import Extent, standing_lines
+from server.engine.transient.followed import Following
+from server.engine.transient.followed_part import Followed
+from server.engine.transient.joints import Joints
+from server.engine.transient.pairs import Ends, pair_ohms, pairs_to_come, standing_rows
 from server.engine.transient.preheat import Preheat, preheat
 from server.engine.transient.schedule import Press, Schedule, schedule
 from server.engine.transient.timed import Timed, timed
@@ -128,24 +132,28 @@ class BoatModel:
         return operating_point(self.network, out)
 
     @cached_property
-    def rows(self) -> Indices:
-        """The elements of the network that are branches: on a line before the press, at both ends fed.
+    def timed(self) -> Timed:
+        """What happens beside the heavy loads, at stated times."""
+        return timed(self.schedule, self.solution.parts, self.net)
 
-        Then those that wait for what may bring them in.
-        """
-        point, network = self.before, self.network
-        fed = ~np.isnan(point.node_v)
-        alive = (point.conductance > 0) & fed[network.tail] & fed[network.head]
-        waiting = standby_rows(self.net, point, fed, self.timed.starting)
-        return np.concatenate([np.flatnonzero(alive), waiting])
+    @cached_property
+    def extent(self) -> Extent:
+        """What takes part."""
+        boat, mode = self.solution.boat, self.solution.mode
+        pairs = pairs_to_come(boat.parts, self.net, mode, self.timed, self.before)
+        return Extent(self.net, self.before, self.timed, pairs)
+
+    @cached_property
+    def rows(self) -> Indices:
+        """The elements of the network that are branches."""
+        return self.extent.rows
 
     @cached_property
     def draw_rows(self) -> Indices:
-        """The loads that are draws: running before the press, and heavy electronics for their capacitor."""
-        span, point = self.network.spans["loads"], self.before
-        running = Linearised(point).loads.running & (self.network.loads.amount + self._converter_w > 0)
+        """The loads that are draws: those that run, then or later, and heavy electronics."""
+        running = Linearised(self.before).loads.running & (self.network.loads.amount + self._converter_w > 0)
         idle = [self.net.inputs[key] for key in self._surging]
-        return np.concatenate([span.start + np.flatnonzero(running), np.array(idle, np.intp)])
+        return np.concatenate([self.extent.draws(running), np.array(idle, np.intp)])
 
     @cached_property
     def _surging(self) -> tuple[Terminal, ...]:
@@ -211,7 +219,10 @@ class BoatModel:
         network = self.network
         motors = [self.net.stalled[press.key] for press in self.schedule.presses]
         rows = np.concatenate([self.rows, self.draw_rows, np.array(motors, np.intp)])
-        used = np.unique(np.concatenate([network.solved_tail[rows], network.solved_head[rows]]))
+        pairs = np.array([(pair.tail, pair.head) for pair in self.extent.joined], np.intp).reshape(-1)
+        used = np.unique(
+            np.concatenate([network.solved_tail[rows], network.solved_head[rows], network.node_of[pairs]])
+        )
         numbers = np.full(network.nodes, NOWHERE)
         numbers[used] = np.arange(len(used))
         return numbers[network.node_of]
@@ -222,6 +233,27 @@ class BoatModel:
         found = ((key, int(self.numbers[node])) for key, node in self.net.nodes.items())
         return {key: node for key, node in found if node != NOWHERE}
 
+    @cached_property
+    def place(self) -> Mapping[int, int]:
+        """The branch of every element that is one."""
+        return {row: k for k, row in enumerate(self.rows.tolist())}
+
+    @cached_property
+    def _joints(self) -> Joints:
+        first = len(self.rows) + (self.preheat.ends is not None)
+        own = tuple(key for key in self.extent.uses if self.net.inputs[key] not in self.place)
+        return Joints(self.extent.joined, own, first)
+
+    @cached_property
+    def own_contact(self) -> Mapping[Terminal, int]:
+        """The branch of the contact of every load that steps turn on or off and that is no branch itself."""
+        return self._joints.own_contact
+
+    def pair_branch(self, part: Contact, ends: Ends) -> int | None:
+        """The branch of a pair of a contact; None where it is none, as one without resistance."""
+        row = standing_rows(part, self.net, self.solution.mode).get(ends)
+        return self._joints.of_pair.get((part.id, ends)) if row is None else self.place.get(row)
+
     def circuit(self, draw: Draw = NOMINAL) -> TransientCircuit:
         """The circuit at a draw of the uncertain figures.
 
@@ -229,14 +261,17 @@ class BoatModel:
             TransientError: a heavy load is not fed, or what was entered for it contradicts itself.
         """
         network, rows, numbers = network_at(self.net, draw), self.rows, self.numbers
-        g, e = standing_lines(network, self.before, self.timed.starting)
+        g, e = standing_lines(network, self.before, self.extent.coming)
         e = self.drained.taken_off(e)
         ends = numbers[self.network.tail[rows]], numbers[self.network.head[rows]]
         branches = Branches(*ends, 1 / g[rows], self._henries.at(draw.own)[rows], e[rows])
+        branches = self.preheat.added_to(branches, numbers)
         presses = self.schedule.presses
         return TransientCircuit(
-            nodes=int(numbers.max()) + 1,
-            branches=self.preheat.added_to(branches, numbers),
+            nodes=self._nodes + len(self._joints.own),
+            branches=self._joints.added_to(
+                branches, numbers, self._supplies, pair_ohms(self.net, self.extent.joined, draw)
+            ),
             capacitors=self._capacitors(draw),
             draws=self._draws(network),
             motors=tuple(
@@ -244,7 +279,7 @@ class BoatModel:
                 for number, press in enumerate(presses)
             ),
             end_s=self._end_s,
-            branch_element=self.preheat.element_added_to(rows),
+            branch_element=self._joints.element_added_to(self.preheat.element_added_to(rows)),
             switched=tuple(one.switched.within(self._end_s) for one in self._followed(network, draw)),
         )
 
@@ -253,11 +288,6 @@ class BoatModel:
         presses = [press.release_s + self._afterwards_s(press.key) for press in self.schedule.presses]
         last_s = self.timed.last_s
         return max([*presses, last_s + AFTER_A_STEP_S if last_s > 0 else 0.0])
-
-    @cached_property
-    def timed(self) -> Timed:
-        """What happens beside the heavy loads, at stated times."""
-        return timed(self.schedule, self.solution.parts, self.net, self.solution.mode)
 
     def _followed(self, network: Network, draw: Draw) -> tuple[Followed, ...]:
         return Following(self).parts(network, self._contacts.arc(draw), draw)
@@ -282,10 +312,25 @@ class BoatModel:
     def _capacitors(self, draw: Draw) -> Capacitors:
         return Capacitors(*self._draw_ends, *self.capacitors.at(draw.own))
 
-    @property
+    @cached_property
     def _draw_ends(self) -> tuple[Indices, Indices]:
+        """Where the draws stand: one that steps turn on or off, behind a contact of its own."""
         rows = self.draw_rows
-        return self.numbers[self.network.tail[rows]], self.numbers[self.network.head[rows]]
+        tail = self.numbers[self.network.tail[rows]]
+        for number, key in enumerate(self._joints.own):
+            tail[rows == self.net.inputs[key]] = self._nodes + number
+        return tail, self.numbers[self.network.head[rows]]
+
+    @cached_property
+    def _nodes(self) -> int:
+        """How many nodes of the network are in the circuit."""
+        return int(self.numbers.max()) + 1
+
+    @property
+    def _supplies(self) -> Indices:
+        """The nodes that feed the contacts of loads turned on or off."""
+        rows = [self.net.inputs[key] for key in self._joints.own]
+        return self.numbers[self.network.tail[rows]]
 
     def _draws(self, network: Network) -> Loads:
         at = self.draw_rows - network.spans["loads"].start
@@ -296,7 +341,7 @@ class BoatModel:
     def _drive(self, press: Press, network: Network, draw: Draw) -> MotorDrive:
         key = press.key
         row, name = self.net.stalled[key], self.solution.names.input(*key)
-        if np.isnan(self.before.node_v[[network.tail[row], network.head[row]]]).any():
+        if not self.extent.reaches(np.array([row]))[0]:
             raise TransientError(f"{name} is not fed: a switch on its way is off, or it is not connected.")
         tail, head = int(self.numbers[network.tail[row]]), int(self.numbers[network.head[row]])
         heavy = self._motors.get(key)

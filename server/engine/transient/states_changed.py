@@ -5,11 +5,12 @@ from dataclasses import dataclass
 
 from server.boat.parts import Combiner
 from server.engine.answer import Trouble
-from server.engine.transient.coils import coils
-from server.engine.transient.followed import BLOCKS, LIMITS, OPEN, STANDS, Followed, Kind
+from server.engine.transient.coils import every_coil
+from server.engine.transient.followed import BLOCKS, LIMITS, STANDS
+from server.engine.transient.followed_part import OPEN, Followed, Kind
 from server.engine.transient.model import BoatModel
 from server.engine.transient.solution import TransientSolution
-from server.engine.transient.switched import Change
+from server.engine.transient.switched import Change, Clock
 from server.engine.transient.verdict import after_the_press, duration
 
 
@@ -38,19 +39,21 @@ class _Words:
         """A part's changes as one trouble: the first with its reason, the others by their instants."""
         first, following = changes[0], changes[1:]
         when = after_the_press(first.at_s)
-        told = [f"{one.switched.name} {does(one.kind, first)} {when}{self._why(one, first)}"]
-        told += [f"it {does(one.kind, change)} {after_the_press(change.at_s)}" for change in following[:TOLD]]
+        told = [f"{one.switched.name} {does(one, first)} {when}{self._why(one, first)}"]
+        told += [f"it {does(one, change)} {after_the_press(change.at_s)}" for change in following[:TOLD]]
         if len(following) > TOLD:
             told.append(f"it changes {len(following) - TOLD} times more")
         message = f"{'; '.join(told)}. What is shown from then on is computed so."
         if one.kind == "pack":
             message += " How far voltages swing as it cuts its current is assumed."
-        is_lost = one.kind not in {"diode", "source", "switch"} and first.to == OPEN
+        is_lost = any(one.is_lost(change) for change in changes)
         return Trouble("drops-out" if is_lost else "leaves-its-state", (one.element,), message)
 
     def _why(self, one: Followed, change: Change) -> str:
         """What made a part move, in words that follow the instant."""
         border, since = change.border, after_the_press(change.since_s)
+        if isinstance(border.reading, Clock):
+            return ""
         beyond = "more" if border.is_upper else "less"
         match one.kind:
             case "combiner":
@@ -63,7 +66,7 @@ class _Words:
                     f"{moves}, and it waits {waits}"
                 )
             case "contact" | "solenoid":
-                held = "hold it" if change.to == OPEN else "pull it in"
+                held = "pull it in" if border.is_upper else "hold it"
                 level = f"{border.level:.1f} V{'' if self._is_stated(one.element, change) else ' (assumed)'}"
                 return (
                     f": from {since} on its coil has {beyond} than the {level} that {held}, and it takes "
@@ -77,18 +80,22 @@ class _Words:
 
     def _is_stated(self, part: str, change: Change) -> bool:
         """Whether the volts of a coil's border were entered."""
-        found = next(one for one in coils(self.model.solution.boat, self.model.net) if one.key[0] == part)
-        return (found.coil.hold_v if change.to == OPEN else found.coil.pull_in_v) is not None
+        boat, net = self.model.solution.boat, self.model.net
+        found = next(one for one in every_coil(boat, net) if one.key[0] == part)
+        return (found.coil.pull_in_v if change.border.is_upper else found.coil.hold_v) is not None
 
 
-def does(kind: Kind, change: Change) -> str:
+def does(one: Followed, change: Change) -> str:
     """What a part does as it comes into a state."""
-    if kind == "source":
+    if one.says:
+        says = one.says[change.to]
+        return says.by_step if isinstance(change.border.reading, Clock) else says.by_itself
+    if one.kind == "source":
         if change.left == STANDS:
             return "starts"
         came_back = "falls back from its limit" if change.left == LIMITS else "begins to deliver"
         return {LIMITS: "reaches its limit", BLOCKS: "ceases to deliver"}.get(change.to, came_back)
-    return DOES[kind][change.to == OPEN]
+    return DOES[one.kind][change.to == OPEN]
 
 
 DOES: Mapping[Kind, tuple[str, str]] = {
@@ -96,7 +103,6 @@ DOES: Mapping[Kind, tuple[str, str]] = {
     "contact": ("pulls in", "lets go"),
     "solenoid": ("pulls in", "lets go"),
     "pack": ("", "is switched off by its own electronics"),
-    "switch": ("is turned on", "is turned off"),
     "diode": ("begins to conduct", "ceases to conduct"),
 }
 """What parts do as they close, and as they open; a pack never comes back by itself."""

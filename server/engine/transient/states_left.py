@@ -13,8 +13,8 @@ from server.boat.parts import Combiner, Contact
 from server.engine.answer import Trouble
 from server.engine.figures import Level
 from server.engine.states import Regulation
-from server.engine.transient.coils import CoilAt, coils
-from server.engine.transient.followed import combiner_delay, hold_level
+from server.engine.transient.coils import CoilAt, coils, hold_level
+from server.engine.transient.followed import combiner_delay
 from server.engine.transient.model import NOWHERE, BoatModel
 from server.engine.transient.packs import packs_off
 from server.engine.transient.solution import TransientSolution

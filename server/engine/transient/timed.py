@@ -1,35 +1,40 @@
-"""Steps of an event beside its heavy loads: sources that start, contacts that are turned and open."""
+"""Steps of an event beside its heavy loads: sources that start, contacts that are turned, loads turned on."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
-from server.boat.modes import EventStep, Mode
+from server.boat.modes import EventStep
 from server.boat.parts import AnyPart, Contact
 from server.engine.arrays import Indices
 from server.engine.netlist import Netlist
+from server.engine.netlist_rows import Terminal
 from server.engine.transient.schedule import Schedule
 from server.units import Second
 
-FOLLOWED = "only heavy loads, sources and contacts without a coil"
+FOLLOWED = "only loads, sources and contacts"
 MODE_INSTEAD = "put it into the mode as it is before, or make an event of its own for it"
 
 
 @dataclass(frozen=True, slots=True)
-class Turned:
-    """A contact that is turned: when, and the elements that open."""
+class Turn:
+    """A contact that is turned: when, and into which position."""
 
     at_s: Second
-    rows: tuple[int, ...]
+    position: str
 
 
 @dataclass(frozen=True, slots=True)
 class Timed:
-    """What is followed: the elements of sources that start, contacts that open; and what is left out, why."""
+    """What is followed: elements of sources that start, contacts turned, loads turned on or off in turn.
+
+    ``left_out`` are steps that are not, and why.
+    """
 
     starts: Mapping[int, Second]
-    turned: Mapping[str, Turned]
+    turns: Mapping[str, tuple[Turn, ...]]
+    uses: Mapping[Terminal, tuple[Second, ...]]
     left_out: tuple[tuple[EventStep, str], ...]
 
     @property
@@ -40,32 +45,67 @@ class Timed:
     @property
     def last_s(self) -> Second:
         """When the last of it happens; zero where nothing does."""
-        return max([0.0, *self.starts.values(), *(one.at_s for one in self.turned.values())])
+        turned = (turn.at_s for turns in self.turns.values() for turn in turns)
+        used = (at_s for times in self.uses.values() for at_s in times)
+        return max([0.0, *self.starts.values(), *turned, *used])
 
 
-def timed(schedule: Schedule, parts: Mapping[str, AnyPart], net: Netlist, mode: Mode) -> Timed:
+def timed(schedule: Schedule, parts: Mapping[str, AnyPart], net: Netlist) -> Timed:
     """The steps that are no presses or releases of a heavy load."""
-    starts: dict[int, Second] = {}
-    turned: dict[str, Turned] = {}
-    left_out: list[tuple[EventStep, str]] = []
-    for step in schedule.others:
-        at_s, part = schedule.at_s(step), parts[step.part]
-        rows = tuple(_source_rows(net, step.part))
-        if at_s < 0:
-            left_out.append((step, f"it comes before the first press; {MODE_INSTEAD}"))
-        elif step.action == "start" and rows and all(net.off[row] for row in rows):
-            starts |= dict.fromkeys(rows, at_s)
-        elif step.action == "start":
-            left_out.append((step, "the mode lists it as on already"))
-        elif step.action == "switch" and isinstance(part, Contact) and part.coil is None:
-            opened = _opened(part, step, net, mode)
-            if opened is None:
-                left_out.append((step, f"what another position joins is not followed; {MODE_INSTEAD}"))
-            else:
-                turned[part.id] = Turned(at_s, opened)
-        else:
-            left_out.append((step, f"{FOLLOWED} are followed; {MODE_INSTEAD}"))
-    return Timed(starts, turned, tuple(left_out))
+    found = _Found(schedule, parts, net)
+    left_out = [(step, why) for step in schedule.others if (why := found.take(step)) is not None]
+    turns = {part: tuple(own) for part, own in found.turns.items()}
+    uses = {key: tuple(own) for key, own in found.uses.items()}
+    return Timed(found.starts, turns, uses, tuple(left_out))
+
+
+@dataclass(eq=False)
+class _Found:
+    schedule: Schedule
+    parts: Mapping[str, AnyPart]
+    net: Netlist
+    starts: dict[int, Second] = field(default_factory=dict)
+    turns: dict[str, list[Turn]] = field(default_factory=dict)
+    uses: dict[Terminal, list[Second]] = field(default_factory=dict)
+
+    def take(self, step: EventStep) -> str | None:
+        """Take a step in, or say why not."""
+        if self.schedule.at_s(step) < 0:
+            return f"it comes before the first press; {MODE_INSTEAD}"
+        match step.action:
+            case "start":
+                return self._starts(step)
+            case "switch":
+                return self._turns(step)
+            case _:
+                return self._uses(step)
+
+    def _starts(self, step: EventStep) -> str | None:
+        rows = tuple(_source_rows(self.net, step.part))
+        if not (rows and all(self.net.off[row] for row in rows)):
+            return "the mode lists it as on already"
+        self.starts |= dict.fromkeys(rows, self.schedule.at_s(step))
+        return None
+
+    def _turns(self, step: EventStep) -> str | None:
+        part = self.parts[step.part]
+        if not isinstance(part, Contact):
+            return f"{FOLLOWED} are followed; {MODE_INSTEAD}"
+        turn = Turn(self.schedule.at_s(step), step.position or part.normal)
+        self.turns.setdefault(part.id, []).append(turn)
+        return None
+
+    def _uses(self, step: EventStep) -> str | None:
+        keys = [key for key in self.net.inputs if key[0] == step.part and step.input in {None, key[1]}]
+        if len(keys) != 1:
+            several = "it has several inputs, and the step names none" if keys else f"{FOLLOWED} are followed"
+            return f"{several}; {MODE_INSTEAD}"
+        times = self.uses.get(keys[0], [])
+        is_on = bool(self.net.off[self.net.inputs[keys[0]]]) is bool(len(times) % 2)
+        if is_on is (step.action == "press"):
+            return f"it is {'on' if is_on else 'off'} already"
+        self.uses[keys[0]] = [*times, self.schedule.at_s(step)]
+        return None
 
 
 def _source_rows(net: Netlist, part: str) -> Iterator[int]:
@@ -74,15 +114,3 @@ def _source_rows(net: Netlist, part: str) -> Iterator[int]:
     for row in net.rows_of.get(part, ()):
         if span.start <= row < span.stop and row not in outputs:
             yield row
-
-
-def _opened(part: Contact, step: EventStep, net: Netlist, mode: Mode) -> tuple[int, ...] | None:
-    """The elements that the new position opens; None where it joins what is apart now."""
-    positions = {position.id: position.closed for position in part.positions}
-    now = next((one.position for one in mode.positions if one.part == part.id), part.normal)
-    before = [frozenset(pair) for pair in positions[now]]
-    after = {frozenset(pair) for pair in positions[step.position or part.normal]}
-    rows = [row for row in net.rows_of.get(part.id, ()) if net.labels[row].kind == part.kind]
-    if not after <= set(before):
-        return None
-    return tuple(row for row, pair in zip(rows, before, strict=True) if pair not in after)

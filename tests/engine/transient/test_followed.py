@@ -192,13 +192,6 @@ def test_a_coil_between_its_holds_two_ends_may_let_go_and_is_computed_as_pulled(
     assert "computed as pulled throughout" in found.troubles[0].message
 
 
-def test_one_that_can_open_only_into_other_terminals_is_told_and_not_followed() -> None:
-    message = said(contactor(hold_v=8.0, resting=[["out", "spare"]]))[0]
-
-    assert message.startswith("The coil of Contactor lets go ")
-    assert message.endswith("It is computed as pulled throughout.")
-
-
 def test_a_latching_contact_needs_no_coil() -> None:
     assert said(contactor(hold_v=8.0, latching=True)) == []
 

@@ -122,22 +122,8 @@ def test_turned_to_where_it_stands_it_changes_nothing() -> None:
     assert left_out(found) == []
 
 
-def test_a_press_of_a_small_load_is_left_out_with_its_reason() -> None:
-    found = left_out(run(sequence({"action": "press", "part": "plotter", "at_s": 1.0})))
-
-    assert found[0].startswith("Plotter: press at 1 s is left out: only heavy loads, sources and contacts ")
-
-
 def test_a_source_that_is_on_already_does_not_start() -> None:
     assert "the mode lists it as on already" in left_out(run(sequence(starts(1.0), running=True)))[0]
-
-
-def test_a_contact_that_joins_something_is_left_out_and_so_is_one_that_a_coil_holds() -> None:
-    joins = left_out(run(sequence(turned("on", 1.0, "loose"), loose="off")))
-    coil = left_out(run(sequence(turned("open", 1.0, "contactor"), base=contactor(hold_v=2.0))))
-
-    assert "what another position joins is not followed" in joins[0]
-    assert "contacts without a coil are followed" in coil[0]
 
 
 def test_a_loose_contact_that_is_turned_opens_nothing() -> None:
