@@ -8,7 +8,7 @@ from server.actions.answers import shown_answer
 from server.actions.choices import Chosen, UnknownChoiceError, choose
 from server.actions.compare import Pair, compare
 from server.actions.events_in_time import figures_of
-from server.actions.findings import all_findings
+from server.actions.findings import all_findings, found_at_once
 from server.actions.in_time import Standing
 from server.actions.options import family
 from server.actions.yard import OpenBoat, Yard
@@ -139,6 +139,21 @@ def findings_between(yard: Yard, first: OpenBoat, second: OpenBoat) -> "Effect":
     from server.checks.effects import effect
 
     return effect(all_findings(yard, first.sha, first.boat), all_findings(yard, second.sha, second.boat))
+
+
+def findings_at_once(yard: Yard, of: Compared) -> "Effect | None":
+    """The same for what is found at once in the compared mode and event; None where no mode is compared."""
+    from server.checks.effects import effect
+
+    chosen = of.chosen
+    if chosen is None:
+        return None
+    known = frozenset({chosen.event} if chosen.event and of.standing.basis == "in-time" else ())
+    before, after = (
+        found_at_once(yard, one.sha, one.boat, chosen.mode, chosen.event, known)
+        for one in (of.first, of.second)
+    )
+    return effect(before, after)
 
 
 def default_sides(yard: Yard, boat_id: str) -> tuple[tuple[str, int | None], tuple[str, int | None]]:

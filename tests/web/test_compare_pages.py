@@ -65,6 +65,9 @@ def test_what_takes_longer_follows_or_comes_along_without_script(sloop: TestClie
     }
     whole = sloop.get(f"/boats/{option}/compare?waits=yes").text
 
+    at_once = words(element(page, "compare-findings"))
+    assert "At once, in this mode alone. The other modes and the slower checks are being" in at_once
+    assert "Gone fault : When the engine starts, the autopilot restarts" in at_once
     findings = words(parts["compare-findings"])
     assert "Gone fault : When the engine starts, the autopilot restarts" in findings
     steps = words(parts["compare-steps"])

@@ -18,21 +18,12 @@ from server.web.looking import looking_state
 from server.web.picture import Scene
 from server.web.render import fragments, page
 from server.web.views.bench import DiagramView
-from server.web.views.compare import (
-    CompareView,
-    FindingsBetweenView,
-    Sides,
-    StepsView,
-    chooser_view,
-    compare_title,
-    copper_view,
-    findings_between_view,
-    groups_view,
-    page_head,
-    side_name,
-    steps_view,
-)
+from server.web.views.compare import CompareView, chooser_view, compare_title, groups_view, page_head
+from server.web.views.compare_copper import copper_view
+from server.web.views.compare_findings import FindingsBetweenView, findings_between_view
 from server.web.views.compare_loads import loads_view
+from server.web.views.compare_sides import Sides, side_name
+from server.web.views.compare_steps import StepsView, steps_view
 from server.web.views.compare_work import work_view
 from server.web.views.forms import FormView
 from server.web.views.history import GoOnView
@@ -111,7 +102,7 @@ def compare(request: Request, boat_id: BoatId, yard: Yard, show: str = "", waits
         side=side or "",
         turn_url=sides.url(side=_OTHER[side], **kept) if side else "",
         turn_words=f"Show the {_OTHER[side]} side",
-        findings=_findings(yard, sides, state, waits=is_whole),
+        findings=_findings(yard, sides, of, state, waits=is_whole),
         steps=_steps(yard, sides, of, state, waits=is_whole),
         copper=copper_view(laid),
         work=work_view(cost(before, after, laid, prices(yard)[0]), f"/boats/{boat_id}/prices"),
@@ -148,15 +139,20 @@ def _deeds(sides: Sides) -> tuple[GoOnView, ...]:
     )
 
 
-def _findings(yard: ActionsYard, sides: Sides, state: ViewState, *, waits: bool) -> FindingsBetweenView:
-    from server.actions.comparing import findings_between
+def _findings(
+    yard: ActionsYard, sides: Sides, of: Compared, state: ViewState, *, waits: bool
+) -> FindingsBetweenView:
+    """The findings of all modes where they are known, else those of this mode, and where the others are."""
+    from server.actions.comparing import findings_at_once, findings_between
     from server.actions.findings import is_all_known
 
     if waits or all(is_all_known(yard, one.sha, one.boat) for one in (sides.first, sides.second)):
         return findings_between_view(findings_between(yard, sides.first, sides.second))
     kept = sides.kept(state)
-    return FindingsBetweenView(
-        more_url=sides.url("/findings", **kept), page_url=sides.url(waits="yes", **kept)
+    return findings_between_view(
+        findings_at_once(yard, of),
+        more_url=sides.url("/findings", **kept),
+        page_url=sides.url(waits="yes", **kept),
     )
 
 
@@ -196,8 +192,8 @@ def loads(request: Request, boat_id: BoatId, yard: Yard) -> Response:
 def findings(request: Request, boat_id: BoatId, yard: Yard) -> Response:
     """The findings that go, come and change, which follow once the page is there."""
     sides = _sides(request, boat_id, yard)
-    _, state = _compared(request, sides, yard)
-    part = ("compare/findings", _findings(yard, sides, state, waits=True))
+    of, state = _compared(request, sides, yard)
+    part = ("compare/findings", _findings(yard, sides, of, state, waits=True))
     return fragments(request, part, page_url=sides.url(waits="yes", **sides.kept(state)), is_late=True)
 
 

@@ -1,5 +1,6 @@
 """The loads of two boats side by side, each as its own workbench tells it."""
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from server.actions.compare import Pair
@@ -7,7 +8,7 @@ from server.actions.comparing import Compared
 from server.actions.words import VERDICTS
 from server.boat.events import events_of
 from server.checks.words import listed
-from server.web.views.compare import LoadsPairView, LoadsView, Sides, short_side
+from server.web.views.compare_sides import Sides, short_side
 from server.web.views.figures import NONE, per_cent, sag_volts
 from server.web.views.loads import LoadRowView, basis_words, drop_band, drop_likeliest, rows
 from server.web.views.state import ViewState
@@ -17,6 +18,38 @@ if TYPE_CHECKING:
 
 DIRECTIONS = {"better": "○ better", "worse": "▽ worse", "unchanged": "– unchanged"}
 SIDES: tuple[Literal[0, 1], ...] = (0, 1)
+
+
+@dataclass(frozen=True)
+class LoadsPairView:
+    """One load on both boats, each as the workbench tells it."""
+
+    id: str
+    name: str
+    before: LoadRowView | None
+    after: LoadRowView | None
+    drop: str
+    drop_limit: str
+    drop_band: str
+    direction: str
+    mark: str
+
+
+@dataclass(frozen=True)
+class LoadsView:
+    """``compare/_loads.html``: ``more_url`` while the event in time is on its way."""
+
+    first: str
+    second: str
+    event: str
+    headline: str
+    counts: str
+    basis: str
+    rows: tuple[LoadsPairView, ...]
+    unchanged: tuple[LoadsPairView, ...]
+    lost: str
+    more_url: str
+    page_url: str
 
 
 def loads_view(sides: Sides, of: Compared, state: ViewState) -> LoadsView:

@@ -1,17 +1,40 @@
 """Hours and prices of a change in words."""
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from server.actions.comparing_work import RULE
 from server.checks.words import listed
-from server.web.views.compare import WorkRowView, WorkView
 from server.web.views.figures import NONE
 
 if TYPE_CHECKING:
     from server.actions.comparing_work import Cost, Job, Priced
 
 NOTHING = "Nothing has to be bought and nothing moved."
+
+
+@dataclass(frozen=True)
+class WorkRowView:
+    """One job, or one thing to be bought."""
+
+    what: str
+    count: str
+    each: str
+    sum: str
+
+
+@dataclass(frozen=True)
+class WorkView:
+    """Hours and prices by the yard's own figures."""
+
+    jobs: tuple[WorkRowView, ...]
+    things: tuple[WorkRowView, ...]
+    total: str
+    missing: str
+    rule: str
+    note: str
+    prices_url: str
 
 
 def work_view(of: "Cost", prices_url: str) -> WorkView:
