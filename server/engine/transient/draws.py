@@ -17,7 +17,7 @@ LEAST_V = 1e-3
 SETTLED_V = 1e-10
 MOST_STEPS = 200
 LEAST_BLEED = 1e-3
-"""A draw where no source reaches yet counts from at least this many siemens."""
+"""A draw that no branch joins yet has at least this many siemens."""
 STIFFEST = 0.5
 """A draw is measured from its tangent only where series resistance times slope is below this share."""
 
@@ -90,9 +90,8 @@ class AtRest:
 def at_rest(wiring: Wiring, laws: DrawLaws) -> AtRest:
     """The steady state, every draw settled, coming down from the highest voltages.
 
-    With capacitors charged and nothing changing, draw voltages are v = v₀ - Z j(v): Newton's method. Where
-    no source reaches yet, draws count from their resistance below the cut-out, or nothing would say what
-    stands across their capacitors.
+    With capacitors charged and nothing changing, draw voltages are v = v₀ - Z j(v): Newton's method. Draws
+    that no branch joins yet are resistances here, or nothing would say that their capacitors are empty.
 
     Raises:
         TransientError: the draws do not settle.
@@ -106,9 +105,9 @@ def at_rest(wiring: Wiring, laws: DrawLaws) -> AtRest:
     v0, Z = across[:, :1], -across[:, 1:]
     v = v0
     for _ in range(MOST_STEPS):
-        slope = laws.slope(v)
-        tangent = np.eye(len(v)) + Z * (slope - bleed)[:, 0]
-        new = np.linalg.solve(tangent, v0 - Z @ (laws.current(v) - slope * v)).astype(np.float64)
+        slope = np.where(bleed > 0, bleed, laws.slope(v))
+        beyond = np.where(bleed > 0, 0.0, laws.current(v) - slope * v)
+        new = np.linalg.solve(np.eye(len(v)) + Z * (slope - bleed)[:, 0], v0 - Z @ beyond).astype(np.float64)
         step, v = float(np.abs(new - v).max(initial=0.0)), new
         if step < SETTLED_V:
             break
@@ -121,4 +120,6 @@ def at_rest(wiring: Wiring, laws: DrawLaws) -> AtRest:
     j, slope = laws.current(v), laws.slope(v)
     esr = wiring.ohm[len(wiring.branch) :][wiring.draw_at][:, None]
     slope = np.where(esr * np.abs(slope) < STIFFEST, slope, 0.0)
-    return AtRest(answers[:, 0] + answers[:, 1:] @ (j - bleed * v)[:, 0], Lines(slope, j - slope * v))
+    return AtRest(
+        answers[:, 0] + answers[:, 1:] @ np.where(bleed > 0, 0.0, j)[:, 0], Lines(slope, j - slope * v)
+    )

@@ -192,10 +192,11 @@ class Wiring:
 
     @cached_property
     def dead(self) -> Flags:
-        """Which live draws stand where no source reaches yet."""
-        feeding = self.branch[self.circuit.branches.emf_v[self.branch] > 0]
-        fed = np.unique(self.fed_piece[self.circuit.branches.tail[feeding]])
-        return ~np.isin(self.fed_piece[self.circuit.draws.tail[self.draw]], fed)
+        """Which live draws no branches join yet: only capacitors do."""
+        count, draws = len(self.branch), self.circuit.draws
+        piece = pieces(self.circuit.nodes, self.tail[:count], self.head[:count])[self.node_of]
+        apart: Flags = piece[draws.tail[self.draw]] != piece[draws.head[self.draw]]
+        return apart
 
     def joined(self, tail: Indices, head: Indices) -> Flags:
         """Which pairs of nodes are on one piece that a source reaches."""
