@@ -10,9 +10,11 @@ from server.engine.naming import Names
 from server.engine.netlist_rows import Terminal
 from server.engine.solution import Solution
 from server.engine.transient.circuit import TransientCircuit
+from server.engine.transient.fed_model import FedModel, FedSolution
 from server.engine.transient.model import NOWHERE, BoatModel
 from server.papers.boat_deck import boat_deck
 from server.papers.transient_deck import FOLLOWING, NORMAL, SWITCHING, transient_deck
+from server.practice.supply import StartingLevel
 
 STEPS = 10_000
 """No fewer than so many steps from beginning to end, however little happens."""
@@ -25,26 +27,48 @@ def event_deck(boat: Boat, mode: str, event: str) -> str:
         UnknownModeError: there is no such mode, or no such event in it; the message names those there are.
         TransientError: a heavy load is not fed, or what was entered for it contradicts itself.
     """
-    steady = boat_deck(boat, mode, event)
+    boat_deck(boat, mode, event)  # its refusal names what there is
     solution = Solution.of(boat, mode)
     solved = solution.event(event)
-    model = BoatModel(solution, solved)
-    circuit, names = model.circuit(), Names(boat)
+    told = (
+        f"Mode: {solution.mode.name} ({mode})",
+        f"Event: {solved.event.name} ({event}), solved by Tapchart on the same circuit.",
+    )
+    return _deck(BoatModel(solution, solved), f"{boat.name}: {solved.event.name}, in time", told)
+
+
+def fed_deck(boat: Boat, mode: str, level: StartingLevel) -> str:
+    """The deck of a mode fed by a starting profile; ``mode`` is an id.
+
+    Raises:
+        UnknownModeError: there is no such mode.
+        TransientError: a battery has no verified profile of this level.
+    """
+    solution = Solution.of(boat, mode)
+    solved = FedSolution.of(solution, level)
+    told = (
+        f"Mode: {solution.mode.name} ({mode})",
+        f"{solved.event.name}, in the place of every battery: a test wave, not this boat's batteries.",
+    )
+    return _deck(FedModel(solution, solved), f"{boat.name}: {solved.event.name}", told)
+
+
+def _deck(model: BoatModel, title: str, told: tuple[str, ...]) -> str:
+    circuit, names = model.circuit(), Names(model.solution.boat)
     stepping = replace(NORMAL, longest_step_s=max(NORMAL.longest_step_s, circuit.end_s / STEPS))
     moving = [one for one in circuit.switched if one.moves]
     if moving:
         stepping = FOLLOWING if all(one.follows for one in moving) else SWITCHING
     probes = dict(_probes(model, circuit, names))
-    labels = [steady.net.labels[row] if row >= 0 else None for row in circuit.branch_element.tolist()]
+    labels = [model.net.labels[row] if row >= 0 else None for row in circuit.branch_element.tolist()]
     return transient_deck(
         circuit,
-        f"{boat.name}: {solved.event.name}, in time",
+        title,
         stepping=stepping,
         probes={node: ends for node, (_, ends) in probes.items()},
         labels=[f"{names.element(one.element)} ({one.kind})" if one else "no element" for one in labels],
         comments=[
-            f"Mode: {solution.mode.name} ({mode})",
-            f"Event: {solved.event.name} ({event}), solved by Tapchart on the same circuit.",
+            *told,
             "Run it with `ngspice -b FILE`, which prints each load's lowest and highest voltage, or with",
             "  `ngspice -b -r WAVES FILE`, which writes the waveforms into WAVES.",
             "Each load is a node, whose voltage is that across the load:",

@@ -10,14 +10,17 @@ from server.boat.value import TerminalRef
 from server.engine.answer import AssumedValue, Band, Trouble, Verdict
 from server.engine.arrays import Floats
 
-PhaseName = Literal["before", "start", "run", "release", "after"]
+PhaseName = Literal["before", "start", "run", "release", "after", "dip", "plateau", "recovery"]
 Cause = Literal["resistance", "inductance", "source"]
 BandBasis = Literal["none", "first-instant", "drawn"]
 
 
 @dataclass(frozen=True, slots=True)
 class Phase:
-    """A stretch of the event; ``start`` ends when the motor has run up, ``release`` when the arc is out."""
+    """A stretch of the event; ``start`` ends when the motor has run up, ``release`` when the arc is out.
+
+    A test wave has a dip, a plateau and a recovery instead.
+    """
 
     name: PhaseName
     start_s: float

@@ -97,11 +97,12 @@ class Drained:
     def taken(self) -> tuple[Taken, ...]:
         """The batteries that gave something."""
         charge_ah = sum(one.charge_ah for one in self.currents)
+        if charge_ah <= 0:
+            return ()
         heavy_a = abs(float(self.solved.present.current_a[self.solved.heavy_element]))
         return tuple(
             self._of(row, self.solved.net.labels[row].element, charge_ah * amps / heavy_a)
             for row, amps in self._given_a.items()
-            if charge_ah > 0
         )
 
     @property

@@ -16,7 +16,6 @@ from server.engine.transient.answer import (
     Instant,
     Phase,
     PhaseName,
-    PointAnswer,
     PointPair,
     Turning,
     Waveform,
@@ -29,6 +28,7 @@ from server.engine.transient.event_in_time import EventInTime
 from server.engine.transient.event_verdicts import EventVerdicts
 from server.engine.transient.links import link_offsets
 from server.engine.transient.motor_figures import RUN_UP
+from server.engine.transient.point_answers import PointAnswers
 from server.engine.transient.spoken import spoken
 from server.engine.transient.states_changed import states_changed
 from server.engine.transient.states_left import states_left
@@ -79,7 +79,7 @@ class _Answer:
         """What the event is judged by."""
         return EventFigures(
             inrush_a=self._inrush,
-            points=tuple(self._point(number) for number in range(len(self.event.points))),
+            points=PointAnswers(self.event, self.verdicts, self.causes).all(),
             links=tuple(link_offsets(self.event.model, self.event.waves)),
             devices=tuple(device_currents(self.event)),
             happens=self._happens,
@@ -102,7 +102,7 @@ class _Answer:
             phases=tuple(self._phases()),
             inrush_a=self._inrush,
             settled_a=self.event.waves.motor_current_at(self._heavy_number, self._just_before_release),
-            points=tuple(self._point(number) for number in range(len(self.event.points))),
+            points=PointAnswers(self.event, self.verdicts, self.causes).all(),
             waveforms=(*self._waveforms(), current),
             derived=self.event.model.derived,
             assumptions=self._assumptions(),
@@ -198,38 +198,6 @@ class _Answer:
     def _waveforms(self) -> Iterator[Waveform]:
         for point, curve in zip(self.event.points, self.event.curves, strict=True):
             yield Waveform(point.key, point.name, "V", curve.time_s, curve.values)
-
-    def _point(self, number: int) -> PointAnswer:
-        event, point, lowest = self.event, self.event.points[number], self.event.lowest(number)
-        released, drawn = event.released(number), self.verdicts.drawn_of(number)
-        limits, band = self.verdicts.limits[number], self.verdicts.lowest_band(number)
-        judgement = self.verdicts.of(number)
-        return PointAnswer(
-            key=point.key,
-            name=point.name,
-            before_v=float(event.before_v[number]),
-            lowest=lowest,
-            highest=event.highest(number),
-            release_highest=released,
-            average_v=float(event.averages[number]),
-            lowest_band=band,
-            highest_band=None if drawn is None else drawn.highest,
-            need_v=None if limits is None else limits.need.value_v,
-            need_source="" if limits is None else limits.need.source,
-            need_assumed=limits is not None and limits.need.assumed,
-            maximum_v=None if limits is None else limits.maximum_v,
-            maximum_source="" if limits is None else limits.maximum_source,
-            hold_up_s=None if limits is None or limits.hold_up is None else limits.hold_up.value,
-            hold_up_assumed=limits is not None and limits.hold_up_assumed,
-            below_need_s=judgement.below_need_s,
-            perhaps_below_s=judgement.perhaps_below_s,
-            verdict=judgement.verdict,
-            reason=judgement.reason,
-            dip_causes=() if self.causes is None else self.causes.of(number, lowest, of_rise=False),
-            kick_causes=() if self.causes is None else self.causes.of(number, released, of_rise=True),
-            band_basis="drawn" if drawn is not None else "none" if band is None else "first-instant",
-            matters_most=None if drawn is None else drawn.matters_most,
-        )
 
     def _assumptions(self) -> tuple[AssumedValue, ...]:
         both = (*self.event.solved.net.figures.used, *self.event.model.own.used)

@@ -33,8 +33,8 @@ class Supply:
         Beyond the next corner it goes straight on: a step that is cut at the corner must not bend before.
 
         >>> wave = Supply(np.array([0]), np.ones(1), np.array([0.0, 1.0, 3.0]), np.array([0.0, -2.0, -2.0]))
-        >>> [wave.line_since(since_s, np.array([2.0])).tolist() for since_s in (0.5, 1.0)]
-        [[-4.0], [-2.0]]
+        >>> [wave.line_since(since_s, np.array([2.0])).tolist() for since_s in (-1.0, 0.5, 1.0)]
+        [[0.0], [-4.0], [-2.0]]
         """
         t, v = self.time_s, self.rise_v
         at = int(np.searchsorted(t, since_s, side="right")) - 1

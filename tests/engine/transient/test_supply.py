@@ -78,11 +78,11 @@ def test_the_lowest_and_the_average_are_those_of_the_closed_form() -> None:
 
 def test_a_draw_of_constant_power_stands_on_the_curve_of_its_power() -> None:
     """Slow against its lead, 30 W behind R: v = u/2 + sqrt(u²/4 - P R) at every instant of the plateau."""
-    lead = (1.0, 2.0, 0.15, 1e-7, 0.0)
+    lead = (1.0, 2.0, 0.15, 1e-5, 0.0)
     solution = supplied(
         circuit(
             branches=(SOURCE, lead),
-            capacitors=((2.0, 0.0, 1e-5, 0.01),),
+            capacitors=((2.0, 0.0, 1e-3, 0.05),),
             draws=((2.0, 0.0, 30.0, 1.0, 4.0),),
             end_s=0.5,
         )
@@ -111,3 +111,13 @@ def test_a_branchs_parts_add_up_to_its_voltage_on_the_way() -> None:
         whole = [solution.at(tail, head, at) for tail, head in ((0, 1), (1, 2), (2, 0))]
         assert np.sum(parts, axis=0) == pytest.approx(whole, abs=1e-9)
         assert -parts.source_v[0] == pytest.approx(12.0 + np.interp(at, CORNERS_S, RISE_V), abs=1e-12)
+
+
+def test_before_its_first_corner_a_supply_is_at_rest() -> None:
+    """A winch pressed at zero, the wave from 0.2 s on: until then it has the whole 12 V, half at its stud."""
+    battery, lead = (0.0, 1.0, 0.01, 1e-6, 12.0), (1.0, 2.0, 0.01, 9e-6, 0.0)
+    wave = Supply(np.array([0]), np.ones(1), CORNERS_S + 0.2, RISE_V)
+    solution = solve(replace(circuit(MOTOR, branches=(battery, lead), end_s=0.6), supplies=(wave,)))
+
+    at = solution.at_times([(2, 0)], np.array([0.1, 0.199, 0.4]))[0]
+    assert at == pytest.approx([6.0, 6.0, 3.25], abs=1e-9)
