@@ -97,6 +97,8 @@ SENTENCES: dict[str, str] = {
     "lug-off-stud": "The lug of {it} does not fit where it is bolted: a poor joint, which can get hot.",
     "loose-end": "An end of {it} lands on nothing.",
     "name-used-twice": "Two things on this boat have the same name: mind which one is meant.",
+    "trunking-full": "The trunking “{it}” is full: cables in it get warm and nothing more fits.",
+    "few-spare-ways": "{it} {has} hardly a way left for anything that is added later.",
     "spark-in-vapour": "{it} can spark where petrol or gas can gather: that can explode.",
     "stud-full": "Too many cables are bolted to one stud of {it}: they can work loose and get hot.",
 }
@@ -121,10 +123,10 @@ def plainly(boat: Boat, finding: Finding) -> str:
 
 
 def subjects_named(boat: Boat, subjects: Sequence[str]) -> tuple[str, ...]:
-    """What a person calls the subjects of a finding, as far as they are parts, conductors or links."""
+    """What a person calls the subjects of a finding, as far as they have names."""
     names = {part.id: the(part.name) for part in boat.parts}
     names |= {one.id: conductor_words(boat, one) for one in boat.conductors if one.id in subjects}
-    names |= {link.id: link.name for link in boat.links}
+    names |= {one.id: one.name for one in (*boat.links, *boat.runs, *boat.zones)}
     return tuple(names[one] for one in subjects if one in names)
 
 
