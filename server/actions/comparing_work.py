@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from server.actions.comparing_copper import Copper
 from server.actions.comparing_words import moved_ends, moved_leads
-from server.actions.part_words import trade_name
+from server.actions.part_words import called_before, trade_name
 from server.actions.prices import HOURS, Prices
 from server.boat.boat import Boat
 from server.boat.parts import AnyPart
@@ -141,7 +141,7 @@ def _cables(of: Copper, prices: Prices) -> Iterator[Priced]:
 
 
 def _parts(added: Iterable[AnyPart], prices: Prices) -> Iterator[Priced]:
-    for names, count in Counter(part_names(one) for one in added).items():
+    for names, count in Counter((*part_names(one), *_names_before(one)) for one in added).items():
         each = next((prices.part[name] for name in names if name in prices.part), None)
         yield Priced(names[0], f"{count}", each, None if each is None else round(each * count, MONEY_DIGITS))
 
@@ -153,6 +153,14 @@ def metres_words(length_m: Metre) -> str:
 
 def part_names(part: AnyPart) -> tuple[str, ...]:
     """What a part is called in a price list: by the trade, with its rating if it has one, then without."""
-    name = trade_name(part)
+    return _rated(trade_name(part), part)
+
+
+def _names_before(part: AnyPart) -> tuple[str, ...]:
+    """What it is called in a price list that was entered when parts went by their kinds."""
+    return _rated(called_before(part), part)
+
+
+def _rated(name: str, part: AnyPart) -> tuple[str, ...]:
     rating = getattr(part, "rating_a", None) or getattr(part, "rated_current_a", None)
     return (f"{name} {rating:g} A", name) if rating else (name,)

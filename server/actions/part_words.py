@@ -1,5 +1,7 @@
 """What the trade calls a part, in the singular: for price lists and for what comes and goes."""
 
+import re
+
 from server.boat.parts import AnyPart, Bonding, Connector, Contact, Converter, Load
 
 _KINDS = {
@@ -59,6 +61,27 @@ def trade_name(part: AnyPart) -> str:
             return _LOADS.get(part.role, part.role.replace("-", " "))
         case _:
             return _KINDS.get(part.kind, part.kind)
+
+
+_RATED = re.compile(r"(?P<kind>.+?)(?P<rating> [\d.]+ A)?")
+
+
+def called_now(name: str) -> str:
+    """A part's name in a price list of before, when parts went by their kinds, as it is called now.
+
+    Kinds that go by several names now, as all switches once did, are left as they are.
+
+    >>> called_now("solar 20 A"), called_now("fuse 60 A"), called_now("contact")
+    ('solar controller 20 A', 'fuse 60 A', 'contact')
+    """
+    found = _RATED.fullmatch(name)
+    now = None if found is None else _KINDS.get(found["kind"].replace(" ", "-"))
+    return name if found is None or now is None else now + (found["rating"] or "")
+
+
+def called_before(part: AnyPart) -> str:
+    """What a part was called in price lists when parts went by their kinds."""
+    return part.kind.replace("-", " ")
 
 
 def _switch(part: Contact) -> str:

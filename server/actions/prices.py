@@ -6,6 +6,7 @@ Nothing is priced that the yard has not priced: there are no figures of our own.
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
+from server.actions.part_words import called_now
 from server.actions.yard import Yard
 from server.store.values import PriceListRow
 
@@ -33,7 +34,7 @@ _FORMULA = ("=", "+", "-", "@")
 class Prices:
     """What a yard charges: a metre of each size, a part of each kind, an hour, and how long a job takes.
 
-    A part goes by its kind, or by its kind and rating where that is priced apart: “fuse”, “fuse 60 A”.
+    A part goes by its trade name, or by that and its rating where that is priced apart: “fuse”, “fuse 60 A”.
     """
 
     currency: str = ""
@@ -125,7 +126,7 @@ def _with(so_far: Prices, what: str, which: str, figure: str) -> Prices:
         case "cable" if which:
             return replace(so_far, cable={**so_far.cable, which: _figure(figure)})
         case "part" if which:
-            return replace(so_far, part={**so_far.part, which: _figure(figure)})
+            return replace(so_far, part=_with_part(so_far.part, which, _figure(figure)))
         case "hours" if which in HOURS:
             return replace(so_far, hours={**so_far.hours, which: _figure(figure)})
         case "hours":
@@ -134,6 +135,12 @@ def _with(so_far: Prices, what: str, which: str, figure: str) -> Prices:
             raise ValueError("Say which size, or which kind of part, the price is for.")
         case _:
             raise ValueError(f"“{what}” is none of: currency, hour, note, cable, part, hours.")
+
+
+def _with_part(so_far: Mapping[str, float], which: str, figure: float) -> Mapping[str, float]:
+    """A part's price beside the others; one by the name of before does not displace one by today's."""
+    now = called_now(which)
+    return so_far if now != which and now in so_far else {**so_far, now: figure}
 
 
 def _figure(text: str) -> float:

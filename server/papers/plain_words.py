@@ -126,7 +126,7 @@ def subjects_named(boat: Boat, subjects: Sequence[str]) -> tuple[str, ...]:
     """What a person calls the subjects of a finding, as far as they have names."""
     names = {part.id: the(part.name) for part in boat.parts}
     names |= {one.id: conductor_words(boat, one) for one in boat.conductors if one.id in subjects}
-    names |= {one.id: one.name for one in (*boat.links, *boat.runs, *boat.zones)}
+    names |= {link.id: link.name for link in boat.links} | {run.id: run.name for run in boat.runs}
     return tuple(names[one] for one in subjects if one in names)
 
 

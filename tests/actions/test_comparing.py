@@ -22,6 +22,7 @@ from server.actions.comparing_copper import SIZE_UNKNOWN, copper, copper_kg, lai
 from server.actions.comparing_steps import steps
 from server.actions.comparing_words import differences, moved_ends, moved_leads
 from server.actions.comparing_work import cost, part_names
+from server.actions.part_words import called_before
 from server.actions.prices import Prices, read_prices
 from server.actions.yard import OpenBoat, Yard, open_boat, open_yard
 from server.boat.acceptance import Acceptance
@@ -360,6 +361,31 @@ def test_a_part_goes_by_kind_and_rating(sloop: Boat) -> None:
 
     assert named["house-fuse"] == ("fuse 300 A", "fuse")
     assert named["selector"] == ("battery selector",)
+
+
+def test_a_price_list_of_before_that_calls_parts_by_their_kinds_still_prices_them(sloop: Boat) -> None:
+    """“solar” goes by one name now; a “contact” by several, of which each finds the price by the old word."""
+    added = [
+        one.model_copy(update={"id": f"new-{one.id}"})
+        for kind in ("contact", "measuring-shunt", "alternator")
+        for one in sloop.parts
+        if one.kind == kind
+    ][:3]
+    after = sloop.model_copy(update={"parts": (*sloop.parts, *added)})
+    old = read_prices("part;contact;90\npart;measuring shunt;60\npart;alternator;400\npart;solar;7\n")
+    of = cost(sloop, after, copper(sloop, after), old)
+
+    assert [one.each for one in of.things] == [old.part[called_before(one)] for one in added]
+    assert "contact" not in {one.what for one in of.things}
+    assert old.part["solar controller"] == 7
+
+
+def test_a_price_by_todays_name_goes_before_one_by_the_name_of_before() -> None:
+    for text in (
+        "part;solar 20 A;7\npart;solar controller 20 A;8\n",
+        "part;solar controller;8\npart;solar;7\n",
+    ):
+        assert list(read_prices(text).part.values()) == [8]
 
 
 def test_the_steps_come_in_order_with_what_stands_after_each(yard: Yard) -> None:
