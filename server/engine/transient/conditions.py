@@ -41,6 +41,12 @@ def not_computed(model: BoatModel) -> Iterator[str]:
         yield f"{names.element(element)}: {why}"
     for step, why in model.timed.left_out:
         yield f"{names.parts[step.part].name}: {step.action} at {step.at_s:g} s is left out: {why}"
+    for part in model.unopened:
+        yield f"{names.parts[part].name}: its contact is entered without any resistance, so it stays closed"
+    if model.extent.late:
+        *others, last = [names.input(*key) for key in model.extent.late]
+        late = " and ".join([", ".join(others), last] if others else [last])
+        yield f"{late}: without supply before the press, so not judged"
     for name in model.surges:
         yield f"{name}: its surge is taken as a resistance; how it begins and ends is its own affair"
     if model.preheat.remark:

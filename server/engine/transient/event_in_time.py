@@ -77,7 +77,7 @@ class EventInTime:
     def points(self) -> tuple[Point, ...]:
         """All points: loads, then probes."""
         network, net = self.solved.net.network, self.solved.net
-        pressed = {press.key for press in self.model.schedule.presses}
+        left = {press.key for press in self.model.schedule.presses} | {*self.model.extent.late}
         loads = (
             Point(
                 f"{key[0]}.{key[1]}",
@@ -87,7 +87,7 @@ class EventInTime:
                 key,
             )
             for key in self.solved.inputs
-            if key not in pressed and (self.only is None or key in self.only)
+            if key not in left and (self.only is None or key in self.only)
         )
         return (*loads, *self._probe_points())
 

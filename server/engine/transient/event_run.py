@@ -28,6 +28,7 @@ from server.engine.transient.event_in_time import EventInTime
 from server.engine.transient.event_verdicts import EventVerdicts
 from server.engine.transient.links import link_offsets
 from server.engine.transient.motor_figures import RUN_UP
+from server.engine.transient.pairs import assumed_for
 from server.engine.transient.point_answers import PointAnswers
 from server.engine.transient.spoken import spoken
 from server.engine.transient.states_changed import states_changed
@@ -200,6 +201,7 @@ class _Answer:
             yield Waveform(point.key, point.name, "V", curve.time_s, curve.values)
 
     def _assumptions(self) -> tuple[AssumedValue, ...]:
-        both = (*self.event.solved.net.figures.used, *self.event.model.own.used)
+        model = self.event.model
+        both = (*model.net.figures.used, *model.own.used, *assumed_for(model.net, model.extent.joined))
         used = {(one.key, one.subject): one for one in both if one is not None}
         return tuple(used[key] for key in sorted(used, key=str))

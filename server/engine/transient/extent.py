@@ -12,7 +12,7 @@ from server.engine.netlist_rows import Terminal
 from server.engine.network import Network
 from server.engine.operating_point import OperatingPoint
 from server.engine.states import Regulation, States, lines
-from server.engine.transient.pairs import Pair
+from server.engine.transient.pairs import NO_SUPPLY_V, Pair
 from server.engine.transient.timed import Timed
 
 
@@ -124,6 +124,18 @@ class Extent:
         late[network.converters.load] = False
         found: Indices = loads[np.concatenate([np.flatnonzero(one) for one in (running, late, turned_on)])]
         return found
+
+    @cached_property
+    def late(self) -> tuple[Terminal, ...]:
+        """The loads that are on and have no supply before the press, but may have later."""
+        if not self.pairs:
+            return ()
+        volts = np.nan_to_num(self.before.element_v)
+        return tuple(
+            key
+            for key, row in self.net.inputs.items()
+            if not self.net.off[row] and volts[row] < NO_SUPPLY_V and self.reaches(np.array([row]))[0]
+        )
 
     @cached_property
     def uses(self) -> tuple[Terminal, ...]:

@@ -16,7 +16,7 @@ import numpy as np
 from server.boat.modes import Conditions
 from server.boat.parts import AnyPart, Contact, Inverter
 from server.engine.answer import AssumedValue
-from server.engine.arrays import Floats, Indices
+from server.engine.arrays import Flags, Floats, Indices
 from server.engine.figures import Figures
 from server.engine.linearised import Linearised
 from server.engine.netlist import Netlist
@@ -151,9 +151,16 @@ class BoatModel:
     @cached_property
     def draw_rows(self) -> Indices:
         """The loads that are draws: those that run, then or later, and heavy electronics."""
-        running = Linearised(self.before).loads.running & (self.network.loads.amount + self._converter_w > 0)
         idle = [self.net.inputs[key] for key in self._surging]
-        return np.concatenate([self.extent.draws(running), np.array(idle, np.intp)])
+        return np.concatenate([self.extent.draws(self._runs), np.array(idle, np.intp)])
+
+    @cached_property
+    def _runs(self) -> Flags:
+        """Which loads run before the press."""
+        runs: Flags = Linearised(self.before).loads.running & (
+            self.network.loads.amount + self._converter_w > 0
+        )
+        return runs
 
     @cached_property
     def _surging(self) -> tuple[Terminal, ...]:
@@ -185,9 +192,8 @@ class BoatModel:
 
     def _amps(self, row: int) -> Ampere:
         loads, at = self.network.loads, row - self.network.spans["loads"].start
-        drawn = float(self.before.current_a[row])
-        if drawn:
-            return drawn
+        if self._runs[at]:
+            return float(self.before.current_a[row])
         part = self.solution.parts[self.net.labels[row].element]
         return float(loads.amount[at]) / (self.solution.nominal_v(part) if loads.is_power[at] else 1.0)
 
@@ -253,6 +259,17 @@ class BoatModel:
         """The branch of a pair of a contact; None where it is none, as one without resistance."""
         row = standing_rows(part, self.net, self.solution.mode).get(ends)
         return self._joints.of_pair.get((part.id, ends)) if row is None else self.place.get(row)
+
+    @cached_property
+    def unopened(self) -> tuple[str, ...]:
+        """The contacts that a step turns and that cannot open: their sides are one node."""
+        merged, mode = self.network.merged, self.solution.mode
+        own = (part for part in self.solution.boat.parts if part.id in self.timed.turns)
+        return tuple(
+            part.id
+            for part in own
+            if isinstance(part, Contact) and any(merged[list(standing_rows(part, self.net, mode).values())])
+        )
 
     def circuit(self, draw: Draw = NOMINAL) -> TransientCircuit:
         """The circuit at a draw of the uncertain figures.

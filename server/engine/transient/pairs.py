@@ -17,7 +17,7 @@ from server.engine.transient.timed import Timed
 from server.units import Volt
 
 NO_SUPPLY_V: Volt = 1.0
-"""A coil with less before the press has no supply."""
+"""A load or coil with less before the press has no supply."""
 LEAST_OHM = 2 * SHORTEST_OHM
 """A contact entered as nothing has this when it moves in an event: its two sides stay two nodes."""
 Ends = frozenset[str]

@@ -13,7 +13,7 @@ from server.engine.transient.answer import EventRun
 from server.engine.transient.event_run import event_run
 from server.engine.transient.waves import Wave
 from tests.engine.transient.test_event_run import STEPS
-from tests.engine.transient.test_followed import contactor, with_alternator
+from tests.engine.transient.test_followed import with_alternator
 
 SETPOINT_V, RATED_A = 14.2, 60.0
 LOOSE: dict[str, Any] = {
