@@ -41,6 +41,7 @@ from server.web.routes import (
     look,
     new_boats,
     options,
+    own_name,
     owner,
     photos,
     plan,
@@ -81,6 +82,7 @@ _ROUTERS = (
     owner.router,
     api.router,
     look.router,
+    own_name.router,
 )
 _SLOW_IMPORTS = ("networkx", "numpy", "scipy.sparse.linalg", "scipy.sparse.csgraph")
 _WARM_AFTER_S = 0.5

@@ -4,7 +4,7 @@ import re
 import secrets
 from dataclasses import dataclass
 
-from server.actions.yard import AUTHOR, Yard, document
+from server.actions.yard import Yard, document
 from server.boat.boat import Boat
 from server.boat.caps import broken_caps
 from server.boat.document import DocumentError, boat_bytes, read_boat
@@ -89,7 +89,7 @@ def duplicate(yard: Yard, boat_id: str, name: str, request_id: str) -> BoatRow:
         UnknownBoatError, DeletedBoatError: there is nothing to copy.
     """
     return yard.store.duplicate(
-        boat_id, name=name, role="working", author=AUTHOR, request_id=request_id, label="Duplicated"
+        boat_id, name=name, role="working", author=yard.author, request_id=request_id, label="Duplicated"
     )
 
 
@@ -125,7 +125,7 @@ def take_in(yard: Yard, body: bytes, request_id: str) -> Taken:
         body=boat_bytes(boat),
         name=boat.name,
         role="surveyed",
-        author=AUTHOR,
+        author=yard.author,
         request_id=request_id,
         label="Imported",
     )

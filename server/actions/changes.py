@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from server.actions.takings import taken_over
-from server.actions.yard import AUTHOR, OpenBoat, Yard, document, open_boat, revision_of
+from server.actions.yard import OpenBoat, Yard, document, open_boat, revision_of
 from server.boat.boat import Boat
 from server.boat.document import boat_bytes
 from server.boat.edits import (
@@ -65,7 +65,7 @@ def apply_edit(yard: Yard, boat_id: str, base_rev: int, edit: AnyEdit, request_i
         boat_id,
         name=_option_name(yard, boat_id, row.name, fork_request),
         role="option",
-        author=AUTHOR,
+        author=yard.author,
         request_id=fork_request,
         rev=base_rev,
         label="Option opened",
@@ -119,7 +119,7 @@ def _applied(yard: Yard, boat_id: str, base_rev: int, tried: _Tried, request_id:
         body=body,
         edit=text,
         label=label(tried.before, edit),
-        author=AUTHOR,
+        author=yard.author,
         request_id=request_id,
         request_sha=_sha("edit", boat_id, text),
         name=edit.name if isinstance(edit, Rename) and edit.id is None else None,
@@ -161,7 +161,7 @@ def take_back(
     revision = step(
         boat_id,
         base_rev,
-        author=AUTHOR,
+        author=yard.author,
         request_id=request_id,
         request_sha=_sha(way, boat_id),
         role=_role_after(yard, boat_id, base_rev, way),

@@ -13,7 +13,7 @@ from server.actions.complaint_measured import readings_edit, sound, with_measure
 from server.actions.complaint_states import DEVICE, START, STARTING, is_complaint
 from server.actions.events_in_time import UnsolvedEventError
 from server.actions.pick_ups import leads_met
-from server.actions.yard import AUTHOR, BoatRow, OpenBoat, Yard
+from server.actions.yard import BoatRow, OpenBoat, Yard
 from server.boat.boat import Boat
 from server.boat.document import boat_bytes
 from server.boat.edits import Several
@@ -60,7 +60,7 @@ def begin(yard: Yard, said: Complaint, request_id: str) -> BoatRow:
         body=boat_bytes(boat),
         name=boat.name,
         role="working",
-        author=AUTHOR,
+        author=yard.author,
         request_id=request_id,
         label=f"Begun: {said.device} restarts as the engine starts"[:120],
     )

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from server.actions.changes import Change
 from server.actions.choices import UnknownChoiceError
 from server.actions.takings import Restoring, taken_over, taking_json
-from server.actions.yard import AUTHOR, OpenBoat, Yard, document, open_boat, revision_of
+from server.actions.yard import OpenBoat, Yard, document, open_boat, revision_of
 from server.boat.edit_error import EditError
 from server.store.values import BoatRow, RevisionEntry
 
@@ -126,7 +126,7 @@ def restore(yard: Yard, boat_id: str, base_rev: int, rev: int, request_id: str) 
         body=source.body,
         edit=edit,
         label=f"Again as in revision {rev}" + (f" ({source.label})" if source.label else ""),
-        author=AUTHOR,
+        author=yard.author,
         request_id=request_id,
         request_sha=hashlib.sha256(f"{boat_id}\0{edit}".encode()).hexdigest(),
         name=None if source.name == base.name else source.name,

@@ -1,6 +1,6 @@
 """A new boat: blank, or drawn up from a pattern."""
 
-from server.actions.yard import AUTHOR, Yard
+from server.actions.yard import Yard
 from server.boat.document import boat_bytes
 from server.boat.drafts import PATTERNS, Pattern, Wish, draft
 from server.boat.drafts.wish import EngineSize
@@ -16,7 +16,7 @@ def start(yard: Yard, wish: Wish, request_id: str) -> BoatRow:
         body=boat_bytes(boat),
         name=boat.name,
         role="working",
-        author=AUTHOR,
+        author=yard.author,
         request_id=request_id,
         label=f"Begun: {PATTERNS[wish.pattern].title.casefold()}",
     )

@@ -9,7 +9,7 @@ from server.actions.changes import Change
 from server.actions.history import between, lineage
 from server.actions.takings import TakingOver, taken_over, taking_json, taking_of
 from server.actions.troubles import EditError, UnknownBoatError
-from server.actions.yard import AUTHOR, Yard, document, open_boat, revision_of
+from server.actions.yard import Yard, document, open_boat, revision_of
 from server.boat.boat import Boat
 from server.boat.document import boat_bytes
 from server.boat.edits import apply, read_edit
@@ -109,7 +109,7 @@ def branch(  # noqa: PLR0913, PLR0917 - each names one thing of the new option
         boat_id,
         name=name,
         role="option",
-        author=AUTHOR,
+        author=yard.author,
         request_id=request_id,
         rev=rev,
         label="Option opened",
@@ -172,7 +172,7 @@ def take_over(  # noqa: PLR0913, PLR0917 - each names one thing of what is taken
         body=body,
         edit=edit,
         label=f"Taken over: {row.name}" if way == "whole" else f"Taken over on top: {row.name}",
-        author=AUTHOR,
+        author=yard.author,
         request_id=request_id,
         request_sha=hashlib.sha256(f"{target.id}\0{option_id}\0{option_rev}\0{way}".encode()).hexdigest(),
         role=after,

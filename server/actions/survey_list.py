@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from server.actions.survey_rows import LONGEST_CELL, Aboard, ReadRow, SurveyRow, fuse_name, read_row
 from server.actions.terminal_choice import NEXT_FREE, terminals_by_words
-from server.actions.yard import AUTHOR, OpenBoat, Yard, open_boat
+from server.actions.yard import OpenBoat, Yard, open_boat
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.boat.document import boat_bytes
@@ -63,7 +63,7 @@ def put_in(yard: Yard, boat_id: str, row: SurveyRow, request_id: str) -> tuple[O
                 body=boat_bytes(after),
                 edit=edit_json(edit),
                 label=edit.label,
-                author=AUTHOR,
+                author=yard.author,
                 request_id=request_id,
                 request_sha=_sha(boat_id, row),
             )

@@ -23,15 +23,16 @@ __all__ = [
 ]
 
 AUTHOR = "this device"
-"""Who edits, until people have names of their own."""
+"""Who edits where nobody has given a name."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Yard(Results):
-    """The store of boats, beside what was last worked out about them."""
+    """The store of boats, beside what was last worked out about them; ``author`` is who works on them."""
 
     store: Repository
     demo: bool = False
+    author: str = AUTHOR
 
 
 @dataclass(frozen=True)

@@ -2,12 +2,13 @@
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated, Literal
 
 from fastapi import Depends, HTTPException, Path, Request
 
 from server.actions.yard import Yard as ActionsYard
+from server.web.own_name import given_name
 from server.web.views.state import SECTIONS, SORT_KEYS, ViewState
 
 _ID = r"^[a-z][a-z0-9-]{0,31}$"
@@ -27,8 +28,10 @@ BoatId = Annotated[str, Path(pattern=_ID)]
 
 
 def _yard(request: Request) -> ActionsYard:
+    """The yard, worked on under the name that this device goes by."""
     yard: ActionsYard = request.app.state.yard
-    return yard
+    name = given_name(request)
+    return replace(yard, author=name) if name else yard
 
 
 Yard = Annotated[ActionsYard, Depends(_yard)]

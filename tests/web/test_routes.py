@@ -137,6 +137,7 @@ RIGHTS = {
     ("POST", "/rules/tables/{table_id}/bring-back"): CHANGE,
     ("POST", "/boats/{boat_id}/ampacity-table"): CHANGE,
     ("POST", "/look"): CHANGE,
+    ("POST", "/own-name"): CHANGE,
     ("GET", "/api/boats/{boat_id}"): READ,
     ("GET", "/api/boats/{boat_id}/answer"): READ,
     ("GET", "/api/schema/answer.json"): READ,

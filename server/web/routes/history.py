@@ -21,7 +21,8 @@ router = APIRouter()
 def past(request: Request, boat_id: BoatId, yard: Yard, before: str = "") -> Response:
     """Every revision, the newest first."""
     last = int(before) if is_whole_number(before) else None
-    return page(request, "history/page", history_view(open_boat(yard, boat_id), history(yard, boat_id), last))
+    view = history_view(open_boat(yard, boat_id), history(yard, boat_id), last, yard.author)
+    return page(request, "history/page", view)
 
 
 @router.post("/boats/{boat_id}/history/restore")

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from server.actions.boats import fresh_request_id
 from server.actions.history import Past, RevisionEntry
 from server.actions.takings import Restoring, TakingOver, taking_of
-from server.actions.yard import OpenBoat
+from server.actions.yard import AUTHOR, OpenBoat
 from server.boat.events import events_of
 from server.web.views.bench import DiagramView
 from server.web.views.controls import HeadView, head_view
@@ -69,6 +69,8 @@ class HistoryView:
     head: HeadView
     tabs: TabsView
     count: str
+    own_name: str
+    own_name_told: str
     days: tuple[DayView, ...]
     older_url: str
 
@@ -101,8 +103,8 @@ class RevisionView:
     restore: FormView | None
 
 
-def history_view(opened: OpenBoat, past: Sequence[Past], before: int | None) -> HistoryView:
-    """The list, from the newest revision (or the one before ``before``) on."""
+def history_view(opened: OpenBoat, past: Sequence[Past], before: int | None, author: str) -> HistoryView:
+    """The list, from the newest revision (or the one before ``before``) on; ``author`` is who looks at it."""
     left = [one for one in past if before is None or one.entry.rev < before]
     shown = left[:MOST_SHOWN]
     older = f"/boats/{opened.id}/history?before={shown[-1].entry.rev}" if len(left) > len(shown) else ""
@@ -111,7 +113,9 @@ def history_view(opened: OpenBoat, past: Sequence[Past], before: int | None) -> 
         head=head_view(opened, "options"),
         tabs=tabs_view(opened.id, "history"),
         count=f"{len(past)} revision{'' if len(past) == 1 else 's'}, the newest first. "
-        "Nothing in it is ever changed: undoing and restoring add a revision too. Times are UTC.",
+        "Nothing in it is ever changed: undoing and restoring add a revision too.",
+        own_name="" if author == AUTHOR else author,
+        own_name_told=f"What is done on this device is written down as by “{author}”.",
         days=tuple(
             DayView(date, tuple(_row(opened, one) for one in rows))
             for date, rows in groupby(shown, key=lambda one: f"{_moment(one.entry):%Y-%m-%d}")
