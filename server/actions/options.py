@@ -127,6 +127,15 @@ def describe(yard: Yard, option_id: str, name: str, note: str) -> BoatRow:
     return yard.store.describe_option(option_id, name=name, note=note)
 
 
+def rename(yard: Yard, option_id: str, name: str) -> BoatRow:
+    """Give an option another name alone, whether or not the boat it came from is still there.
+
+    Raises:
+        UnknownBoatError: there is no such boat, or it is deleted.
+    """
+    return yard.store.describe_option(option_id, name=name, note=open_boat(yard, option_id).row.note)
+
+
 def put_aside(yard: Yard, option_id: str, *, aside: bool) -> BoatRow:
     """Put an option aside, or bring it back.
 

@@ -242,6 +242,30 @@ def test_a_long_history_comes_in_pages(sloop: TestClient, monkeypatch: pytest.Mo
     assert 'id="older"' not in older
 
 
+def test_an_option_renamed_on_its_card_is_renamed_and_nothing_else(sloop: TestClient) -> None:
+    option = begun(sloop, "Plan A", "a shorter strap")
+    before = exported(sloop, option)
+    form = form_with(sloop.get("/boats").text, f"rename-set-{option}")
+    answer = sloop.post(form.action, data=form.fields | {"name": "Plan C"})
+    said = words(element(sloop.get("/boats/sloop/options").text, f"option-{option}"))
+
+    assert answer.status_code == 303
+    assert "Plan C" in words(element(sloop.get("/boats").text, f"card-{option}"))
+    assert "a shorter strap" in said
+    assert "nothing changed yet" in said
+    assert exported(sloop, option) == before
+    assert "1 revision," in words(sloop.get(f"/boats/{option}/history").text)
+
+
+def test_an_option_whose_boat_is_deleted_can_still_be_renamed(sloop: TestClient) -> None:
+    option = begun(sloop, "Plan A")
+    sloop.post("/boats/sloop/delete")
+    form = form_with(sloop.get("/boats").text, f"rename-set-{option}")
+    sloop.post(form.action, data=form.fields | {"name": "Plan C"})
+
+    assert "Plan C" in words(element(sloop.get("/boats").text, f"card-{option}"))
+
+
 def test_the_page_of_boats_keeps_options_with_their_boat(sloop: TestClient) -> None:
     first, second = begun(sloop, "Plan A"), begun(sloop, "Plan B")
     form = form_with(sloop.get("/boats/sloop/options").text, f"aside-{second}")

@@ -7,10 +7,10 @@ from pydantic import TypeAdapter, ValidationError
 from starlette.datastructures import UploadFile
 from starlette.responses import RedirectResponse, Response
 
-from server.actions import boats, cards, changes
+from server.actions import boats, cards, changes, options
 from server.actions.boats import fresh_request_id
 from server.actions.troubles import DocumentError
-from server.actions.yard import BoatRow
+from server.actions.yard import BoatRow, open_boat
 from server.actions.yard import Yard as ActionsYard
 from server.boat.edits import Rename
 from server.boat.value import Name
@@ -121,12 +121,16 @@ def duplicate(boat_id: BoatId, yard: Yard, fields: Fields) -> Response:
 
 @router.post("/boats/{boat_id}/rename")
 def rename(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Response:
-    """Another name for a boat."""
+    """Another name for a boat; that of an option stands beside its document, which stays as it is."""
     typed = fields.get("name", "")
     try:
         name = _name(typed)
     except HTTPException as error:
         return list_page(request, yard, renaming=(boat_id, typed, error.detail), status=422)
+
+    if open_boat(yard, boat_id).row.role == "option":
+        options.rename(yard, boat_id, name)
+        return RedirectResponse("/boats", status_code=303)
 
     def make(stamp: Stamp) -> changes.Change:
         return changes.apply_edit(yard, boat_id, stamp.revision, Rename(name=name), stamp.request_id)
