@@ -3,8 +3,8 @@
 import hashlib
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from server.actions.survey_rows import LONGEST_CELL, Aboard, ReadRow, SurveyRow, fuse_name, read_row
 from server.actions.terminal_choice import NEXT_FREE, terminals_by_words
@@ -16,6 +16,7 @@ from server.boat.edits import EditError, Several, apply, edit_json
 from server.boat.parts import Fuse
 from server.boat.value import Span, TerminalRef
 from server.store.errors import StaleError
+from server.units import Ampere
 
 MOST_TRIES = 20
 _BOTH_ENDS = 2
@@ -46,16 +47,30 @@ def put_in(yard: Yard, boat_id: str, row: SurveyRow, request_id: str) -> tuple[O
         RequestReusedError: the key was used for something else.
         StaleError: others changed the boat each time it was tried.
     """
+    label = f"Put in {_named(row)}"
+    return appended(
+        yard, boat_id, label, request_id, row, lambda boat: read_row(Aboard.of_a_walk(boat, row), row)
+    )
+
+
+def appended(  # noqa: PLR0913, PLR0917 - each names one thing of the revision
+    yard: Yard, boat_id: str, label: str, request_id: str, asked: object, read: Callable[[Boat], ReadRow]
+) -> tuple[OpenBoat, ReadRow]:
+    """Make what a row asks for on whatever stands now, as one revision; sent again it is done once.
+
+    Raises:
+        UnknownBoatError, DeletedBoatError, RequestReusedError, StaleError: as for ``put_in``.
+    """
     for tries_left in reversed(range(MOST_TRIES)):
         opened = open_boat(yard, boat_id)
-        read = read_row(Aboard(opened.boat), row)
-        if not read.is_good:
-            return opened, read
-        edit = Several(edits=read.edits, label=_label(row))
+        found = read(opened.boat)
+        if not found.is_good:
+            return opened, found
+        edit = Several(edits=found.edits, label=label[:120])
         try:
             after = apply(opened.boat, edit)
         except EditError as error:  # the boat is as large as one may be
-            return opened, ReadRow(row, (), {"number": f"{error.message} {error.mend}"}, read.told)
+            return opened, ReadRow(found.row, (), {"number": f"{error.message} {error.mend}"}, found.told)
         try:
             yard.store.append(
                 boat_id,
@@ -65,35 +80,36 @@ def put_in(yard: Yard, boat_id: str, row: SurveyRow, request_id: str) -> tuple[O
                 label=edit.label,
                 author=yard.author,
                 request_id=request_id,
-                request_sha=_sha(boat_id, row),
+                request_sha=_sha(boat_id, asked),
             )
         except StaleError:
             if not tries_left:
                 raise
             continue
-        return open_boat(yard, boat_id), read
+        return open_boat(yard, boat_id), found
     raise AssertionError("the last try raises or returns")  # pragma: no cover - the loop cannot end
 
 
-def _label(row: SurveyRow) -> str:
+def _named(row: SurveyRow) -> str:
     named = row.number or row.what
-    return f"Put in cable {named}"[:120] if named else "Put in a cable"
+    return f"cable {named}" if named else "a cable"
 
 
-def _sha(boat_id: str, row: SurveyRow) -> str:
+def _sha(boat_id: str, asked: object) -> str:
     """What a request asked for: the row as written, whatever the boat made of it."""
-    return hashlib.sha256("\0".join(("survey-row", boat_id, repr(row))).encode()).hexdigest()
+    return hashlib.sha256("\0".join(("survey-row", boat_id, repr(asked))).encode()).hexdigest()
 
 
 def rows_of(boat: Boat) -> tuple[SurveyRow, ...]:
     """A boat's wires as rows, in document order; a fuse bolted to a wire's first end is that row's."""
-    return tuple(_Writing(boat).rows())
+    return tuple(Writing(boat).rows())
 
 
-class _Writing:
+class Writing:
     """A boat while it is written as rows."""
 
     def __init__(self, boat: Boat) -> None:
+        """The boat that is written."""
         self.boat = boat
         self.words: Mapping[TerminalRef, str] = {
             at: words for words, at in terminals_by_words(boat).items() if not words.endswith(NEXT_FREE)
@@ -112,11 +128,14 @@ class _Writing:
         """One row a wire."""
         for one in self.boat.conductors:
             if one.kind == "wire":
-                yield self._row(one)
+                yield self.row(one)
 
-    def _row(self, wire: Conductor) -> SurveyRow:
+    def row(self, wire: Conductor) -> SurveyRow:
+        """A wire as a row."""
         number = self.numbers.get(wire.cable or "", "")
-        tail, fuse = self._before_fuse(wire, number)
+        before = self.fuse_before(wire)
+        tail = wire.tail if before is None else before.link.tail
+        fuse = "" if before is None else f"{before.amperes:g}"
         loose, note = _parted(wire.notes or "", {"From": tail is None, "To": wire.head is None})
         if tail is None:
             fuse, note = _kept_fuse(note)
@@ -132,18 +151,28 @@ class _Writing:
             note=note,
         )
 
-    def _before_fuse(self, wire: Conductor, number: str) -> tuple[TerminalRef | None, str]:
-        """Where a wire begins ahead of a fuse that says nothing but its rating, and that rating."""
+    def fuse_before(self, wire: Conductor) -> "FuseBefore | None":
+        """The fuse on a wire's first end that says nothing but its rating."""
         fuse = (
             self.fuses.get(wire.tail.part) if wire.tail is not None and wire.tail.terminal == "load" else None
         )
         link = None if fuse is None else self.at_line.get(fuse.id)
         if fuse is None or link is None or link.tail is None or self.hanging[fuse.id] > _BOTH_ENDS:
-            return wire.tail, ""
-        plain = Fuse(kind="fuse", id=fuse.id, name=fuse_name(number), rating_a=fuse.rating_a, reset="replace")
+            return None
+        name = fuse_name(self.numbers.get(wire.cable or "", ""))
+        plain = Fuse(kind="fuse", id=fuse.id, name=name, rating_a=fuse.rating_a, reset="replace")
         if fuse != plain or fuse.rating_a is None:
-            return wire.tail, ""
-        return link.tail, f"{fuse.rating_a:g}"
+            return None
+        return FuseBefore(fuse.id, fuse.rating_a, link)
+
+
+@dataclass(frozen=True)
+class FuseBefore:
+    """A plain fuse between a wire and the terminal that its row begins at, and the bolted joint to there."""
+
+    fuse: str
+    amperes: Ampere
+    link: Conductor
 
 
 def _parted(notes: str, is_loose: Mapping[str, bool]) -> tuple[Mapping[str, str], str]:

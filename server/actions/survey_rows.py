@@ -88,12 +88,29 @@ class ReadRow:
 class Aboard:
     """What rows need to know of a boat; it learns from each row that is good."""
 
-    def __init__(self, boat: Boat) -> None:
-        """The boat before the first row."""
+    def __init__(self, boat: Boat, but_for: frozenset[str] = frozenset()) -> None:
+        """The boat before the first row, as if the conductors and cables named last were not there."""
+        ends = ((one.tail, one.head) for one in boat.conductors if one.id not in but_for)
         self.spots = Spots(boat)
-        self.taken = {end for one in boat.conductors for end in (one.tail, one.head) if end is not None}
-        self.numbers = {one.number for one in boat.cables}
+        self.taken = {end for both in ends for end in both if end is not None}
+        self.numbers = {one.number for one in boat.cables if one.id not in but_for}
         self.cores: dict[str, tuple[str, int]] = {}
+
+    @classmethod
+    def of_a_walk(cls, boat: Boat, row: SurveyRow) -> "Aboard":
+        """The boat where a row with the number of a cable that is there is one more core of it.
+
+        Not so where that cable is of another size or make, or is not the only one of its number.
+        """
+        aboard = cls(boat)
+        cables = [one for one in boat.cables if one.number == row.number] if row.number else []
+        if len(cables) != 1 or cables[0].construction not in {"single", "twin"}:
+            return aboard
+        cores = [one for one in boat.conductors if one.cable == cables[0].id and one.kind == "wire"]
+        labels = {one.size.label for one in cores if one.size is not None} | _label_of(row.size)
+        if len(cores) == cables[0].cores and len(labels) <= 1:
+            aboard.cores[row.number] = (cables[0].id, len(cores))
+        return aboard
 
     def at(self, text: str) -> TerminalRef | None:
         """The terminal that a text names; of a bar the next free stud."""
@@ -269,6 +286,14 @@ _TWIN = 2
 def fuse_name(number: str) -> str:
     """What the fuse of a row is called."""
     return f"Fuse of cable {number}"[:LONGEST_NAME] if number else "Fuse"
+
+
+def _label_of(size: str) -> set[str]:
+    """The label of a size as printed, if it is one."""
+    try:
+        return {printed_size(size).label} if size else set()
+    except UnknownSizeError:
+        return set()
 
 
 def _metres(text: str) -> Metre | None:

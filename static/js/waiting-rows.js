@@ -10,6 +10,7 @@
 import { contents, freshId, put, remove, send, whenChanged } from "./outbox.js";
 
 const KIND = "row";
+const UNSEEN = ["request_id", "show"];
 
 class WaitingRows extends HTMLElement {
   #stop = () => {};
@@ -17,7 +18,7 @@ class WaitingRows extends HTMLElement {
 
   connectedCallback() {
     this.addEventListener("submit", (event) => this.submitted(event), { capture: true });
-    for (const lost of ["htmx:sendError", "htmx:timeout"]) this.addEventListener(lost, () => void this.keep());
+    for (const lost of ["htmx:sendError", "htmx:timeout"]) this.addEventListener(lost, (event) => this.lost(event));
     this.#stop = whenChanged((now) => this.changed(now));
   }
 
@@ -42,11 +43,17 @@ class WaitingRows extends HTMLElement {
     void this.keep();
   }
 
+  /** A new row that was not heard is kept; a change of what is there cannot wait. @param {Event} event */
+  lost(event) {
+    if (event.target === this.form) void this.keep();
+    else this.tell("The network is away: a new row can wait here, but this needs it. Nothing was changed.");
+  }
+
   /** Put the row of the form into the outbox and make the form ready for the next. */
   async keep() {
     /** @type {[string, string][]} */
     const fields = [...new FormData(this.form)].map(([name, value]) => [name, String(value)]);
-    if (!fields.some(([name, value]) => name !== "request_id" && value.trim())) return;
+    if (!fields.some(([name, value]) => !UNSEEN.includes(name) && value.trim())) return;
     const id = this.field("request_id").value;
     try {
       await put({ id, kind: KIND, boat: this.dataset.boat ?? "", url: this.form.action, fields });
@@ -91,7 +98,8 @@ class WaitingRows extends HTMLElement {
     const page = await fetch(location.href).catch(() => null);
     if (!page?.ok) return;
     const fresh = new DOMParser().parseFromString(await page.text(), "text/html");
-    for (const id of ["survey-terminals", "survey-scroll", "survey-title"]) {
+    const shown = this.querySelector("#survey-mend") ? [] : ["survey-scroll"];
+    for (const id of ["survey-terminals", "survey-title", ...shown]) {
       const [old, now] = [document.getElementById(id), fresh.getElementById(id)];
       if (old && now) old.replaceWith(now);
     }

@@ -339,7 +339,8 @@ def test_a_row_goes_onto_what_others_made_meanwhile(yard: Yard, monkeypatch: pyt
     opened, read = survey_list.put_in(yard, "heron", SurveyRow(number="2"), "my-row-1")
 
     assert read.is_good
-    assert [one.number for one in opened.boat.cables] == ["1", "1", "2"]
+    assert [one.number for one in opened.boat.cables] == ["1", "2"]
+    assert [one.cores for one in opened.boat.cables] == [2, 1]
 
 
 def test_a_boat_that_is_full_takes_no_row_and_says_so(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> None:

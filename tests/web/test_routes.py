@@ -39,6 +39,7 @@ RIGHTS = {
     ("GET", "/boats/{boat_id}/rows.csv"): READ,
     ("GET", "/boats/{boat_id}/survey"): READ,
     ("POST", "/boats/{boat_id}/survey"): CHANGE,
+    ("POST", "/boats/{boat_id}/survey/row"): CHANGE,
     ("POST", "/boats/{boat_id}/survey/undo"): CHANGE,
     ("GET", "/boats/{boat_id}/history"): READ,
     ("GET", "/boats/{boat_id}/history/{rev}"): READ,

@@ -7,6 +7,8 @@ import re
 import pytest
 from fastapi.testclient import TestClient
 
+from server.actions.survey_rows import NAMES
+from server.web.views.survey import SHOWN_ROWS
 from tests.web.reading import element, form_with, words
 from tests.web.test_fitting import Bench
 
@@ -63,6 +65,7 @@ def test_a_row_is_put_in_and_what_usually_stays_stands_in_the_next(bench: Bench)
     )
     assert next_fields(page) | {"request_id": ""} == {
         "request_id": "",
+        "show": "",
         "number": "8",
         "what": "",
         "tail": "",
@@ -77,13 +80,162 @@ def test_a_row_is_put_in_and_what_usually_stays_stands_in_the_next(bench: Bench)
     assert [one["kind"] for one in document["parts"]] == ["battery", "busbar", "fuse"]
 
 
-def test_a_row_leads_to_its_cable_where_it_is_taken_out(bench: Bench) -> None:
+def opened(bench: Bench, wire: object, show: str = "") -> str:
+    """The list with the row of a wire open, as its link brings it."""
+    answer = bench.client.get(survey(bench), params={"row": str(wire), "show": show}, headers=HTMX)
+    assert answer.status_code == 200
+    return answer.text
+
+
+def change(
+    bench: Bench, wire: object, headers: dict[str, str] | None = None, **cells: str
+) -> tuple[int, str]:
+    """Change the row of a wire as its form would; status and answer."""
+    form = form_with(opened(bench, wire), "mend-go")
+    answer = bench.client.post(form.action, data=form.fields | cells, headers=headers)
+    return answer.status_code, answer.text
+
+
+def test_a_touched_row_opens_where_it_stands_with_its_own_cells_and_is_changed(bench: Bench) -> None:
+    row(bench, number="7", what="Feed", tail="battery +", size="10 mm2", length="1.5", fuse="40", note="warm")
+    wire = next(one for one in bench.document()["conductors"] if one["kind"] == "wire")
+    page = bench.client.get(survey(bench)).text
+    link = element(page, f"survey-row-{wire['id']}")
+    url = html.unescape(re.findall(r' href="([^"]*)', link)[0])
+    whole = form_with(bench.client.get(url).text, "mend-go")
+    status, listed = change(bench, wire["id"], HTMX, number="9", tail="bus", length="about 2", fuse="30")
+    (cable,) = bench.document()["cables"]
+    (fuse,) = (one for one in bench.document()["parts"] if one["kind"] == "fuse")
+
+    assert {name: whole.fields[name] for name in NAMES} == {
+        "number": "7",
+        "what": "Feed",
+        "tail": "Battery: positive",
+        "head": "",
+        "size": "10 mm²",
+        "length": "1.5",
+        "fuse": "40",
+        "colour": "",
+        "note": "warm",
+    }
+    assert status == 200
+    assert words(element(listed, "survey-told")) == "The row is changed."
+    assert "9 Feed Bus: stud 1 10 mm² about 2 m 30 A warm" in words(element(listed, "survey-rows-table"))
+    assert (cable["number"], fuse["name"], fuse["rating_a"]) == ("9", "Fuse of cable 9", 30.0)
+
+
+def test_without_script_a_row_is_changed_and_the_page_comes_again(bench: Bench) -> None:
+    row(bench, number="7")
+    wire = bench.document()["conductors"][0]["id"]
+    form = form_with(bench.client.get(survey(bench), params={"row": str(wire)}).text, "mend-go")
+    answer = bench.client.post(form.action, data=form.fields | {"what": "Feed"})
+
+    assert answer.status_code == 303
+    assert "7 Feed" in words(element(bench.client.get(answer.headers["location"]).text, "survey-rows-table"))
+
+
+def test_what_is_wrong_with_a_changed_row_stands_beside_its_field_and_what_was_typed_stays(
+    bench: Bench,
+) -> None:
+    row(bench, number="7", size="10 mm2")
+    wire = bench.document()["conductors"][0]["id"]
+    status, listed = change(bench, wire, HTMX, size="10", what="Feed")
+    whole, page = change(bench, wire, size="10")
+    foreign, told = change(bench, wire, HTMX, request_id="no")
+
+    assert status == whole == foreign == 422
+    assert "10 mm² or 10 AWG" in words(element(listed, "mend-size-error"))
+    assert form_with(listed, "mend-go").fields["what"] == "Feed"
+    assert "<title>" in page
+    assert "The form is not complete" in words(element(told, "mend-number-error"))
+
+
+def test_a_row_that_somebody_else_changed_meanwhile_is_shown_as_it_is_now(bench: Bench) -> None:
+    row(bench, number="7")
+    wire = bench.document()["conductors"][0]["id"]
+    stale = form_with(opened(bench, wire), "mend-go")
+    change(bench, wire, HTMX, what="Feed")
+    again = bench.client.post(stale.action, data=stale.fields | {"what": "Pump"}, headers=HTMX)
+    same = bench.client.post(
+        stale.action, data=stale.fields | {"what": "Feed", "request_id": "another-request"}, headers=HTMX
+    )
+
+    assert again.status_code == 422
+    assert "changed meanwhile" in words(element(again.text, "mend-number-error"))
+    assert form_with(again.text, "mend-go").fields["what"] == "Feed"
+    assert (same.status_code, words(element(same.text, "survey-told"))) == (200, "Nothing was changed.")
+
+
+def test_a_row_is_taken_out_with_its_cable_and_fuse_and_then_is_no_more(bench: Bench) -> None:
+    row(bench, number="7", tail="battery +", fuse="10")
+    wire = next(one for one in bench.document()["conductors"] if one["kind"] == "wire")
+    form = form_with(opened(bench, wire["id"]), "mend-out")
+    before = bench.client.get(survey(bench).replace("/survey", "/export")).content
+    answer = bench.client.post(form.action, data=form.fields | {"out": "yes"}, headers=HTMX)
+    left = bench.document()
+    again = bench.client.post(
+        form.action, data=form.fields | {"out": "yes", "request_id": "another-request"}, headers=HTMX
+    )
+    late = bench.client.post(
+        form.action, data=form.fields | {"what": "x", "request_id": "third-request"}, headers=HTMX
+    )
+    undo = form_with(answer.text, "survey-undo")
+    bench.client.post(undo.action, data=undo.fields)
+
+    assert words(element(answer.text, "survey-told")) == "The row is out."
+    assert (left.get("conductors", []), left.get("cables", [])) == ([], [])
+    assert [one["kind"] for one in left["parts"]] == ["battery", "busbar"]
+    assert {again.status_code, late.status_code} == {422}
+    assert "taken out meanwhile" in words(element(late.text, "survey-told"))
+    assert bench.client.get(survey(bench).replace("/survey", "/export")).content == before
+
+
+def test_all_rows_or_the_unfinished_ones_are_listed_and_stay_so(bench: Bench) -> None:
+    for n in range(SHOWN_ROWS + 1):
+        row(bench, number=str(n), tail="bus", head="battery −", size="10 mm2", length="" if n < 2 else "1")
+    first = bench.document()["conductors"][0]["id"]
+    page = bench.client.get(survey(bench)).text
+    some = bench.client.get(survey(bench), params={"show": "unfinished"}).text
+    everything = opened(bench, first, "all")
+    far = opened(bench, first)
+    form = form_with(opened(bench, first, "unfinished"), "mend-go")
+    after = bench.client.post(form.action, data=form.fields | {"length": "3"}, headers=HTMX).text
+
+    def count(listed: str) -> int:
+        return element(listed, "survey-rows-table").count("<tr") - 1
+
+    studs, short = 4, 2
+    open_ones = SHOWN_ROWS + 1 - studs + short
+    assert f"The last 20 All 21 Unfinished: {open_ones}" in words(page)
+    assert [count(one) for one in (page, some, everything, far, after)] == [
+        SHOWN_ROWS,
+        open_ones,
+        SHOWN_ROWS + 1,
+        SHOWN_ROWS + 1,
+        open_ones - 1,
+    ]
+
+
+def test_a_row_with_the_number_of_a_cable_that_is_there_is_one_more_core_of_it(bench: Bench) -> None:
+    row(bench, number="7", what="out", colour="red")
+    _, page = row(bench, HTMX, number="7", what="home", colour="black", size="10 mm2")
+    (cable,) = bench.document()["cables"]
+    _, thick = row(bench, HTMX, number="7", what="else", size="35")
+    _, odd = row(bench, HTMX, number="7", what="odd", size="nothing")
+
+    assert "It is one more core of cable 7." in words(element(page, "survey-told"))
+    assert (cable["construction"], cable["cores"]) == ("twin", 2)
+    assert [one["cable"] == cable["id"] for one in bench.document()["conductors"]] == [True, True, False]
+    assert "A cable 7 is there already" in words(element(thick, "survey-told"))
+    assert "no conductor size" in words(element(odd, "survey-size-error")).casefold()
+
+
+def test_an_open_row_leads_to_the_card_of_its_cable(bench: Bench) -> None:
     _, page = row(bench, HTMX, what="mystery", head="bus stud 1", fuse="10")
     (wire,) = bench.document()["conductors"]
-    link = element(page, f"survey-row-{wire['id']}")
+    link = element(opened(bench, wire["id"]), "mend-card")
     card = bench.client.get(html.unescape(re.findall(r'href="([^"#]*)', link)[0])).text
 
-    assert words(link) == "mystery"
     assert "mystery Bus: stud 1 10 A" in words(element(page, "survey-rows-table"))
     assert "Take it out" in words(element(card, "thing"))
 

@@ -24,7 +24,7 @@ COLOURS = ("red", "black", "yellow", "brown", "dark blue", "dark grey", "green",
 
 
 @dataclass(frozen=True)
-class GroupView:
+class WordGroupView:
     """Words of the catalogue that belong together."""
 
     title: str
@@ -61,7 +61,7 @@ class FittingView:
     told: str
     url: str
     survey_url: str
-    groups: tuple[GroupView, ...]
+    groups: tuple[WordGroupView, ...]
     part_form: FormView
     part_fields: tuple[AskedView, ...]
     cable_form: FormView
@@ -138,9 +138,11 @@ def _hangs(boat: Boat, part: str) -> str:
     return "nothing on it" if not ends else f"{ends} cable end{'s' * (ends > 1)} on it"
 
 
-def word_groups(catalogue: Mapping[str, Entry], chosen: str) -> Iterator[GroupView]:
+def word_groups(catalogue: Mapping[str, Entry], chosen: str) -> Iterator[WordGroupView]:
     """The words of the trade by their groups, the chosen one marked."""
     titles = dict.fromkeys(entry.group for entry in catalogue.values())
     for title in titles:
         words = (entry for entry in catalogue.values() if entry.group == title)
-        yield GroupView(title, tuple(ChoiceView(one.word, one.title, one.word == chosen) for one in words))
+        yield WordGroupView(
+            title, tuple(ChoiceView(one.word, one.title, one.word == chosen) for one in words)
+        )

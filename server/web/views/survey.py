@@ -1,10 +1,12 @@
 """The survey list: one row after another, put in while walking through the boat."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from urllib.parse import urlencode
 
 from server.actions.boats import fresh_request_id
 from server.actions.survey_list import rows_of
+from server.actions.survey_mending import seen_as
 from server.actions.survey_rows import NAMES, SurveyRow
 from server.actions.terminal_choice import terminals_by_words
 from server.actions.yard import OpenBoat
@@ -36,13 +38,51 @@ class CellField:
 
 
 @dataclass(frozen=True)
+class MendView:
+    """The form in which a row is changed where it stands, the way out of it, and to the cable's card."""
+
+    form: FormView
+    fields: tuple[CellField, ...]
+    shut_url: str
+    card_url: str
+
+
+@dataclass(frozen=True)
 class SurveyRowView:
-    """One row that is there, with the way to its card, where it is mended or taken out."""
+    """One row that is there, with the way to change it; ``mend`` is set while it is being changed."""
 
     id: str
     title: str
     url: str
     row: SurveyRow
+    loose_tail: bool
+    loose_head: bool
+    mend: MendView | None
+
+
+@dataclass(frozen=True)
+class ShownView:
+    """One choice of which rows are listed."""
+
+    id: str
+    words: str
+    url: str
+    chosen: bool
+
+
+@dataclass(frozen=True)
+class SurveyListView:
+    """``survey/_list.html``; root ``#survey-list``."""
+
+    undo: FormView
+    undo_words: str
+    terminals: tuple[str, ...]
+    rows: tuple[SurveyRowView, ...]
+    count: int
+    unfinished: int
+    told: str
+    shown: tuple[ShownView, ...]
+    lists_url: str
 
 
 @dataclass(frozen=True)
@@ -53,18 +93,21 @@ class SurveyView:
     head: HeadView
     boat: str
     form: FormView
-    undo: FormView
-    undo_words: str
     fields: tuple[CellField, ...]
-    terminals: tuple[str, ...]
     sizes: tuple[str, ...]
     colours: tuple[str, ...]
-    rows: tuple[SurveyRowView, ...]
-    count: int
-    unfinished: int
-    told: str
+    listed: SurveyListView
     rows_url: str
-    lists_url: str
+
+
+@dataclass(frozen=True)
+class Looked:
+    """Which rows are looked at, and the one that is being changed with what was typed and refused."""
+
+    show: str = ""
+    wire: str = ""
+    typed: Mapping[str, str] | None = None
+    errors: Mapping[str, str] | None = None
 
 
 _FIELDS = (
@@ -85,43 +128,110 @@ def survey_view(
     typed: Mapping[str, str] | None = None,
     errors: Mapping[str, str] | None = None,
     told: str = "",
+    looked: Looked | None = None,
 ) -> SurveyView:
     """The list with a row to be written; ``typed`` stands in it, ``errors`` beside it."""
-    rows = rows_of(opened.boat)
-    wires = [one for one in opened.boat.conductors if one.kind == "wire"]
-    path = f"/boats/{opened.id}"
-    stamp = (("revision", str(opened.rev)), ("request_id", fresh_request_id()))
+    path, looked = f"/boats/{opened.id}", looked or Looked()
+    hidden = (("request_id", fresh_request_id()), ("show", looked.show))
     return SurveyView(
         title=f"Survey of {opened.row.name}",
         head=head_view(opened, "fitting"),
         boat=opened.id,
-        form=FormView(f"{path}/survey", (("request_id", fresh_request_id()),)),
-        undo=FormView(f"{path}/survey/undo", stamp),
-        undo_words="" if opened.undo is None else opened.undo.label,
-        fields=tuple(_field(one, typed or {}, errors or {}) for one in _FIELDS),
-        terminals=tuple(terminals_by_words(opened.boat)),
+        form=FormView(f"{path}/survey", hidden),
+        fields=_fields(FORM, typed or {}, errors or {}),
         sizes=tuple(one.label for one in sizes()),
         colours=COLOURS,
-        rows=tuple(
-            SurveyRowView(
-                f"survey-row-{wire.id}", row.number or row.what or "no number", _card(path, wire), row
-            )
-            for wire, row in list(zip(wires, rows, strict=True))[: -SHOWN_ROWS - 1 : -1]
-        ),
-        count=len(rows),
-        unfinished=sum(not _is_finished(one) for one in rows),
-        told=told,
+        listed=list_view(opened, looked, told),
         rows_url=f"{path}/fitting/rows",
+    )
+
+
+def list_view(opened: OpenBoat, looked: Looked, told: str = "") -> SurveyListView:
+    """The rows that are there, the last first; one of them open to be changed."""
+    path = f"/boats/{opened.id}"
+    wires = [one for one in opened.boat.conductors if one.kind == "wire"]
+    rows = list(zip(wires, rows_of(opened.boat), strict=True))
+    open_ones = [(wire, row) for wire, row in rows if not _is_finished(wire, row)]
+    listed = {"all": rows, "unfinished": open_ones}.get(looked.show, rows[-SHOWN_ROWS:])
+    listed += [one for one in rows if one[0].id == looked.wire and one not in listed]
+    stamp = (("revision", str(opened.rev)), ("request_id", fresh_request_id()), ("show", looked.show))
+    return SurveyListView(
+        undo=FormView(f"{path}/survey/undo", stamp),
+        undo_words="" if opened.undo is None else opened.undo.label,
+        terminals=tuple(terminals_by_words(opened.boat)),
+        rows=tuple(_row(path, looked, wire, row) for wire, row in reversed(listed)),
+        count=len(rows),
+        unfinished=len(open_ones),
+        told=told,
+        shown=tuple(_shown(path, looked.show, len(rows), len(open_ones))),
         lists_url=f"{path}/lists",
     )
 
 
-def _field(
-    asked: tuple[str, str, str, str], typed: Mapping[str, str], errors: Mapping[str, str]
-) -> CellField:
-    name, label, unit, offers = asked
-    value, error = typed.get(name, ""), errors.get(name, "")
-    return CellField(f"survey-{name}", name, label, value, error, unit, offers, name in _SHORT)
+def _shown(path: str, show: str, count: int, unfinished: int) -> Iterator[ShownView]:
+    last = f"The last {SHOWN_ROWS}" if count > SHOWN_ROWS else ""
+    many = f"All {count}" if count > SHOWN_ROWS or unfinished else ""
+    for name, words in (
+        ("", last or (many if unfinished else "")),
+        ("all", many if last else ""),
+        ("unfinished", f"Unfinished: {unfinished}" if unfinished or show == "unfinished" else ""),
+    ):
+        if words:
+            yield ShownView(f"survey-show-{name or 'last'}", words, list_url(path, name), name == show)
+
+
+def list_url(path: str, show: str, row: str = "", put: str = "") -> str:
+    """The address of the list as it is looked at; with the row that is open, or that was just put in."""
+    asked = urlencode({key: value for key, value in (("show", show), ("row", row), ("put", put)) if value})
+    return f"{path}/survey{'?' * bool(asked)}{asked}"
+
+
+def _row(path: str, looked: Looked, wire: Conductor, row: SurveyRow) -> SurveyRowView:
+    return SurveyRowView(
+        f"survey-row-{wire.id}",
+        row.number or row.what or "no number",
+        list_url(path, looked.show, wire.id),
+        row,
+        loose_tail=wire.tail is None and bool(row.tail),
+        loose_head=wire.head is None and bool(row.head),
+        mend=_mend(path, looked, wire, row) if wire.id == looked.wire else None,
+    )
+
+
+def _mend(path: str, looked: Looked, wire: Conductor, row: SurveyRow) -> MendView:
+    hidden = (
+        ("request_id", fresh_request_id()),
+        ("show", looked.show),
+        ("wire", wire.id),
+        ("seen", seen_as(row)),
+    )
+    typed = looked.typed or {name: getattr(row, name) for name in NAMES}
+    return MendView(
+        FormView(f"{path}/survey/row", hidden),
+        _fields(MEND, typed, looked.errors or {}),
+        list_url(path, looked.show),
+        _card(path, wire),
+    )
+
+
+FORM, MEND = "survey", "mend"
+"""What the ids of the fields begin with: of the row that is written, and of one that is changed."""
+
+
+def _fields(form: str, typed: Mapping[str, str], errors: Mapping[str, str]) -> tuple[CellField, ...]:
+    return tuple(
+        CellField(
+            f"{form}-{name}",
+            name,
+            label,
+            typed.get(name, ""),
+            errors.get(name, ""),
+            unit,
+            offers,
+            name in _SHORT,
+        )
+        for name, label, unit, offers in _FIELDS
+    )
 
 
 def told_after(boat: Boat, put: str) -> str:
@@ -139,8 +249,9 @@ def _card(path: str, wire: Conductor) -> str:
     return f"{path}?selected={wire.id}#thing"
 
 
-def _is_finished(row: SurveyRow) -> bool:
-    return all((row.tail, row.head, row.size, row.length))
+def _is_finished(wire: Conductor, row: SurveyRow) -> bool:
+    """Whether both ends lie on something aboard, and size and length are known."""
+    return wire.tail is not None and wire.head is not None and bool(row.size and row.length)
 
 
 def row_of(fields: Mapping[str, str]) -> SurveyRow:

@@ -16,7 +16,7 @@ from server.boat.boat import Boat
 from server.boat.leads import Landings
 from server.boat.parts import AnyPart, Battery, Load, Panel
 from server.boat.value import TerminalRef
-from server.web.views.fitting import GroupView
+from server.web.views.fitting import WordGroupView
 from server.web.views.fitting_fields import AskedView
 from server.web.views.forms import FormView, change_form
 from server.web.views.photos import counted
@@ -65,7 +65,7 @@ class WordsView:
 
     action: str
     hidden: tuple[tuple[str, str], ...]
-    groups: tuple[GroupView, ...]
+    groups: tuple[WordGroupView, ...]
 
 
 @dataclass(frozen=True)
