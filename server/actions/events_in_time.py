@@ -88,7 +88,7 @@ def _figures(of: "EventRun | EventFigures", turning: "Turning | None" = None) ->
 def _judged(boat: Boat, mode: str, event: str) -> "EventFigures":
     from server.engine.transient.event_run import event_figures
 
-    with _told():
+    with refusals():
         return event_figures(boat, mode, event)
 
 
@@ -118,12 +118,12 @@ def event_in_time(  # noqa: PLR0913, PLR0917 - each names one thing of the quest
 def _solve(boat: Boat, mode: str, event: str, probes: "tuple[PointPair, ...]", *, bands: bool) -> "EventRun":
     from server.engine.transient.event_run import event_run
 
-    with _told():
+    with refusals():
         return event_run(boat, mode, event, probes, bands=bands)
 
 
 @contextmanager
-def _told() -> Iterator[None]:
+def refusals() -> Iterator[None]:
     """Says the engine's refusals as those of an action."""
     from server.engine.transient.event_run import TransientError, UnknownModeError
 

@@ -1,6 +1,6 @@
 """The chart of an event: volts of some loads over the heavy current, from the press to after the release."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 from xml.etree.ElementTree import Element
@@ -26,6 +26,8 @@ _AMPERE_TOP, _AMPERE_BOTTOM = 338.0, 420.0
 HEIGHT = 470.0
 _LINE = 18.0
 _NAME_ROOM = WIDTH - RIGHT - 46.0
+_STRIDE = 4
+"""So many columns of a curve are one piece where words look for room."""
 
 Role = Literal["chosen", "second", "third", "fourth", "earlier", "current"]
 _DASHES: dict[Role, str] = {
@@ -94,7 +96,7 @@ def event_chart(chart: Chart, cursor: int) -> DrawnChart:
     of_volts = [columns(curve.waveform, borders_s) for curve in chart.volts]
     of_current = columns(chart.current.waveform, borders_s)
     svg = root(WIDTH, HEIGHT, id="event-chart", class_="event-chart", role="img", aria_label=chart.title)
-    occupied = Occupied()
+    occupied, crossed = Occupied(), Occupied()
     volts = _volt_scale(chart, of_volts)
     amperes = scale((0.0, *_ends(of_current)), _AMPERE_TOP, _AMPERE_BOTTOM, 2)
     _zones(svg, axis, occupied)
@@ -111,9 +113,12 @@ def event_chart(chart: Chart, cursor: int) -> DrawnChart:
         _limit_line(svg, values, limit, occupied)
     _curves(svg, volts, chart.volts, of_volts)
     _curves(svg, amperes, (chart.current,), [of_current])
-    _point_words(svg, chart.points, axis, volts, occupied)
+    for values, one in [(amperes, of_current), *((volts, one) for one in of_volts)]:
+        for box in _along(values, one):
+            crossed.add(box)
+    _point_words(svg, chart.points, axis, volts, occupied, crossed)
     for limit, values in shown:
-        _limit_words(svg, values, limit, occupied)
+        _limit_words(svg, values, limit, occupied, crossed)
     x = LEFT + cursor + 0.5
     add(svg, "line", x1=x, x2=x, y1=_TOP, y2=_AMPERE_BOTTOM, class_="chart-cursor", stroke_width=2.0)
     return DrawnChart(finished(svg, WIDTH, HEIGHT), axis, (*of_volts, of_current))
@@ -203,8 +208,30 @@ def _curves(svg: Element, values: Scale, curves: Sequence[Curve], found: Sequenc
         _text(group, told, "curve-words")
 
 
-def _point_words(
-    svg: Element, points: Sequence[Point], axis: TimeAxis, volts: Scale, occupied: Occupied
+def _along(values: Scale, found: Columns) -> Iterator[Box]:
+    """The room that a curve takes, some columns at a time."""
+    bottoms, tops = found.lowest.tolist(), found.highest.tolist()
+    for first in range(0, COLUMNS, _STRIDE):
+        part = slice(first, first + _STRIDE)
+        top, bottom = values.y(max(tops[part])), values.y(min(bottoms[part]))
+        yield Box(LEFT + first, top - 2, _STRIDE, bottom - top + 4)
+
+
+def _in_the_clear(
+    occupied: Occupied, crossed: Occupied, within: Box, places: Sequence[Words]
+) -> Words | None:
+    """The first free place that no curve runs through; else the first that is free of words."""
+    clear = (words for words in places if crossed.is_free(words.box))
+    return first_free(occupied, within, clear) or first_free(occupied, within, places)
+
+
+def _point_words(  # noqa: PLR0913, PLR0917 - what is drawn, and where there is room
+    svg: Element,
+    points: Sequence[Point],
+    axis: TimeAxis,
+    volts: Scale,
+    occupied: Occupied,
+    crossed: Occupied,
 ) -> None:
     """The named places, ringed, with their words where there is room."""
     for point in points:
@@ -214,18 +241,26 @@ def _point_words(
             (Words(x + 12, y + dy, point.words), Words(x - 12, y + dy, point.words, "end"))
             for dy in (24.0, -12.0, 5.0, 42.0, -30.0)
         ]
-        found = first_free(occupied, _inside(volts), (words for pair in beside for words in pair))
+        places = [words for pair in beside for words in pair]
+        found = _in_the_clear(occupied, crossed, _inside(volts), places)
         if found is not None:
             _text(svg, found, "point-words")
 
 
-def _limit_words(svg: Element, values: Scale, limit: Limit, occupied: Occupied) -> None:
+def _limit_words(svg: Element, values: Scale, limit: Limit, occupied: Occupied, crossed: Occupied) -> None:
     """A limit's words above or below its line, where there is room."""
     y = values.y(limit.level)
-    above_below = [
-        (Words(RIGHT - 6, at, limit.words, "end"), Words(LEFT + 6, at, limit.words)) for at in (y - 7, y + 18)
+    ends = [
+        words
+        for at in (y - 7, y + 18)
+        for words in (Words(RIGHT - 6, at, limit.words, "end"), Words(LEFT + 6, at, limit.words))
     ]
-    found = first_free(occupied, _inside(values), (words for pair in above_below for words in pair))
+    between = [
+        Words(LEFT + 6 + 24 * step, at, limit.words)
+        for step in range(1, int((RIGHT - LEFT) / 24))
+        for at in (y - 7, y + 18)
+    ]
+    found = _in_the_clear(occupied, crossed, _inside(values), (*ends, *between))
     if found is not None:
         _text(svg, found, f"limit-words {limit.kind}")
 

@@ -14,8 +14,22 @@ if TYPE_CHECKING:
 LOG_FROM_S = 10e-6
 """From here on a logarithmic stretch has equal room for each decade; below it is nearly linear."""
 
-_WEIGHTS: "dict[PhaseName, float]" = {"before": 15, "start": 42, "run": 18, "release": 32, "after": 8}
-_AFTER_EDGE: "dict[PhaseName, str]" = {"start": "after the press", "release": "after the release"}
+_WEIGHTS: "dict[PhaseName, float]" = {
+    "before": 15,
+    "start": 42,
+    "run": 18,
+    "release": 32,
+    "after": 8,
+    "dip": 46,
+    "plateau": 18,
+    "recovery": 30,
+}
+_AFTER_EDGE: "dict[PhaseName, str]" = {
+    "start": "after the press",
+    "release": "after the release",
+    "dip": "into the dip",
+    "recovery": "into the recovery",
+}
 _ROUND = (1.0, 2.0, 5.0)
 
 
@@ -94,7 +108,8 @@ class TimeAxis:
         """A time as it is read: since the last press or release, else before the first press."""
         zone = next((one for one in reversed(self.zones) if at_s >= one.start_s and one.after), None)
         if zone is None:
-            return f"{duration(abs(at_s))} before the press"
+            first = "dip" if any(one.name == "dip" for one in self.zones) else "press"
+            return f"{duration(abs(at_s))} before the {first}"
         return f"{duration(at_s - zone.start_s)} {zone.after}"
 
     def ticks(self) -> Iterator[Tick]:

@@ -15,6 +15,7 @@ from server.actions.events_in_time import (
     meters,
     requirements_met,
 )
+from server.actions.fed import levels_of
 from server.actions.netlist import netlist_deck
 from server.actions.words import VERDICTS
 from server.actions.yard import OpenBoat, Revision, Yard, document
@@ -168,6 +169,7 @@ def _view(  # noqa: PLR0913, PLR0917 - each names one thing of the strip
         bands_words=bands_words(shown, solved.points),
         bands_url="" if asked.bands else state.url("/event", bands="yes", **_kept(asked)),
         demands=() if shown.key == PROBE else demands(requirements_met(solved, boat, shown.key)),
+        fed_url=state.url("/supply") if levels_of(boat) else "",
         links=link_rows(solved.links),
         splits=splits(shown),
         exact=exact_figures(shown),

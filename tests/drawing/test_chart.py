@@ -8,7 +8,8 @@ from xml.etree.ElementTree import Element
 import numpy as np
 import pytest
 
-from server.drawing.chart import COLUMNS, LEFT, Chart, Curve, Limit, Point, event_chart
+from server.drawing.chart import COLUMNS, LEFT, RIGHT, Chart, Curve, Limit, Point, event_chart
+from server.drawing.chart_axis import time_axis
 from server.drawing.chart_columns import columns, path_data
 from server.drawing.chart_labels import spread
 from server.drawing.chart_scale import Scale, scale
@@ -113,6 +114,20 @@ def test_no_text_overlaps_another_or_leaves_the_chart(ohms: tuple[float, ...]) -
     for one, other in combinations(boxes, 2):
         assert not one.overlaps(other), (one, other)
     assert all(box.left >= 0 and box.right <= drawn.width and box.bottom <= drawn.height for box in boxes)
+
+
+def test_words_of_limits_keep_off_the_curves_where_there_is_room() -> None:
+    """A curve that passes the need at the right end, where the words stand otherwise."""
+    at = np.array(time_axis(PHASES, LEFT, RIGHT).column_times_s(COLUMNS))
+    steps = np.interp(np.arange(len(at)), [0, 440, 480, 504], [8.0, 8.0, 10.0, 10.0])
+    rising = Waveform("rising", "Rising", "V", at, steps)
+    need = Limit(9.0, "needs 9.0 V", "need")
+    drawn = event_chart(Chart("", PHASES, (Curve("chosen", "Rising", "", rising),), CURRENT, (need,), ()), 0)
+
+    said = next(one for one in texts(drawn.svg) if one.text == "needs 9.0 V")
+    numbers = [float(one) for one in re.findall(r"[0-9.]+", _paths(drawn.svg, "rising")[0])]
+    path = list(zip(numbers[::2], numbers[1::2], strict=True))
+    assert not [(x, y) for x, y in path if said.left <= x <= said.right and said.top <= y <= said.bottom]
 
 
 def test_every_phase_is_named_along_the_axis() -> None:

@@ -26,6 +26,8 @@ RIGHTS = {
     ("GET", "/boats/{boat_id}/event/deck"): READ,
     ("GET", "/boats/{boat_id}/event/picture"): READ,
     ("GET", "/boats/{boat_id}/events"): READ,
+    ("GET", "/boats/{boat_id}/supply"): READ,
+    ("GET", "/boats/{boat_id}/supply/deck"): READ,
     ("GET", "/boats/{boat_id}/findings"): READ,
     ("GET", "/boats/{boat_id}/findings/rest"): READ,
     ("GET", "/boats/{boat_id}/findings/one"): READ,

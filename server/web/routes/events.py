@@ -10,6 +10,7 @@ from server.actions.yard import open_boat
 from server.web.bench import bench, refined_parts
 from server.web.dependencies import BoatId, Yard, state_of
 from server.web.events import deck, heavies, strip
+from server.web.fed import fed_deck_named, fed_view
 from server.web.instants import picture_at
 from server.web.render import fragments, is_htmx, page
 from server.web.views.controls import head_view
@@ -41,9 +42,7 @@ def event(request: Request, boat_id: BoatId, yard: Yard) -> Response:
 def event_deck(request: Request, boat_id: BoatId, yard: Yard) -> Response:
     """The event of a view as a deck for a circuit simulator, to keep."""
     opened = open_boat(yard, boat_id)
-    name, text = deck(yard, opened, state_of(request, boat_id, request.query_params))
-    headers = {"Content-Disposition": f"attachment; filename*=UTF-8''{quote(name)}"}
-    return PlainTextResponse(text, headers=headers)
+    return _kept(*deck(yard, opened, state_of(request, boat_id, request.query_params)))
 
 
 @router.get("/boats/{boat_id}/event/picture")
@@ -58,6 +57,22 @@ def event_picture(request: Request, boat_id: BoatId, yard: Yard) -> Response:
     return page(request, "workbench/page", replace(bench(yard, opened, state), diagram=shown))
 
 
+@router.get("/boats/{boat_id}/supply")
+def supply(request: Request, boat_id: BoatId, yard: Yard) -> Response:
+    """A mode of the boat fed by a published starting profile in the place of its batteries."""
+    opened = open_boat(yard, boat_id)
+    state = state_of(request, boat_id, request.query_params)
+    return page(request, "events/fed", fed_view(yard, opened, state, request.query_params))
+
+
+@router.get("/boats/{boat_id}/supply/deck")
+def supply_deck(request: Request, boat_id: BoatId, yard: Yard) -> Response:
+    """The same as a deck for a circuit simulator, to keep."""
+    opened = open_boat(yard, boat_id)
+    state = state_of(request, boat_id, request.query_params)
+    return _kept(*fed_deck_named(yard, opened, state, request.query_params))
+
+
 @router.get("/boats/{boat_id}/events")
 def events(request: Request, boat_id: BoatId, yard: Yard) -> Response:
     """Every event of the boat in time, each with the load that it hits worst."""
@@ -68,3 +83,9 @@ def events(request: Request, boat_id: BoatId, yard: Yard) -> Response:
         return fragments(request, ("events/heavies", found), page_url="", is_late=True)
     view = HeaviesPageView(f"Events of {opened.row.name}", head_view(opened, "event"), found, state.url())
     return page(request, "events/all", view)
+
+
+def _kept(name: str, text: str) -> Response:
+    """A text to keep under a name."""
+    headers = {"Content-Disposition": f"attachment; filename*=UTF-8''{quote(name)}"}
+    return PlainTextResponse(text, headers=headers)

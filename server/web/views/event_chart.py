@@ -26,8 +26,8 @@ if TYPE_CHECKING:
 
 HEAVY_CURRENT = "heavy-current"
 PROBE = "probe"
-_ROLES: tuple[Role, ...] = ("chosen", "second", "third")
-_BADNESS = {"restarts": 0, "too-close-to-call": 1, "limit-not-known": 2, "keeps-running": 3}
+DRAWN_AS: tuple[Role, ...] = ("chosen", "second", "third")
+BADNESS = {"restarts": 0, "too-close-to-call": 1, "limit-not-known": 2, "keeps-running": 3}
 
 
 @dataclass(frozen=True)
@@ -57,7 +57,7 @@ class CursorView:
 def worst_first(point: "PointAnswer") -> tuple[int, float, str]:
     """An order that puts the worst-off point first; what has nothing that could restart comes last."""
     spare = point.lowest.value - (point.need_v or 0.0)
-    return (len(_BADNESS) if point.need_v is None else _BADNESS[point.verdict], spare, point.name)
+    return (len(BADNESS) if point.need_v is None else BADNESS[point.verdict], spare, point.name)
 
 
 def shown_point(run: "EventRun", heavy: str, selected: str | None) -> "PointAnswer | None":
@@ -78,7 +78,7 @@ def drawn_points(run: "EventRun", heavy: str, shown: "PointAnswer") -> "tuple[Po
     if shown.key == PROBE:
         return (shown,)
     others = [point for point in run.points if point.key not in {heavy, shown.key}]
-    return (shown, *sorted(others, key=worst_first)[: len(_ROLES) - 1])
+    return (shown, *sorted(others, key=worst_first)[: len(DRAWN_AS) - 1])
 
 
 def chart_of(
@@ -94,7 +94,7 @@ def chart_of(
     waves = {wave.key: wave for wave in run.waveforms}
     curves = [
         Curve(role, point.name, f"lowest {sag_volts(point.lowest.value)}", waves[point.key])
-        for role, point in zip(_ROLES, points, strict=False)
+        for role, point in zip(DRAWN_AS, points, strict=False)
     ]
     before = None if earlier is None else _before(earlier, points[0].key)
     current = waves[HEAVY_CURRENT]
@@ -104,16 +104,16 @@ def chart_of(
         phases=run.phases,
         volts=(*curves, *(() if before is None else (before,))),
         current=Curve("current", run.heavy_name, told, current),
-        limits=(*_limits(points), *metered),
-        points=_named(points[0]),
+        limits=(*limits_drawn(points), *metered),
+        points=named_places(points[0]),
     )
 
 
 def draw(chart: Chart, at: int | None, at_s: float | None) -> tuple[DrawnChart, CursorView]:
-    """The chart with its cursor: at an instant, else in a column, else where the first curve is lowest."""
+    """The chart with its cursor: at an instant, else in a column, else when the first curve is lowest."""
     if at is None or at_s is not None:
-        instant = chart.points[0].at.at_s if at_s is None else at_s
-        at = int(time_axis(chart.phases, LEFT, RIGHT).x(instant) - LEFT)
+        at_s = chart.points[0].at.at_s if at_s is None else at_s
+        at = int(time_axis(chart.phases, LEFT, RIGHT).x(at_s) - LEFT)
     column = min(at, COLUMNS - 1)
     drawn = event_chart(chart, column)
     return drawn, _cursor(chart, drawn, column, at_s)
@@ -164,7 +164,7 @@ def _title(run: "EventRun", points: "Sequence[PointAnswer]") -> str:
     return f"{run.name} in time: {'; '.join(falls)}. The table of extremes below has every load."
 
 
-def _limits(points: "Sequence[PointAnswer]") -> tuple[Limit, ...]:
+def limits_drawn(points: "Sequence[PointAnswer]") -> tuple[Limit, ...]:
     """What the drawn loads need and bear, loads with the same limit together."""
     needs: dict[str, tuple[float, list[str]]] = {}
     most: dict[str, tuple[float, list[str]]] = {}
@@ -191,7 +191,7 @@ def _names(names: "Sequence[str]") -> str:
     return names[0] if len(names) == 1 else f"{names[0]} and {len(names) - 1} more"
 
 
-def _named(point: "PointAnswer") -> tuple[Point, ...]:
+def named_places(point: "PointAnswer") -> tuple[Point, ...]:
     """The lowest place of the shown curve, and its spike where there is one."""
     lowest = Point(point.lowest, sag_volts(point.lowest.value))
     high = point.release_highest

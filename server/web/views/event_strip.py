@@ -81,6 +81,7 @@ class StripView:
     bands_words: str = ""
     bands_url: str = ""
     demands: tuple[DemandView, ...] = ()
+    fed_url: str = ""
     links: tuple[LinkView, ...] = ()
     splits: tuple[SplitView, ...] = ()
     exact: tuple[ExactView, ...] = ()
