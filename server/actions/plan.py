@@ -52,6 +52,8 @@ class PartFacts:
     part: AnyPart
     spot: Spot | None
     waypoint: Waypoint | None
+    nearest: tuple[Metre, Waypoint] | None
+    """The nearest waypoint of a part that is reached from none, and how far it is."""
 
 
 @dataclass(frozen=True)
@@ -74,6 +76,7 @@ class PlanFacts:
     wires: tuple[WireFacts, ...]
     spare: tuple[SpareWays, ...]
     end_allowance_m: Metre
+    reach_m: Metre
     overall: Ratio
     """The outside section of a cable over that of its copper, as assumed."""
     backdrop: Backdrop | None
@@ -96,6 +99,7 @@ def plan_facts(yard: Yard, opened: OpenBoat, chosen: Chosen | None) -> PlanFacts
         wires=wires,
         spare=tuple(spare_ways(boat)),
         end_allowance_m=routes.allowance.each_end,
+        reach_m=routes.reach_m,
         overall=assumed(boat.assumptions, OVERALL_KEY)[1],
         backdrop=_backdrop(yard, opened),
         unjoined=sum(one.route is None and not _is_direct(routes, one.conductor) for one in wires),
@@ -139,7 +143,9 @@ def _heat(wires: tuple[Conductor, ...], amps: Mapping[str, Ampere], temperature_
 
 def _part(routes: Routes, part: AnyPart) -> PartFacts:
     spot = routes.spot(part.id)
-    return PartFacts(part, spot, None if spot is None else routes.waypoints[spot.waypoint])
+    if spot is None:
+        return PartFacts(part, None, None, routes.nearest(part.id))
+    return PartFacts(part, spot, routes.waypoints[spot.waypoint], None)
 
 
 def _wires(boat: Boat, routes: Routes, laid: Laid) -> list[WireFacts]:

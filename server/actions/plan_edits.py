@@ -47,11 +47,13 @@ class _Named:
         found = next((one for one in self.boat.waypoints if _plain(one.name) == _plain(name)), None)
         if found is None:
             new = new_id("waypoint")
-            by_part = None if part is None else Waypoint(id=new, name=part.name, place=part.place)
+            by_part = (
+                None if part is None else Waypoint(id=new, name=part.name, place=part.place, deck=part.deck)
+            )
             found = by_part or Waypoint(id=new, name=name)
             self.made.append(PutWaypoint(waypoint=found))
         if part is not None and part.waypoint is None and part.id != but:
-            self.made.append(PlacePart(part=part.id, place=part.place, waypoint=found.id))
+            self.made.append(PlacePart(part=part.id, place=part.place, waypoint=found.id, deck=part.deck))
         return found
 
 
@@ -91,35 +93,32 @@ def run_edit(  # noqa: PLR0913 - what a run is told by
     return Several(edits=(*named.made, PutRun(run=figures)), label=f"Run {figures.name}"[:120])
 
 
-def part_edit(
-    boat: Boat, part: str, waypoint: str, from_waypoint_m: Metre | None, place: Place | None
-) -> AnyEdit:
-    """Put a part at a waypoint called by name, on the plan, or both."""
+def part_edit(boat: Boat, put: PlacePart, waypoint: str) -> AnyEdit:
+    """Put a part on the plan, and at a waypoint called by name; without a name at none."""
     named = _Named(boat)
-    at = named.called(waypoint, but=part).id if waypoint else None
-    put = PlacePart(
-        part=part, place=place, waypoint=at, from_waypoint_m=None if at is None else from_waypoint_m
-    )
+    at = named.called(waypoint, but=put.part).id if waypoint else None
+    away = None if at is None else put.from_waypoint_m
+    put = put.model_copy(update={"waypoint": at, "from_waypoint_m": away})
     if not named.made:
         return put
-    name = next((one.name for one in boat.parts if one.id == part), part)
+    name = next((one.name for one in boat.parts if one.id == put.part), put.part)
     return Several(edits=(*named.made, put), label=f"{name}: at {waypoint}"[:120])
 
 
-def waypoint_edit(
-    boat: Boat, waypoint: str | None, name: str, place: Place | None, parts: frozenset[str]
-) -> Several:
-    """Add a waypoint or change the one of an id; these parts are reached from it, others no longer."""
-    part = None if waypoint else _part_called(boat, name)
+def waypoint_edit(boat: Boat, put: Waypoint, parts: frozenset[str]) -> Several:
+    """Add a waypoint or change the one of its id; these parts are reached from it, others no longer."""
+    is_there = any(one.id == put.id for one in boat.waypoints)
+    part = None if is_there else _part_called(boat, put.name)
     if part is not None and part.waypoint is None:
-        place, parts = place or part.place, parts | {part.id}
-    put = Waypoint(id=waypoint or new_id("waypoint"), name=name, place=place)
+        parts |= {part.id}
+        if put.place is None:
+            put = put.model_copy(update={"place": part.place, "deck": put.deck or part.deck})
     moved = [
-        PlacePart(part=one.id, place=one.place, waypoint=put.id if one.id in parts else None)
+        PlacePart(part=one.id, place=one.place, waypoint=put.id if one.id in parts else None, deck=one.deck)
         for one in boat.parts
         if (one.waypoint == put.id) != (one.id in parts)
     ]
-    return Several(edits=(PutWaypoint(waypoint=put), *moved), label=f"Waypoint {name}"[:120])
+    return Several(edits=(PutWaypoint(waypoint=put), *moved), label=f"Waypoint {put.name}"[:120])
 
 
 def zone_edit(boat: Boat, zone: str | None, changes: dict[str, object]) -> AnyEdit:
@@ -163,20 +162,29 @@ def length_edit(conductor: str, measured_m: Metre | None) -> AnyEdit:
     return SetLength(conductor=conductor, length_m=measured_m, basis="measured")
 
 
-def moved_edit(boat: Boat, thing: str, from_bow_m: Metre, from_centreline_m: Metre) -> AnyEdit | None:
+def moved_edit(
+    boat: Boat, thing: str, from_bow_m: Metre, from_centreline_m: Metre, shown: str = ""
+) -> AnyEdit | None:
     """Put a waypoint or a part elsewhere on the plan, at its height; None where neither has this id.
 
-    A part's entered distance from its waypoint stays.
+    What had no place comes to the floor of its deck, else of the one that is shown. A part's entered distance
+    from its waypoint stays.
     """
+    at = (from_bow_m, from_centreline_m)
     for waypoint in boat.waypoints:
         if waypoint.id == thing:
-            place = _moved(waypoint.place, from_bow_m, from_centreline_m)
+            place = _moved(waypoint.place, at, _floor_m(boat, waypoint.deck or shown))
             return PutWaypoint(waypoint=waypoint.model_copy(update={"place": place}))
     for part in boat.parts:
         if part.id == thing:
-            place = _moved(part.place, from_bow_m, from_centreline_m)
-            away = part.from_waypoint_m
-            return PlacePart(part=thing, place=place, waypoint=part.waypoint, from_waypoint_m=away)
+            place = _moved(part.place, at, _floor_m(boat, part.deck or shown))
+            return PlacePart(
+                part=thing,
+                place=place,
+                waypoint=part.waypoint,
+                from_waypoint_m=part.from_waypoint_m,
+                deck=part.deck,
+            )
     return None
 
 
@@ -185,13 +193,16 @@ def place_of(boat: Boat, thing: str) -> Place | None:
     return next((one.place for one in (*boat.waypoints, *boat.parts) if one.id == thing), None)
 
 
-def _moved(old: Place | None, from_bow_m: Metre, from_centreline_m: Metre) -> Place:
-    height = 0.0 if old is None else old.height_m
+def _moved(old: Place | None, at: tuple[Metre, Metre], floor_m: Metre) -> Place:
     return Place(
-        from_bow_m=round(max(0.0, from_bow_m), 2),
-        from_centreline_m=round(from_centreline_m, 2),
-        height_m=height,
+        from_bow_m=round(max(0.0, at[0]), 2),
+        from_centreline_m=round(at[1], 2),
+        height_m=floor_m if old is None else old.height_m,
     )
+
+
+def _floor_m(boat: Boat, deck: str) -> Metre:
+    return next((one.floor_m for one in boat.decks if one.id == deck), 0.0)
 
 
 def _plain(name: str) -> str:

@@ -1,6 +1,7 @@
 """The hull in plan view: an outline of our own from length, beam and the shapes of bow and stern."""
 
 import math
+from itertools import combinations
 from types import MappingProxyType
 from typing import Literal
 
@@ -11,6 +12,9 @@ Bow = Literal["fine", "full", "square"]
 Stern = Literal["broad", "narrow", "pointed"]
 Point = tuple[Metre, Metre]
 """Metres from the bow, and from the centreline with starboard positive."""
+
+Edge = tuple[Point, Point]
+"""A straight line from corner to corner."""
 
 WIDEST = 0.55
 """Where the beam is reached, as a share of the length; our own choice, for a picture and nothing else."""
@@ -76,6 +80,39 @@ def rectangle(from_bow_m: Metre, to_bow_m: Metre, port_m: Metre, starboard_m: Me
     )
 
 
+def is_rectangle(outline: Outline) -> bool:
+    """Whether an outline is four corners with its sides along and across the boat."""
+    points = [(corner.from_bow_m, corner.from_centreline_m) for corner in outline]
+    xs, ys = {x for x, _ in points}, {y for _, y in points}
+    return len(points) == len(set(points)) == _SIDES and len(xs) == len(ys) == _SIDES // 2
+
+
+_SIDES = 4
+
+
+def crosses_itself(outline: Outline) -> bool:
+    """Whether an outline is no plain shape: two of its edges meet elsewhere than at their common corner."""
+    edges = _edges(outline)
+    after = {(n, (n + 1) % len(edges)) for n in range(len(edges))}
+    return any(
+        _folds_back(edges[n], edges[m])
+        if (n, m) in after
+        else _folds_back(edges[m], edges[n])
+        if (m, n) in after
+        else _meet(edges[n], edges[m])
+        for n, m in combinations(range(len(edges)), 2)
+    )
+
+
+def _folds_back(one: Edge, then: Edge) -> bool:
+    return _lies_on(then[1], one) or _lies_on(one[0], then)
+
+
+def _meet(one: Edge, other: Edge) -> bool:
+    touch = any(_lies_on(end, other) for end in one) or any(_lies_on(end, one) for end in other)
+    return touch or _cross(*one, *other)
+
+
 def is_inside(point: Point, outline: Outline) -> bool:
     """Whether a point lies within an outline: a line from it crosses the edge an odd number of times."""
     x, y = point
@@ -94,13 +131,20 @@ def is_touched(start: Point, end: Point, outline: Outline) -> bool:
     return any(_cross(start, end, one, other) for one, other in _edges(outline))
 
 
-def _edges(outline: Outline) -> list[tuple[Point, Point]]:
+def _edges(outline: Outline) -> list[Edge]:
     points = [(corner.from_bow_m, corner.from_centreline_m) for corner in outline]
     return list(zip(points, [*points[1:], *points[:1]], strict=True))
 
 
 def _cross(a: Point, b: Point, c: Point, d: Point) -> bool:
     return _side(a, b, c) * _side(a, b, d) < 0 and _side(c, d, a) * _side(c, d, b) < 0
+
+
+def _lies_on(at: Point, edge: Edge) -> bool:
+    """Whether a point lies on an edge or at one of its ends."""
+    (x1, y1), (x2, y2) = edge
+    within = min(x1, x2) <= at[0] <= max(x1, x2) and min(y1, y2) <= at[1] <= max(y1, y2)
+    return within and _side(*edge, at) == 0
 
 
 def _side(a: Point, b: Point, at: Point) -> float:

@@ -1,21 +1,25 @@
 """The hull in plan view, bow to the left and starboard up: zones, runs, waypoints and parts."""
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
+from typing import TypeVar
 from xml.etree.ElementTree import Element
 
 from server.boat.boat import Boat, Zone
+from server.boat.decks import deck_of
 from server.boat.hull import Point, hull_outline
+from server.boat.parts import AnyPart
 from server.boat.routes import Routes
+from server.boat.runs import Run, Waypoint
 from server.boat.value import Place
 from server.drawing.plan_labels import Labels
+from server.drawing.plan_rises import draw_rise, rise_of
+from server.drawing.plan_sheet import EDGE, WIDTH, Sheet
 from server.drawing.plan_underlay import Backdrop, draw_underlay
 from server.drawing.svg import Svg, add, finished, number, root
 from server.units import Metre
 
-WIDTH = 820.0
-EDGE = 48.0
-LEAST_BREADTH_M: Metre = 1.5
+T = TypeVar("T", Run, Waypoint, AnyPart)
 TOUCH_R = 26.0
 """Radius of what answers to a finger, in the drawing's units: 22 px where the drawing is 710 px wide."""
 MARK = 9.0
@@ -32,52 +36,11 @@ class Lit:
     things: frozenset[str] = frozenset()
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
-    """How metres become the drawing's units."""
+def draw_plan(boat: Boat, url: str, lit: Lit, picture: Backdrop | None = None, shown: str = "") -> Svg | None:
+    """The plan; a thing touched asks for ``url`` with ``on``.
 
-    length_m: Metre
-    half_m: Metre
-
-    @property
-    def scale(self) -> float:
-        """Units for each metre."""
-        return (WIDTH - 2 * EDGE) / self.length_m
-
-    @property
-    def height(self) -> float:
-        """Height of the drawing."""
-        return 2 * self.middle
-
-    @property
-    def middle(self) -> float:
-        """Where the centreline lies."""
-        return self.half_m * self.scale + EDGE
-
-    def at(self, point: Point) -> Point:
-        """A point of the plan in the drawing's units."""
-        return EDGE + point[0] * self.scale, self.middle - point[1] * self.scale
-
-    @classmethod
-    def of(cls, boat: Boat) -> "Sheet | None":
-        """The sheet on which all that is placed has room; None where nothing has a place."""
-        things = [one.place for one in (*boat.waypoints, *boat.parts) if one.place is not None]
-        corners = [corner for zone in boat.zones for corner in zone.outline]
-        reach = [one.from_bow_m for one in things] + [one.from_bow_m for one in corners]
-        if boat.hull is not None and boat.length_m is not None:
-            reach.append(boat.length_m)
-        if boat.underlay is not None:
-            reach += [boat.underlay.first.from_bow_m, boat.underlay.second.from_bow_m]
-        if not reach or not max(reach):
-            return None
-        sides = [abs(one.from_centreline_m) for one in things]
-        sides += [abs(one.from_centreline_m) for one in corners]
-        beam = 0.0 if boat.hull is None else boat.hull.beam_m
-        return cls(max(reach), max(beam / 2, LEAST_BREADTH_M, *sides))
-
-
-def draw_plan(boat: Boat, url: str, lit: Lit, picture: Backdrop | None = None) -> Svg | None:
-    """The plan; a thing touched asks for ``url`` with ``on``. None where nothing has a place yet."""
+    With one deck ``shown``, what is on others is pale. None where neither a length nor any place is known.
+    """
     sheet = Sheet.of(boat)
     if sheet is None:
         return None
@@ -100,16 +63,19 @@ def draw_plan(boat: Boat, url: str, lit: Lit, picture: Backdrop | None = None) -
         draw_underlay(svg, picture, boat.underlay, (first, second))
     _draw_hull(svg, boat, sheet)
     for zone in boat.zones:
-        _draw_zone(svg, sheet, zone, labels)
+        elsewhere = " pale" if shown and zone.deck not in {None, shown} else ""
+        _draw_zone(svg, sheet, zone, labels, elsewhere)
     names = Element("g", {"class": "plan-names", "aria-hidden": "true"})
-    links = _Links(svg, names, sheet, url, lit)
+    links = _Links(svg, names, sheet, url, lit, _pale(boat, shown))
     routes = Routes.of(boat)
     for thing in (*boat.waypoints, *boat.parts):
         if thing.place is not None:
             labels.keep_clear(sheet.at(_point(thing.place)), MARK)
-    _draw_runs(links, boat, routes)
+    rises = list(_draw_runs(links, boat, routes, shown))
     _draw_tethers(links, boat, routes)
     _draw_waypoints(links, boat, labels)
+    for run, words, at in rises:
+        labels.near(names, words, at, f"plan-rise{links.marked(run)}", must=run not in links.pale)
     _draw_parts(links, boat, labels)
     svg.append(names)
     return finished(svg, WIDTH, sheet.height)
@@ -125,11 +91,18 @@ class _Links:
     sheet: Sheet
     url: str
     lit: Lit
+    pale: frozenset[str]
+    """What is on other decks than the one that is shown."""
 
     def marked(self, thing: str) -> str:
-        """Classes of a thing that is chosen or lies on the chosen way."""
+        """Classes of a thing that is chosen, lies on the chosen way, or is on another deck."""
         on_way = thing in self.lit.things or thing in self.lit.runs
-        return (" chosen" if thing == self.lit.chosen else "") + (" on-way" if on_way else "")
+        told = (" chosen" if thing == self.lit.chosen else "") + (" on-way" if on_way else "")
+        return told or (" pale" if thing in self.pale else "")
+
+    def palest_first(self, things: Iterable[T]) -> list[T]:
+        """What is on the shown deck comes last, so that it lies above."""
+        return sorted(things, key=lambda one: one.id not in self.pale)
 
     def link(self, thing: str, kind: str, said: str, place: Place | None = None) -> Element:
         """The element of a thing; one with a place can be carried."""
@@ -144,6 +117,7 @@ class _Links:
             hx_get=href,
             hx_target="#plan",
             hx_swap="outerHTML",
+            data_focus_next="plan-chosen-title",
             aria_label=said,
         )
         if place is not None:
@@ -172,12 +146,12 @@ _FINE_BELOW_M: Metre = 16.0
 """Up to this length every metre is marked, beyond it every other one."""
 
 
-def _draw_zone(svg: Element, sheet: Sheet, zone: Zone, labels: Labels) -> None:
+def _draw_zone(svg: Element, sheet: Sheet, zone: Zone, labels: Labels, elsewhere: str) -> None:
     if not zone.outline:
         return
     points = [(corner.from_bow_m, corner.from_centreline_m) for corner in zone.outline]
     kind = "engine" if zone.engine_space else "vapour" if zone.vapour_risk else "damp" if zone.damp else "dry"
-    add(svg, "path", class_=f"plan-zone zone-{kind}", d=_path(sheet, points))
+    add(svg, "path", class_=f"plan-zone zone-{kind}{elsewhere}", d=_path(sheet, points))
     said = [
         word
         for word, is_so in (
@@ -190,23 +164,29 @@ def _draw_zone(svg: Element, sheet: Sheet, zone: Zone, labels: Labels) -> None:
     x, y = min(point[0] for point in points), max(point[1] for point in points)
     at = sheet.at((x, y))
     words = f"{zone.name}{': ' if said else ''}{', '.join(said)}"
-    labels.fixed(svg, words, (at[0] + 6, at[1] + 18), "plan-zone-name")
+    labels.fixed(svg, words, (at[0] + 6, at[1] + 18), f"plan-zone-name{elsewhere}")
 
 
-def _draw_runs(links: _Links, boat: Boat, routes: Routes) -> None:
-    for run in boat.runs:
-        start, end = routes.waypoints[run.start].place, routes.waypoints[run.end].place
-        if start is not None and end is not None:
-            (x1, y1), (x2, y2) = links.sheet.at(_point(start)), links.sheet.at(_point(end))
-            link = links.link(run.id, "run", f"Run {run.name}")
+def _draw_runs(links: _Links, boat: Boat, routes: Routes, shown: str) -> Iterator[tuple[str, str, Point]]:
+    """Draw the runs; gives the words of those that go up or down, and where they belong."""
+    for run in links.palest_first(boat.runs):
+        start, end = routes.waypoints[run.start], routes.waypoints[run.end]
+        if start.place is not None and end.place is not None:
+            rise = rise_of(run, (start, end), boat.decks, shown)
+            said = f"Run {run.name}" if rise is None else f"Run {run.name}, goes {rise.words}"
+            link = links.link(run.id, "run", said)
+            ends = links.sheet.at(_point(start.place)), links.sheet.at(_point(end.place))
+            (x1, y1), (x2, y2) = ends
             for kind in ("touch", "line"):
                 add(link, "line", class_=f"run-{kind}", x1=x1, y1=y1, x2=x2, y2=y2)
+            if rise is not None:
+                yield run.id, rise.words, draw_rise(link, rise, ends)
 
 
 def _draw_tethers(links: _Links, boat: Boat, routes: Routes) -> None:
     """A thin line from each part to the waypoint from which it is reached."""
     for part in boat.parts:
-        spot = routes.spot(part.id)
+        spot = None if part.id in links.pale else routes.spot(part.id)
         reached = None if spot is None else routes.waypoints[spot.waypoint].place
         if reached is not None and part.place is not None:
             (x1, y1), (x2, y2) = links.sheet.at(_point(part.place)), links.sheet.at(_point(reached))
@@ -215,35 +195,42 @@ def _draw_tethers(links: _Links, boat: Boat, routes: Routes) -> None:
 
 
 def _draw_parts(links: _Links, boat: Boat, labels: Labels) -> None:
-    placed = [(part, part.place) for part in boat.parts if part.place is not None]
-    for part, place in placed:
+    places = {part.id: part.place for part in boat.parts if part.place is not None}
+    named = len(places.keys() - links.pale)
+    for part in links.palest_first(part for part in boat.parts if part.id in places):
+        place = places[part.id]
         at = links.sheet.at(_point(place))
         link = links.link(part.id, "part", f"{part.name}, {place_words(place)}", place)
         add(link, "circle", class_="plan-touch", cx=at[0], cy=at[1], r=TOUCH_R)
         add(link, "circle", class_="plan-dot", cx=at[0], cy=at[1], r=MARK - 2)
         wanted = part.id == links.lit.chosen or part.id in links.lit.things
-        if wanted or len(placed) <= MOST_NAMED_PARTS:
+        if wanted or (part.id not in links.pale and named <= MOST_NAMED_PARTS):
             labels.near(links.names, part.name, at, f"plan-name{links.marked(part.id)}", must=wanted)
 
 
 def _draw_waypoints(links: _Links, boat: Boat, labels: Labels) -> None:
-    for waypoint in boat.waypoints:
-        if waypoint.place is not None:
-            x, y = links.sheet.at(_point(waypoint.place))
-            said = f"Waypoint {waypoint.name}, {place_words(waypoint.place)}"
-            link = links.link(waypoint.id, "waypoint", said, waypoint.place)
-            add(link, "circle", class_="plan-touch", cx=x, cy=y, r=TOUCH_R)
-            add(
-                link,
-                "rect",
-                class_="plan-dot",
-                x=x - MARK + 1,
-                y=y - MARK + 1,
-                width=2 * MARK - 2,
-                height=2 * MARK - 2,
-            )
-            class_ = f"plan-waypoint-name{links.marked(waypoint.id)}"
-            labels.near(links.names, waypoint.name, (x, y), class_, must=True)
+    placed = {one.id: links.sheet.at(_point(one.place)) for one in boat.waypoints if one.place is not None}
+    in_order = [one for one in links.palest_first(boat.waypoints) if one.id in placed]
+    for waypoint in in_order:
+        x, y = placed[waypoint.id]
+        said = f"Waypoint {waypoint.name}, {place_words(waypoint.place)}"
+        link = links.link(waypoint.id, "waypoint", said, waypoint.place)
+        add(link, "circle", class_="plan-touch", cx=x, cy=y, r=TOUCH_R)
+        corner, side = (x - MARK + 1, y - MARK + 1), 2 * MARK - 2
+        add(link, "rect", class_="plan-dot", x=corner[0], y=corner[1], width=side, height=side)
+    for waypoint in sorted(in_order, key=lambda one: one.id in links.pale):
+        class_ = f"plan-waypoint-name{links.marked(waypoint.id)}"
+        must = waypoint.id not in links.pale
+        labels.near(links.names, waypoint.name, placed[waypoint.id], class_, must=must)
+
+
+def _pale(boat: Boat, shown: str) -> frozenset[str]:
+    """What is on other decks than the one that is shown; of runs those with no end on it."""
+    if not shown:
+        return frozenset()
+    on = {one.id: deck_of(one, boat.decks) for one in (*boat.waypoints, *boat.parts)}
+    runs = (run.id for run in boat.runs if shown not in {on[run.start], on[run.end]})
+    return frozenset((*(thing for thing, deck in on.items() if deck not in {None, shown}), *runs))
 
 
 def place_words(place: Place | None) -> str:

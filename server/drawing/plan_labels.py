@@ -37,7 +37,9 @@ class Labels:
         wide, (x, y) = LETTER * len(text), at
         right, left, middle = x + 14, x - 14 - wide, x - wide / 2
         sides: tuple[Point, ...] = ((right, y + 6), (left, y + 6), (middle, y - 16), (middle, y + 28))
-        sides += () if not must else ((right, y - 16), (left, y - 16), (right, y + 28), (left, y + 28))
+        if must:
+            rows = (y - 16, y + 28, y - 16 - LINE, y + 28 + LINE, y - 16 - 2 * LINE, y + 28 + 2 * LINE)
+            sides += tuple((column, row) for row in rows for column in (right, left, middle))
         free = next((side for side in sides if self._is_free(_box(text, side))), None)
         if free is None and not must:
             return False

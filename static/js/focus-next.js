@@ -14,7 +14,7 @@ const REFUSED = 400;
 document.addEventListener("htmx:beforeRequest", (event) => {
   const { elt, requestConfig, xhr } = /** @type {CustomEvent} */ (event).detail;
   const pressed = requestConfig?.triggeringEvent?.submitter ?? elt;
-  if (!(pressed instanceof HTMLElement)) return;
+  if (!(pressed instanceof HTMLElement || pressed instanceof SVGElement)) return;
   const { focusNext: id, focusStill } = pressed.dataset;
   if (id) next.set(xhr, { id, preventScroll: focusStill !== undefined });
 });

@@ -12,10 +12,13 @@ from server.boat.hull import (
     Bow,
     Corner,
     Hull,
+    Outline,
     Stern,
+    crosses_itself,
     half_breadth,
     hull_outline,
     is_inside,
+    is_rectangle,
     is_touched,
     rectangle,
 )
@@ -108,3 +111,54 @@ def test_a_zone_of_one_deck_holds_nothing_that_stands_on_another() -> None:
     assert not lies_in(high, zone, decks)
     assert lies_in(high, zone.model_copy(update={"deck": None}), decks)
     assert lies_in(high.model_copy(update={"deck": "sole"}), zone, decks)
+
+
+def outline(*corners: tuple[float, float]) -> Outline:
+    return tuple(Corner(from_bow_m=x, from_centreline_m=y) for x, y in corners)
+
+
+@pytest.mark.parametrize(
+    ("corners", "crosses"),
+    [
+        (((0, 0), (2, 0), (2, 2), (0, 2)), False),
+        (((0, 0), (6, 0), (6, 4), (4, 4), (4, 2), (2, 2), (2, 4), (0, 4)), False),
+        (((0, 0), (2, 2), (2, 0), (0, 2)), True),
+        (((0, 0), (2, 0), (2, 0), (0, 2)), True),
+        (((0, 0), (4, 0), (2, 0)), True),
+        (((0, 0), (4, 0), (4, 2), (2, 0), (0, 2)), True),
+        (((2, 0), (0, 0), (4, 0)), True),
+        (((0, 0), (1, 0), (3, 1)), False),
+    ],
+)
+def test_an_outline_that_meets_itself_is_no_plain_shape(
+    corners: tuple[tuple[float, float], ...], crosses: bool
+) -> None:
+    assert crosses_itself(outline(*corners)) is crosses
+
+
+@LAW
+@given(st.lists(st.tuples(st.integers(0, 5), st.integers(-3, 3)), min_size=3, max_size=6))
+def test_where_an_outline_begins_and_which_way_round_it_goes_is_all_one(
+    corners: list[tuple[int, int]],
+) -> None:
+    told = crosses_itself(outline(*corners))
+
+    assert crosses_itself(outline(*corners[1:], corners[0])) is told
+    assert crosses_itself(outline(*reversed(corners))) is told
+    assert crosses_itself(outline(*((x, -y) for x, y in corners))) is told
+
+
+@pytest.mark.parametrize(
+    ("corners", "is_so"),
+    [
+        (((1, -1), (3, -1), (3, 2), (1, 2)), True),
+        (((1, -1), (3, -1), (3, 2), (1, 1)), False),
+        (((1, -1), (3, -1), (3, 2)), False),
+        (((1, -1), (3, 2), (3, -1), (3, 2)), False),
+        ((), False),
+    ],
+)
+def test_a_rectangle_has_its_sides_along_and_across(
+    corners: tuple[tuple[float, float], ...], is_so: bool
+) -> None:
+    assert is_rectangle(outline(*corners)) is is_so

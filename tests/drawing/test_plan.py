@@ -7,10 +7,12 @@ import pytest
 from defusedxml.ElementTree import fromstring
 
 from server.boat.boat import Boat, Zone
-from server.boat.edits import PlacePart, PutWaypoint, PutZone, apply
+from server.boat.decks import Deck
+from server.boat.edits import PlacePart, PutRun, PutWaypoint, PutZone, apply
 from server.boat.hull import Hull, rectangle
-from server.drawing.plan import EDGE, WIDTH, Lit, Sheet, draw_plan
+from server.drawing.plan import Lit, draw_plan
 from server.drawing.plan_labels import LETTER, Labels
+from server.drawing.plan_sheet import EDGE, WIDTH, Sheet
 from server.drawing.svg import root
 from tests.boat.run_boat import BARE, BOAT, at
 
@@ -142,3 +144,111 @@ def test_a_name_is_text_and_never_markup() -> None:
 
     assert "<script>" not in picture
     assert re.search(r"&lt;/text&gt;&lt;script&gt;", picture)
+
+
+DECKS = (Deck(id="sole", name="Cabin sole", floor_m=-0.3), Deck(id="bridge", name="Bridge deck", floor_m=1.8))
+
+
+def on_decks() -> Boat:
+    """The boat on a hull whose mast waypoint and lamp are on the bridge deck, all else on the cabin sole."""
+    boat = placed().model_copy(update={"decks": DECKS})
+    mast = boat.waypoints[3].model_copy(update={"place": at(4.0, height_m=2.0)})
+    boat = apply(boat, PutWaypoint(waypoint=mast))
+    return apply(boat, PlacePart(part="lamp", place=at(4.0, -0.6, 2.0), waypoint="mast"))
+
+
+def shown(boat: Boat, deck: str) -> Element:
+    tree: Element = fromstring(str(draw_plan(boat, "/boats/b/plan", Lit(), None, deck)))
+    return tree
+
+
+def test_what_is_on_another_deck_is_pale_and_lies_below() -> None:
+    tree = shown(on_decks(), "sole")
+    things = {(one.get("id") or "").removeprefix("spot-"): one for one in tree.iter(f"{SVG}a")}
+    pale = {name for name, one in things.items() if "pale" in (one.get("class") or "")}
+    order = list(things)
+
+    assert pale == {"mast", "lamp"}
+    assert order.index("mast") < order.index("locker")
+    assert order.index("lamp") < order.index("house")
+    assert {"locker", "engine", "saloon", "r1", "r2"} <= shown_pale(on_decks(), "bridge")
+    assert "pale" not in str(draw_plan(on_decks(), "/boats/b/plan", Lit()))
+
+
+def shown_pale(boat: Boat, deck: str) -> set[str]:
+    links = shown(boat, deck).iter(f"{SVG}a")
+    return {(one.get("id") or "")[5:] for one in links if "pale" in (one.get("class") or "")}
+
+
+def test_a_zone_of_another_deck_is_pale_and_one_of_all_decks_is_not() -> None:
+    zone = Zone(id="new", name="Space", outline=rectangle(2.0, 4.0, -1.0, 1.0), deck="bridge")
+    boat = apply(on_decks(), PutZone(zone=zone))
+    everywhere = apply(on_decks(), PutZone(zone=zone.model_copy(update={"deck": None})))
+
+    def classes(tree: Element) -> str:
+        paths = (one.get("class") or "" for one in tree.iter(f"{SVG}path"))
+        return next(one for one in paths if "zone" in one)
+
+    assert "pale" in classes(shown(boat, "sole"))
+    assert "pale" not in classes(shown(boat, "bridge"))
+    assert "pale" not in classes(shown(everywhere, "sole"))
+
+
+@pytest.mark.parametrize(
+    ("deck", "words", "points_aft"),
+    [
+        ("", "up 2 m to Bridge deck", False),
+        ("sole", "up 2 m to Bridge deck", False),
+        ("bridge", "down 2 m to Cabin sole", True),
+    ],
+)
+def test_a_way_between_decks_says_up_or_down_as_seen_from_the_shown_one(
+    deck: str, words: str, points_aft: bool
+) -> None:
+    """From the saloon, 6 m from the bow on the sole, to the mast, 4 m from it on the bridge deck."""
+    steep = on_decks().runs[2].model_copy(update={"vertical_drop_m": None})
+    tree = shown(apply(on_decks(), PutRun(run=steep)), deck)
+    arrow = next(one for one in thing(tree, "r3") if one.get("class") == "run-arrow")
+    xs = [float(point.split(",")[0]) for point in (arrow.get("points") or "").split()]
+
+    assert words in [one.text for one in tree.iter(f"{SVG}text")]
+    assert words in (thing(tree, "r3").get("aria-label") or "")
+    assert (xs[0] > xs[1]) is points_aft
+
+
+def test_a_way_straight_up_is_a_ring_and_one_whose_way_nobody_said_has_two_heads() -> None:
+    boat = on_decks()
+    foot = boat.waypoints[2].model_copy(update={"place": at(4.0, 0.1)})
+    upright = shown(apply(boat, PutWaypoint(waypoint=foot)), "")
+    level = boat.waypoints[3].model_copy(update={"place": at(4.0)})
+    unsaid = shown(apply(boat, PutWaypoint(waypoint=level)), "")
+    heads = [one for one in thing(unsaid, "r3") if one.get("class") == "run-arrow"]
+
+    assert [one.get("class") for one in thing(upright, "r3")][-1] == "run-ring"
+    assert len(heads) == 2
+    assert "up and down, 0.5 m" in [one.text for one in unsaid.iter(f"{SVG}text")]
+    assert all(one.get("class") != "run-arrow" for one in thing(unsaid, "r1"))
+
+
+def test_the_sheet_has_room_beyond_what_is_placed_until_the_length_is_known() -> None:
+    far = apply(BARE, PlacePart(part="lamp", place=at(9.6)))
+    sheets = [Sheet.of(one) for one in (far, far.model_copy(update={"length_m": 14.0}))]
+    long = Sheet.of(BARE.model_copy(update={"length_m": 8.0}))
+    short = Sheet.of(far.model_copy(update={"length_m": 8.0}))
+
+    assert [one.length_m if one else None for one in (*sheets, long, short)] == [12, 14.0, 8.0, 9.6]
+
+
+def test_names_that_must_stand_do_not_cover_each_other() -> None:
+    svg = root(800, 400)
+    labels = Labels(800, 400)
+    for n in range(12):
+        labels.near(svg, f"Waypoint {n:02}", (400.0, 200.0), "name", must=True)
+    boxes = [(float(one.get("x", "nan")), float(one.get("y", "nan"))) for one in svg]
+    wide = LETTER * 11
+
+    assert all(
+        abs(x - ox) >= wide or abs(y - oy) >= 20
+        for n, (x, y) in enumerate(boxes)
+        for ox, oy in boxes[n + 1 :]
+    )

@@ -266,6 +266,85 @@ def test_a_conductors_way_is_lit_on_the_plan(plan: Plan) -> None:
     assert "chosen" in element(plan.look(run), f"spot-{run}")
 
 
+def test_decks_are_listed_shown_one_at_a_time_and_taken_off(plan: Plan) -> None:
+    plan.put("hull-shape", length="10", beam="3.2")
+    plan.put("new-deck", name="Bridge deck", floor="1.8")
+    listed = plan.put("new-deck", name="Cabin sole", floor="-0.3")
+    sole, bridge = (str(plan.item("decks", name=name)["id"]) for name in ("Cabin sole", "Bridge deck"))
+    nav, cockpit = (str(plan.item("waypoints", name=name)["id"]) for name in ("Nav station", "Cockpit"))
+    plan.put(nav, x="4", y="0", deck=sole)
+    plan.put(cockpit, x="8", y="0", deck=bridge)
+    plan.put("new-run", start="Nav station", end="Cockpit")
+    run = str(plan.item("runs", name="Nav station – Cockpit")["id"])
+    shown = plan.client.get(f"{plan.boat}/plan", params={"shown": sole}).text
+
+    assert re.search(
+        r"Cabin sole 0.3 m below .*Bridge deck 1.8 m above", words(element(listed, "plan-decks"))
+    )
+    assert plan.item("waypoints", id=cockpit)["place"] == {
+        "from_bow_m": 8.0,
+        "from_centreline_m": 0.0,
+        "height_m": 1.8,
+    }
+    assert "pale" in element(shown, f"spot-{cockpit}")
+    assert "pale" not in element(shown, f"spot-{nav}")
+    assert "pale" not in element(shown, f"spot-{run}")
+    assert "goes up 2.1 m to Bridge deck" in element(shown, f"spot-{run}")
+    assert f'value="{sole}" selected' in element(shown, "plan-deck-choice")
+    assert "Deck: Bridge deck." in words(plan.look(cockpit))
+    assert "1 waypoint on it" in words(plan.look(bridge))
+    form = form_with(shown, "plan-move")
+    kept = plan.send(form.action, form.fields | {"on": nav, "x": "4.5", "y": "0"})
+    assert "pale" in element(kept, f"spot-{cockpit}")
+    gone = plan.press(bridge, "plan-off")
+    assert "pale" not in element(gone, f"spot-{cockpit}")
+    assert "deck" not in plan.item("waypoints", id=cockpit)
+
+
+def test_a_deck_without_a_floor_is_asked_for_it(unchanged: Plan) -> None:
+    answer = unchanged.put("new-deck", 422, name="Bridge", floor="")
+
+    assert "height of its floor" in words(element(answer, "plan-floor-error"))
+
+
+def test_a_part_out_of_reach_is_counted_and_its_waypoint_named_with_one_press(plan: Plan) -> None:
+    cockpit = str(plan.item("waypoints", name="Cockpit")["id"])
+    plan.put(cockpit, x="8", y="0")
+    before = plan.length("vhf-pos")
+    far = plan.put("vhf", waypoint="", x="4", y="0", height="0")
+    notes = words(element(far, "plan-notes"))
+    chosen = plan.look("vhf")
+
+    assert re.search(r"\d+ parts lie more than 2 m from every waypoint and no run reaches them", notes)
+    assert "our own choice, no source, from memory" in notes
+    assert "no waypoint; Cockpit is nearest, 4.00 m away" in words(element(far, "row-vhf"))
+    assert plan.item("conductors", id="vhf-pos")["length_basis"] != "routed"
+    assert "Reach it from Cockpit, 4.00 m away" in words(element(chosen, "plan-reach"))
+    form = form_with(chosen, "plan-reach")
+    plan.send(form.action, form.fields)
+    assert plan.item("parts", id="vhf")["waypoint"] == cockpit
+    assert plan.item("conductors", id="vhf-pos")["length_basis"] == "routed"
+    assert plan.length("vhf-pos") != before
+    wide = plan.put("margins", reach="50", allowance="", growth="", spare="", overall="", fill="")
+    assert "from every waypoint" not in words(element(wide, "plan-notes"))
+    assert plan.item("assumptions", key="waypoint_reach")["value"] == 50.0
+
+
+def test_a_zone_of_corners_belongs_to_a_deck_and_comes_back_as_it_was_typed(plan: Plan) -> None:
+    plan.put("new-deck", name="Cabin sole", floor="0")
+    sole = str(plan.item("decks", name="Cabin sole")["id"])
+    corners = "2; -1\n5; -1\n5; 1\n3; 0.5"
+    drawn = plan.put("new-zone", name="Gas locker", vapour_risk="yes", corners=corners, deck=sole)
+    zone = str(plan.item("zones", name="Gas locker")["id"])
+    page = plan.look(zone)
+    fields = form_with(page, "plan-save").fields
+
+    assert "drawn, 4 corners, on Cabin sole" in words(element(drawn, f"row-{zone}"))
+    assert corners in element(page, "plan-corners")
+    assert (fields["x"], fields["deck"]) == ("", sole)
+    assert ("plan-corners-touch" in page) is ("plan-picture" in page)
+
+
 def test_a_new_zone_and_a_waypoint_come_and_go(plan: Plan) -> None:
     plan.put("new-zone", name="Fuel locker", vapour_risk="yes")
     plan.put("new-waypoint", name="Forepeak")

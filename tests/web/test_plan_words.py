@@ -2,15 +2,17 @@
 
 import pytest
 
+from server.actions.plan_edits import moved_edit
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
-from server.boat.edits import PlacePart, PutZone, TakeOffPlan, apply
-from server.boat.hull import Corner
+from server.boat.decks import Deck
+from server.boat.edits import AnyEdit, PlacePart, PutWaypoint, PutZone, TakeOffPlan, apply
+from server.boat.hull import Corner, Outline
 from server.boat.value import Span
 from server.web.views.plan_answers import edit_of
 from server.web.views.plan_change import length_words, wire_name
 from server.web.views.plan_fields import known
-from tests.boat.run_boat import BOAT, conductor
+from tests.boat.run_boat import BOAT, at, conductor
 
 BAY = tuple(
     Corner(from_bow_m=x, from_centreline_m=y) for x, y in ((2.0, -1.0), (5.0, -1.0), (5.0, 1.0), (3.0, 0.5))
@@ -22,16 +24,116 @@ def with_bay() -> Boat:
     return apply(BOAT, PutZone(zone=BOAT.zones[1].model_copy(update={"outline": BAY})))
 
 
-def test_a_drawn_shape_stays_where_its_sides_are_saved_as_they_stood() -> None:
-    boat = with_bay()
-    typed = dict(known(boat, "cabin"))
-    same, _ = edit_of(boat, "cabin", typed | {"name": "Saloon"})
-    other, _ = edit_of(boat, "cabin", typed | {"x2": "6"})
+SIDES = {"x": "2", "x2": "6", "port": "1", "starboard": "1"}
 
-    assert isinstance(same, PutZone)
-    assert isinstance(other, PutZone)
-    assert (same.zone.name, same.zone.outline) == ("Saloon", BAY)
-    assert [corner.from_bow_m for corner in other.zone.outline] == [2.0, 6.0, 6.0, 2.0]
+
+def outline_of(boat: Boat, **typed: str) -> Outline:
+    """The outline of the cabin after its form is saved with something typed."""
+    edit, errors = edit_of(boat, "cabin", dict(known(boat, "cabin")) | typed)
+    assert errors == {}
+    assert isinstance(edit, PutZone)
+    return edit.zone.outline
+
+
+def test_a_drawn_shape_stays_until_its_sides_or_its_corners_are_typed() -> None:
+    boat = with_bay()
+    square = boat.model_copy(update={"zones": (apply(boat, zone_put(SIDES)).zones[1],)})
+
+    assert outline_of(boat, name="Saloon") == BAY
+    assert [corner.from_bow_m for corner in outline_of(boat, **SIDES)] == [2.0, 6.0, 6.0, 2.0]
+    assert [corner.from_bow_m for corner in outline_of(square, x2="7")] == [2.0, 7.0, 7.0, 2.0]
+    assert outline_of(square, corners="1 1\n4 1\n2 -1") != square.zones[0].outline
+    assert outline_of(square, x="", x2="", port="", starboard="") == ()
+    assert outline_of(boat, corners="") == ()
+    without, _ = edit_of(boat, "cabin", {"name": "Cabin"})
+    assert isinstance(without, PutZone)
+    assert without.zone.outline == BAY
+
+
+def zone_put(typed: dict[str, str]) -> AnyEdit:
+    edit, _ = edit_of(BOAT, "cabin", {"name": "Cabin", **typed})
+    assert edit is not None
+    return edit
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "2; -1\n5; -1\n5; 1\n3; 0.5",
+        "2 -1\r\n\r\n5 -1\r\n5 1\r\n3 0,5",
+        "2 m; −1 m\n5, -1\n5,0 1,0\n3\t0.50",
+    ],
+)
+def test_corners_are_read_as_people_type_them(text: str) -> None:
+    assert outline_of(BOAT, corners=text) == BAY
+
+
+@pytest.mark.parametrize(
+    ("typed", "field", "message"),
+    [
+        ({"corners": "1 1\n2 2"}, "corners", "3 corners at least"),
+        ({"corners": "\n".join(f"{n} {n % 2}" for n in range(41))}, "corners", "40 corners at most"),
+        ({"corners": "0 0\n2 2\n2 0\n0 2"}, "corners", "crosses or touches itself"),
+        ({"corners": "1 1\n2"}, "corners", "Line 2: Enter two figures"),
+        ({"corners": "1 1\n2 two"}, "corners", "Line 2: Enter"),
+        ({"corners": "1 1\n500 2"}, "corners", "Line 2: Enter 200 m at most"),
+        ({"corners": "-1 1\n5 2"}, "corners", "Line 1: Enter 0 m or more"),
+        ({"corners": "1 1\n4 1\n2 -1", **SIDES}, "corners", "not both at once"),
+    ],
+)
+def test_corners_that_enclose_nothing_are_told_with_their_line(
+    typed: dict[str, str], field: str, message: str
+) -> None:
+    edit, errors = edit_of(BOAT, "cabin", {"name": "Cabin", **typed})
+
+    assert edit is None
+    assert message in errors[field]
+
+
+DECKS = (Deck(id="sole", name="Cabin sole", floor_m=-0.3), Deck(id="bridge", name="Bridge deck", floor_m=1.8))
+
+
+@pytest.mark.parametrize(
+    ("typed", "height_m"),
+    [
+        ({"deck": "bridge"}, 1.8),
+        ({"deck": "bridge", "height": "0.4"}, 1.8),
+        ({"deck": "bridge", "height": "2.5"}, 2.5),
+        ({"deck": "bridge", "height": "1"}, 1.0),
+        ({"deck": "sole"}, 0.4),
+        ({"deck": "sole", "height": ""}, -0.3),
+        ({"deck": "", "height": ""}, 0.0),
+        ({"deck": ""}, 0.4),
+    ],
+)
+def test_what_is_put_on_a_deck_takes_its_floor_unless_another_height_is_typed(
+    typed: dict[str, str], height_m: float
+) -> None:
+    """The lamp stands 0.4 m above the waterline, on the cabin sole by its height."""
+    boat = apply(BOAT, PlacePart(part="lamp", place=at(3.0, height_m=0.4)))
+    boat = boat.model_copy(update={"decks": DECKS})
+    edit, errors = edit_of(boat, "lamp", dict(known(boat, "lamp")) | typed)
+
+    assert errors == {}
+    assert isinstance(edit, PlacePart)
+    assert edit.deck == (typed["deck"] or None)
+    assert edit.place == at(3.0, height_m=height_m)
+
+
+def test_what_is_dragged_keeps_its_deck_and_what_is_new_comes_to_the_shown_one() -> None:
+    boat = apply(BOAT, PlacePart(part="lamp", place=at(3.0, height_m=2.2), waypoint="mast"))
+    boat = boat.model_copy(update={"decks": DECKS})
+    boat = apply(boat, PlacePart(part="plotter", deck="bridge"))
+    lamp, plotter, house, mast = (
+        moved_edit(boat, thing, 4.0, 0.5, "sole") for thing in ("lamp", "plotter", "house", "mast")
+    )
+
+    assert lamp == PlacePart(part="lamp", place=at(4.0, 0.5, 2.2), waypoint="mast")
+    assert plotter == PlacePart(part="plotter", place=at(4.0, 0.5, 1.8), deck="bridge")
+    assert isinstance(house, PlacePart)
+    assert house.place == at(4.0, 0.5, -0.3)
+    assert isinstance(mast, PutWaypoint)
+    assert mast.waypoint.place == at(4.0, 0.5, -0.3)
 
 
 @pytest.mark.parametrize("on", ["r1", "locker", "engine-room", "house", "hull-shape", "margins"])

@@ -20,9 +20,11 @@ from server.web.changing import conflict_or
 from server.web.dependencies import BoatId, Fields, Stamp, Yard, is_whole_number, stamp_of
 from server.web.forms import Wrong, number
 from server.web.render import fragments, is_htmx, page
-from server.web.views.plan import PlanView, plan_view, stamped
-from server.web.views.plan_answers import LONGEST_M, edit_of
+from server.web.views.plan import PlanView, plan_view
+from server.web.views.plan_answers import edit_of
 from server.web.views.plan_change import plan_change_view
+from server.web.views.plan_forms import stamped
+from server.web.views.plan_typed import LONGEST_M
 
 router = APIRouter()
 
@@ -32,15 +34,22 @@ _GONE = "That is no longer on the plan. Load the page again, then change it ther
 
 @router.get("/boats/{boat_id}/plan")
 def look(  # noqa: PLR0913, PLR0917 - each names one thing of the address
-    request: Request, boat_id: BoatId, yard: Yard, on: str = "", mode: str = "", since: str = ""
+    request: Request,
+    boat_id: BoatId,
+    yard: Yard,
+    on: str = "",
+    mode: str = "",
+    shown: str = "",
+    since: str = "",
 ) -> Response:
     """The plan with one thing chosen on it or none, and what the changes since a revision did."""
     opened = open_boat(yard, boat_id)
-    view = _view(yard, opened, {"mode": mode, "on": on}, since=int(since) if is_whole_number(since) else None)
+    asked = {"mode": mode, "shown": shown, "on": on}
+    view = _view(yard, opened, asked, since=int(since) if is_whole_number(since) else None)
     if not is_htmx(request):
         return page(request, "plan/page", view)
     answer = fragments(request, ("plan/plan", view), page_url="")
-    answer.headers["HX-Push-Url"] = _url(boat_id, mode=mode, on=on)
+    answer.headers["HX-Push-Url"] = _url(boat_id, asked)
     return answer
 
 
@@ -109,7 +118,7 @@ def undo(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Respo
 def _moved(
     request: Request, yard: Yard, opened: OpenBoat, fields: Mapping[str, str], to: tuple[float, float]
 ) -> Response:
-    edit = moved_edit(opened.boat, fields.get("on", ""), *to)
+    edit = moved_edit(opened.boat, fields.get("on", ""), *to, shown=fields.get("shown", ""))
     if edit is None:
         raise HTTPException(422, _GONE)
     return _changed(request, yard, opened, fields, edit)
@@ -134,9 +143,9 @@ def _changed(
 
 
 def _shown(request: Request, yard: Yard, opened: OpenBoat, fields: Mapping[str, str]) -> Response:
-    mode, on, since = fields.get("mode", ""), fields.get("on", ""), opened.revision.base
+    since = opened.revision.base
     view = _view(yard, opened, fields, since=since)
-    return fragments(request, ("plan/plan", view), page_url=_url(opened.id, mode=mode, on=on, since=since))
+    return fragments(request, ("plan/plan", view), page_url=_url(opened.id, fields, since))
 
 
 def _refused(request: Request, view: PlanView) -> Response:
@@ -167,7 +176,17 @@ def _view(  # noqa: PLR0913 - each names one thing of the page
             stamped(opened, "undo", asked) if opened.undo else None,
         )
     facts = plan_facts(yard, opened, chosen)
-    return plan_view(opened, facts, chosen, on, change=change, typed=typed, errors=errors, told=told)
+    return plan_view(
+        opened,
+        facts,
+        chosen,
+        on,
+        shown=asked.get("shown", ""),
+        change=change,
+        typed=typed,
+        errors=errors,
+        told=told,
+    )
 
 
 def _chosen(yard: Yard, opened: OpenBoat, mode: str) -> Chosen | None:
@@ -177,7 +196,8 @@ def _chosen(yard: Yard, opened: OpenBoat, mode: str) -> Chosen | None:
         return choose(yard, opened.sha, opened.boat, None, None)
 
 
-def _url(boat_id: str, *, mode: str, on: str, since: int | None = None) -> str:
-    told = {"mode": mode, "on": on, "since": "" if since is None else str(since)}
+def _url(boat_id: str, asked: Mapping[str, str], since: int | None = None) -> str:
+    told = {name: asked.get(name, "") for name in ("mode", "shown", "on")}
+    told["since"] = "" if since is None else str(since)
     query = urlencode({key: value for key, value in told.items() if value})
     return f"/boats/{boat_id}/plan" + (f"?{query}" if query else "")

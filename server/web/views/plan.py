@@ -1,19 +1,16 @@
 """The page of the plan: the drawing, what is chosen, and the lists of runs, places and conductors."""
 
-from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from server.actions.boats import fresh_request_id
 from server.actions.choices import Chosen
 from server.actions.plan import PlanFacts
 from server.actions.plan_edits import place_of
 from server.actions.yard import OpenBoat
 from server.boat.boat import Boat
-from server.boat.lengths import END_ALLOWANCE_KEY
+from server.boat.decks import upwards
 from server.drawing.plan import Lit, draw_plan
 from server.drawing.svg import Svg
-from server.practice.assumptions import default
 from server.web.views.controls import HeadView, head_view
 from server.web.views.fitting_fields import AskedView, Errors
 from server.web.views.forms import ChoiceView, FormView
@@ -23,31 +20,31 @@ from server.web.views.plan_fields import (
     DRAWING,
     HULL,
     MARGIN,
+    NEW_DECK,
     NEW_RUN,
     NEW_WAYPOINT,
     NEW_ZONE,
     fields_of,
     kind_of,
+    known,
 )
+from server.web.views.plan_forms import PlanForms, PlanLinkView
+from server.web.views.plan_notes import PlanNoteView, plan_notes
 from server.web.views.plan_tables import PlanTableView, tables
 
-NEW = ((NEW_RUN, "New run"), (NEW_WAYPOINT, "New waypoint"), (NEW_ZONE, "New zone"))
+NEW = (
+    (NEW_RUN, "New run"),
+    (NEW_WAYPOINT, "New waypoint"),
+    (NEW_ZONE, "New zone"),
+    (NEW_DECK, "New deck"),
+)
 SHAPES = ((HULL, "Hull"), (DRAWING, "Drawing"), (MARGIN, "Margins"))
 _REMOVING = {
     "run": "Remove this run",
     "waypoint": "Remove this waypoint and its runs",
     "zone": "Remove this zone from everything in it",
+    "deck": "Remove this deck; what is on it keeps its height",
 }
-
-
-@dataclass(frozen=True)
-class PlanLinkView:
-    """A way to another choice on this page."""
-
-    id: str
-    title: str
-    url: str
-    here: bool
 
 
 @dataclass(frozen=True)
@@ -65,6 +62,9 @@ class PlanChosenView:
     move: FormView | None
     steps: tuple[tuple[str, str], ...]
     can_be_put: bool
+    reach: FormView | None
+    reach_words: str
+    has_corners: bool
 
 
 @dataclass(frozen=True)
@@ -77,42 +77,27 @@ class PlanView:
     url: str
     drawing: Svg | None
     modes: tuple[ChoiceView, ...]
+    decks: tuple[ChoiceView, ...]
     mode_hidden: tuple[tuple[str, str], ...]
     links: tuple[PlanLinkView, ...]
+    hull_link: PlanLinkView
     chosen: PlanChosenView | None
     move_form: FormView
     waypoints: tuple[str, ...]
     tables: tuple[PlanTableView, ...]
-    notes: tuple[str, ...]
+    notes: tuple[PlanNoteView, ...]
     change: PlanChangeView
     undo: FormView
     undo_words: str
 
 
-BUTTONS = {NEW_RUN: "Add the run", NEW_WAYPOINT: "Add the waypoint", NEW_ZONE: "Add the zone"}
+BUTTONS = {
+    NEW_RUN: "Add the run",
+    NEW_WAYPOINT: "Add the waypoint",
+    NEW_ZONE: "Add the zone",
+    NEW_DECK: "Add the deck",
+}
 STEPS = (("fore", "Forward"), ("aft", "Aft"), ("port", "To port"), ("starboard", "To starboard"))
-
-
-@dataclass(frozen=True)
-class _Forms:
-    """Makes the forms of the page, all on one revision."""
-
-    path: str
-    revision: int
-    mode: str
-    on: str
-
-    def to(self, below: str) -> FormView:
-        """A form to an address below the plan's, that comes back to the same choice."""
-        stamp = (("revision", str(self.revision)), ("request_id", fresh_request_id()))
-        return FormView(f"{self.path}/{below}", (*stamp, ("mode", self.mode), ("on", self.on)))
-
-
-def stamped(opened: OpenBoat, below: str, asked: Mapping[str, str]) -> FormView:
-    """A form to an address below the plan's, made on what is shown now."""
-    return _Forms(f"/boats/{opened.id}/plan", opened.rev, asked.get("mode", ""), asked.get("on", "")).to(
-        below
-    )
 
 
 def plan_view(  # noqa: PLR0913 - each names one thing of the page
@@ -121,6 +106,7 @@ def plan_view(  # noqa: PLR0913 - each names one thing of the page
     chosen: Chosen | None,
     on: str,
     *,
+    shown: str = "",
     change: PlanChangeView | None = None,
     typed: Mapping[str, str] | None = None,
     errors: Errors | None = None,
@@ -129,44 +115,47 @@ def plan_view(  # noqa: PLR0913 - each names one thing of the page
     """The page with what is chosen, and with what was typed and refused."""
     boat, path = opened.boat, f"/boats/{opened.id}/plan"
     mode = "" if chosen is None else chosen.mode
-    url = f"{path}?mode={mode}" if mode else path
+    shown = shown if any(deck.id == shown for deck in boat.decks) else ""
     on = on if kind_of(boat, on) else "" if boat.runs else NEW_RUN
-
-    forms = _Forms(path, opened.rev, mode, on)
+    forms = PlanForms(path, opened.rev, mode, shown, on)
     return PlanView(
         title=f"Plan of {opened.row.name}",
         head=head_view(opened, "plan"),
         told=told,
         url=path,
-        drawing=draw_plan(boat, url, _lit(boat, facts, on), facts.backdrop),
+        drawing=draw_plan(boat, forms.url, _lit(boat, facts, on), facts.backdrop, shown),
         modes=tuple(ChoiceView(one.id, one.name, one.id == mode) for one in boat.modes),
+        decks=_deck_choices(boat, shown),
         mode_hidden=(("on", on),),
-        links=tuple(
-            PlanLinkView(f"plan-{key}", title, _choosing(url, key), key == on)
-            for key, title in (*NEW, *SHAPES)
-        ),
-        chosen=_chosen(opened, facts, on, forms, fields_of(boat, on, typed, errors or {})),
+        links=tuple(forms.link(f"plan-{key}", key, title) for key, title in (*NEW, *SHAPES)),
+        hull_link=forms.link("plan-hint-hull", HULL, "hull"),
+        chosen=_chosen(opened, facts, on, forms, fields_of(boat, on, typed, errors or {}, shown)),
         move_form=forms.to("move"),
         waypoints=tuple(dict.fromkeys(one.name for one in (*boat.waypoints, *boat.parts))),
-        tables=tables(boat, facts, on, url),
-        notes=_notes(boat, facts),
+        tables=tables(boat, facts, on, forms.url),
+        notes=tuple(plan_notes(boat, facts, forms)),
         change=change or PlanChangeView(),
         undo=forms.to("undo"),
         undo_words=opened.undo.label if opened.undo else "",
     )
 
 
-def _choosing(url: str, key: str) -> str:
-    return f"{url}{'&' if '?' in url else '?'}on={key}"
+def _deck_choices(boat: Boat, shown: str) -> tuple[ChoiceView, ...]:
+    """All decks or one of them, the highest first, as they lie above each other; nothing without decks."""
+    if not boat.decks:
+        return ()
+    decks = (ChoiceView(one.id, one.name, one.id == shown) for one in reversed(upwards(boat.decks)))
+    return (ChoiceView("", "all", not shown), *decks)
 
 
 def _chosen(
-    opened: OpenBoat, facts: PlanFacts, on: str, forms: _Forms, fields: tuple[AskedView, ...]
+    opened: OpenBoat, facts: PlanFacts, on: str, forms: PlanForms, fields: tuple[AskedView, ...]
 ) -> PlanChosenView | None:
     boat, kind = opened.boat, kind_of(opened.boat, on)
     if not kind:
         return None
     place = place_of(boat, on)
+    near = next((one.nearest for one in facts.parts if one.part.id == on and boat.runs), None)
     can_move = kind in {"part", "waypoint"} and place is not None
     return PlanChosenView(
         id=on,
@@ -180,6 +169,9 @@ def _chosen(
         move=forms.to("nudge") if can_move else None,
         steps=STEPS if can_move else (),
         can_be_put=kind in {"part", "waypoint"} and not on.startswith("new-"),
+        reach=None if near is None else forms.to("put", **{**known(boat, on), "waypoint": near[1].name}),
+        reach_words="" if near is None else f"Reach it from {near[1].name}, {near[0]:.2f} m away",
+        has_corners=kind == "zone",
     )
 
 
@@ -194,29 +186,3 @@ def _lit(boat: Boat, facts: PlanFacts, on: str) -> Lit:
     if wire.route is None:
         return Lit(on, frozenset(), frozenset(ends))
     return Lit(on, frozenset(wire.route.runs), frozenset({*ends, *wire.route.waypoints}))
-
-
-def _notes(boat: Boat, facts: PlanFacts) -> tuple[str, ...]:
-    own = any(one.key == END_ALLOWANCE_KEY and one.subject is None for one in boat.assumptions)
-    source = default(END_ALLOWANCE_KEY).source
-    where = "this boat's own figure" if own else f"assumed: {source}, from memory"
-    notes = [f"A conductor is {facts.end_allowance_m:g} m longer than its way at each end ({where})."]
-    if facts.unjoined and boat.runs:
-        count = facts.unjoined
-        which = "1 conductor is" if count == 1 else f"{count} conductors are"
-        notes.append(f"{which} reached by no run; the list below says why.")
-    notes += [
-        f"{name} is the end of a run, but no part is reached from it: say below which are there."
-        for name in _dead_ends(boat, facts)
-    ]
-    for one in facts.spare:
-        short = "" if one.free >= one.asked else f": {one.asked - one.free} too few"
-        notes.append(f"{one.panel.name}: {one.free} spare ways, {one.asked} asked for{short}.")
-    return tuple(notes)
-
-
-def _dead_ends(boat: Boat, facts: PlanFacts) -> Iterator[str]:
-    """The waypoints that just one run leads to, and from which no part is reached."""
-    ends = Counter(end for run in boat.runs for end in (run.start, run.end))
-    reached = {one.waypoint.id for one in facts.parts if one.waypoint is not None}
-    yield from (one.name for one in boat.waypoints if ends[one.id] == 1 and one.id not in reached)

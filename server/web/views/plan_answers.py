@@ -1,83 +1,26 @@
 """What was typed on the plan, as an edit, or what is wrong with it by field."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 
 from pydantic import ValidationError
 
 from server.actions import plan_edits
 from server.boat.boat import Boat
-from server.boat.edits import AnyEdit, PutUnderlay
-from server.boat.hull import Hull, Outline, rectangle
+from server.boat.decks import Deck
+from server.boat.edits import AnyEdit, PlacePart, PutDeck, PutUnderlay, new_id
+from server.boat.hull import Hull
 from server.boat.laid import Laid
-from server.boat.lengths import END_ALLOWANCE_KEY
-from server.boat.runs import Margin
+from server.boat.lengths import END_ALLOWANCE_KEY, REACH_KEY
+from server.boat.runs import Margin, Waypoint
 from server.boat.underlay import Fix, Underlay
-from server.boat.value import Place
-from server.checks.runs import OVERALL_KEY
-from server.web.forms import Wrong, number
-from server.web.views.plan_fields import SPACES, kind_of
+from server.checks.runs import FILL_KEY, OVERALL_KEY
+from server.web.views.plan_fields import kind_of, known
+from server.web.views.plan_typed import LONGEST_M, Answers
+from server.web.views.plan_zones import zone_edit
 
-LONGEST_M = 200.0
-LARGEST_TRUNKING_MM2 = 100_000.0
 MOST_SPARE_WAYS = 50
-LONGEST_NAME = 120
-_BELOW_ALL = -1e9
-
-
-@dataclass
-class Answers:
-    """The fields as typed, and what was found wrong while they were read."""
-
-    typed: Mapping[str, str]
-    errors: dict[str, str] = field(default_factory=dict)
-
-    def text(self, name: str, *, needed: bool = False) -> str:
-        """A name, without the spaces around it."""
-        text = self.typed.get(name, "").strip()
-        if len(text) > LONGEST_NAME or not text.isprintable() or (needed and not text):
-            self.errors[name] = f"Enter a name of 1 to {LONGEST_NAME} characters."
-        return text
-
-    def figure(
-        self, name: str, unit: str, example: str, *, least: float = 0.0, most: float = LONGEST_M
-    ) -> float | None:
-        """A figure within bounds; None where nothing was typed or it is wrong."""
-        text = self.typed.get(name, "")
-        if not text.strip():
-            return None
-        found = number(text, unit, example, at_most=most, above=_BELOW_ALL)
-        if isinstance(found, float) and found < least:
-            found = Wrong(f"Enter {least:g} {unit} or more.")
-        if isinstance(found, Wrong):
-            self.errors[name] = found.message
-            return None
-        return found
-
-    def more_than_nothing(self, name: str, unit: str, example: str, most: float = LONGEST_M) -> float | None:
-        """A figure above zero."""
-        found = self.figure(name, unit, example, most=most)
-        if found == 0:
-            self.errors[name] = f"Enter more than 0 {unit}, for example {example}."
-        return found
-
-    def choice(self, name: str, offered: tuple[str, ...]) -> str:
-        """One of what is offered."""
-        chosen = self.typed.get(name, offered[0])
-        if chosen not in offered:
-            self.errors[name] = "Choose one of the list."
-        return chosen
-
-    def place(self) -> Place | None:
-        """A place on the plan; None where neither distance was typed."""
-        x = self.figure("x", "m", "6.5")
-        y = self.figure("y", "m", "-0.8", least=-LONGEST_M)
-        height = self.figure("height", "m", "0.5", least=-LONGEST_M)
-        if x is None:
-            if not self.errors and (y is not None or height):
-                self.errors["x"] = "Enter how far it is from the bow too."
-            return None
-        return Place(from_bow_m=x, from_centreline_m=y or 0.0, height_m=height or 0.0)
+LARGEST_TRUNKING_MM2 = 100_000.0
+LOWEST_FLOOR_M, HIGHEST_FLOOR_M = -30.0, 100.0
 
 
 def edit_of(boat: Boat, on: str, typed: Mapping[str, str]) -> tuple[AnyEdit | None, dict[str, str]]:
@@ -94,18 +37,20 @@ def _made(  # noqa: PLR0911 - one a kind
         case "run":
             return _run(boat, on, told)
         case "waypoint":
-            name, place = told.text("name", needed=True), told.place()
-            own = on if any(one.id == on for one in boat.waypoints) else None
-            parts = _parts(boat, on, told)
-            return None if told.errors else plan_edits.waypoint_edit(boat, own, name, place, parts)
+            return _waypoint(boat, on, told)
         case "part":
             waypoint, away = told.text("waypoint"), told.figure("away", "m", "0.6")
-            place = told.place()
+            place, deck = told.place(boat, known(boat, on)), told.deck(boat)
             if away is not None and not waypoint:
                 told.errors["waypoint"] = "Enter from where that distance is."
-            return None if told.errors else plan_edits.part_edit(boat, on, waypoint, away, place)
+            if told.errors:
+                return None
+            put = PlacePart(part=on, place=place, from_waypoint_m=away, deck=deck)
+            return plan_edits.part_edit(boat, put, waypoint)
         case "zone":
-            return _zone(boat, on, told)
+            return zone_edit(boat, on, told)
+        case "deck":
+            return _deck(boat, on, told)
         case "wire":
             length = told.more_than_nothing("length", "m", "4.5")
             if length is None and on not in Laid.of(boat).ways:
@@ -117,6 +62,15 @@ def _made(  # noqa: PLR0911 - one a kind
             return _drawing(boat, told)
         case _:
             return _margin(boat, told)
+
+
+def _waypoint(boat: Boat, on: str, told: Answers) -> AnyEdit | None:
+    name, deck = told.text("name", needed=True), told.deck(boat)
+    place, parts = told.place(boat, known(boat, on)), _parts(boat, on, told)
+    if told.errors:
+        return None
+    own = on if any(one.id == on for one in boat.waypoints) else new_id("waypoint")
+    return plan_edits.waypoint_edit(boat, Waypoint(id=own, name=name, place=place, deck=deck), parts)
 
 
 def _parts(boat: Boat, on: str, told: Answers) -> frozenset[str]:
@@ -156,36 +110,15 @@ def _run(boat: Boat, on: str, told: Answers) -> AnyEdit | None:
     return plan_edits.run_edit(boat, on, start=start, end=end, **figures)  # type: ignore[arg-type]
 
 
-def _zone(boat: Boat, on: str, told: Answers) -> AnyEdit | None:
+def _deck(boat: Boat, on: str, told: Answers) -> AnyEdit | None:
     name = told.text("name", needed=True)
-    spaces: dict[str, object] = {key: told.choice(key, ("no", "yes")) == "yes" for key, _ in SPACES}
-    sides = [
-        told.figure("x", "m", "6.5"),
-        told.figure("x2", "m", "9"),
-        told.figure("port", "m", "1.2", least=-LONGEST_M),
-        told.figure("starboard", "m", "1.2", least=-LONGEST_M),
-    ]
-    x, x2, port, starboard = sides
-    outline: Outline = ()
-    if x is not None and x2 is not None and port is not None and starboard is not None:
-        if x2 <= x or starboard <= -port:
-            told.errors["x2"] = "A zone ends farther aft than it begins, and has some breadth."
-        outline = rectangle(x, x2, -port, starboard)
-    elif any(side is not None for side in sides) and not told.errors:
-        told.errors["x2"] = "Enter all four sides, or none."
-    if told.errors:
+    floor_m = told.figure("floor", "m", "0.4", least=LOWEST_FLOOR_M, most=HIGHEST_FLOOR_M)
+    if floor_m is None:
+        told.errors.setdefault("floor", "Enter the height of its floor; below the waterline it is negative.")
+    if told.errors or floor_m is None:
         return None
-    drawn = next((one.outline for one in boat.zones if one.id == on), ())
-    if drawn and outline and _bounds(drawn) == _bounds(outline):
-        outline = drawn
-    return plan_edits.zone_edit(boat, on, {"name": name, **spaces, "outline": outline})
-
-
-def _bounds(outline: Outline) -> tuple[float, ...]:
-    """The rectangle around an outline: one that was typed as it stood leaves a drawn shape alone."""
-    xs = [corner.from_bow_m for corner in outline]
-    ys = [corner.from_centreline_m for corner in outline]
-    return tuple(round(side, 4) for side in (min(xs), max(xs), min(ys), max(ys)))
+    own = on if any(one.id == on for one in boat.decks) else new_id("deck")
+    return PutDeck(deck=Deck(id=own, name=name, floor_m=floor_m))
 
 
 def _hull(boat: Boat, told: Answers) -> AnyEdit | None:
@@ -232,11 +165,18 @@ def _margin(boat: Boat, told: Answers) -> AnyEdit | None:
     if spare is not None and spare != round(spare):
         told.errors["spare"] = "Enter a whole number."
     overall = told.more_than_nothing("overall", "times", "3.5", most=50.0)
+    reach = told.figure("reach", "m", "2")
+    fill = told.more_than_nothing("fill", "%", "40", most=100.0)
     if told.errors:
         return None
     margin = Margin(
         growth=None if growth is None else growth / 100,
         spare_ways=None if spare is None else round(spare),
     )
-    assumed = {END_ALLOWANCE_KEY: allowance, OVERALL_KEY: overall}
+    assumed = {
+        END_ALLOWANCE_KEY: allowance,
+        OVERALL_KEY: overall,
+        REACH_KEY: reach,
+        FILL_KEY: None if fill is None else fill / 100,
+    }
     return plan_edits.margin_edit(boat, None if margin == Margin() else margin, assumed)

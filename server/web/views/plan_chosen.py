@@ -2,16 +2,18 @@
 
 from server.actions.plan import PartFacts, PlanFacts, RunFacts, WireFacts
 from server.boat.boat import Boat
+from server.boat.decks import Standing, deck_of
 from server.boat.routes import Route
 from server.drawing.plan import place_words
 from server.web.views.plan_change import length_words, wire_name
-from server.web.views.plan_fields import DRAWING, HULL, MARGIN, NEW_RUN, NEW_WAYPOINT, NEW_ZONE
-from server.web.views.plan_tables import fill_words, heat_words, spot_words, way_words
+from server.web.views.plan_fields import DRAWING, HULL, MARGIN, NEW_DECK, NEW_RUN, NEW_WAYPOINT, NEW_ZONE
+from server.web.views.plan_tables import deck_words, fill_words, heat_words, spot_words, way_words
 
 TITLES = {
     NEW_RUN: "New run",
     NEW_WAYPOINT: "New waypoint",
     NEW_ZONE: "New zone",
+    NEW_DECK: "New deck",
     HULL: "Hull",
     DRAWING: "Drawing under the plan",
     MARGIN: "Margins",
@@ -25,7 +27,13 @@ _HELP = {
     NEW_WAYPOINT: (
         "A place where runs meet or parts are reached from. Its place on the plan may come later.",
     ),
-    NEW_ZONE: ("Engine spaces take from what a conductor may carry. The sides may come later.",),
+    NEW_ZONE: (
+        "Engine spaces take from what a conductor may carry.",
+        "Its four sides or its corners say where it is; they may come later.",
+    ),
+    NEW_DECK: (
+        "Parts and waypoints are on the deck of their height, or on the one that you choose for them.",
+    ),
     HULL: ("An outline for orientation only: no figure follows from it.",),
     DRAWING: (
         "Put a photo of the drawing on the boat's photos, with a pin on each of two points.",
@@ -41,12 +49,16 @@ def chosen_title(boat: Boat, on: str, kind: str) -> str:
         return TITLES[on]
     if kind == "wire":
         return next(wire_name(boat, one) for one in boat.conductors if one.id == on)
-    items = (*boat.runs, *boat.waypoints, *boat.zones, *boat.parts)
+    items = (*boat.runs, *boat.waypoints, *boat.zones, *boat.decks, *boat.parts)
     return next(one.name for one in items if one.id == on)
 
 
-def chosen_lines(boat: Boat, facts: PlanFacts, on: str, kind: str) -> tuple[str, ...]:
+def chosen_lines(  # noqa: PLR0911 - one a kind
+    boat: Boat, facts: PlanFacts, on: str, kind: str
+) -> tuple[str, ...]:
     """What is known of the chosen thing."""
+    if on == NEW_DECK and not boat.decks:
+        return (*_HELP[on], "A boat without decks is one floor: heights alone tell what is above what.")
     if on in _HELP:
         wants_beam = on == HULL and boat.hull is None
         return (*_HELP[on], *(("Give the beam, and it is drawn.",) if wants_beam else ()))
@@ -54,15 +66,29 @@ def chosen_lines(boat: Boat, facts: PlanFacts, on: str, kind: str) -> tuple[str,
         case "run":
             return _run(boat, facts, next(one for one in facts.runs if one.run.id == on))
         case "part":
-            return _part(next(one for one in facts.parts if one.part.id == on))
+            return (
+                *_part(next(one for one in facts.parts if one.part.id == on)),
+                *_deck_line(boat, next(part for part in boat.parts if part.id == on)),
+            )
         case "wire":
             return _wire(boat, facts, next(one for one in facts.wires if one.conductor.id == on))
         case "waypoint":
             here = [one.run.name for one in facts.runs if on in {one.run.start, one.run.end}]
-            place = next(one.place for one in boat.waypoints if one.id == on)
-            return (f"Runs: {', '.join(here) or 'none yet'}.", f"Place: {place_words(place)}.")
+            own = next(one for one in boat.waypoints if one.id == on)
+            told = (f"Runs: {', '.join(here) or 'none yet'}.", f"Place: {place_words(own.place)}.")
+            return (*told, *_deck_line(boat, own))
+        case "deck":
+            return tuple(deck_words(boat, on))
         case _:
             return ()
+
+
+def _deck_line(boat: Boat, thing: Standing) -> tuple[str, ...]:
+    """The deck that something is on, and how it is known."""
+    on = next((deck for deck in boat.decks if deck.id == deck_of(thing, boat.decks)), None)
+    if on is None:
+        return ("Deck: not known; give its height, or choose one.",) if boat.decks else ()
+    return (f"Deck: {on.name}{'' if thing.deck else ', by its height'}.",)
 
 
 def _run(boat: Boat, facts: PlanFacts, one: RunFacts) -> tuple[str, ...]:

@@ -5,33 +5,36 @@ from collections.abc import Mapping
 from server.boat.assumed import assumed
 from server.boat.boat import Boat, Zone
 from server.boat.conductors import Conductor
-from server.boat.hull import Outline
-from server.boat.lengths import END_ALLOWANCE_KEY
+from server.boat.decks import Deck, upwards
+from server.boat.lengths import END_ALLOWANCE_KEY, REACH_KEY
 from server.boat.parts import AnyPart, Part
 from server.boat.photos import Photo
 from server.boat.runs import Run, Waypoint
 from server.boat.value import Place, Span, nominal
-from server.checks.runs import OVERALL_KEY
+from server.checks.runs import FILL_KEY, OVERALL_KEY
 from server.web.views.figures import plain_number
 from server.web.views.fitting_fields import AskedView, Errors, choices
+from server.web.views.plan_zones import CORNERS_ASKED, SIDES, SPACES, zone_known
 
-NEW_RUN, NEW_WAYPOINT, NEW_ZONE = "new-run", "new-waypoint", "new-zone"
+NEW_RUN, NEW_WAYPOINT, NEW_ZONE, NEW_DECK = "new-run", "new-waypoint", "new-zone", "new-deck"
 HULL, DRAWING, MARGIN = "hull-shape", "drawing", "margins"
 WAYPOINTS = "plan-waypoints"
 """The list of waypoints that fields offer."""
 BOWS = (("fine", "fine"), ("full", "full"), ("square", "square"))
 STERNS = (("broad", "broad"), ("narrow", "narrow"), ("pointed", "pointed"))
-SPACES = (("engine_space", "Engine space"), ("vapour_risk", "Vapour can gather"), ("damp", "Damp"))
 YES_NO = (("no", "no"), ("yes", "yes"))
 
 Typed = Mapping[str, str]
 
 
 def fields_of(  # noqa: PLR0911 - one list a kind
-    boat: Boat, on: str, typed: Typed | None, errors: Errors
+    boat: Boat, on: str, typed: Typed | None, errors: Errors, shown: str = ""
 ) -> tuple[AskedView, ...]:
-    """The fields of what is chosen, filled with what is known of it or with what was typed."""
-    told = known(boat, on) if typed is None else typed
+    """The fields of what is chosen, filled with what is known of it or with what was typed.
+
+    What is new is put on the deck that is shown.
+    """
+    told = {"deck": shown, **known(boat, on)} if typed is None else typed
     match kind_of(boat, on):
         case "run":
             zones = (("", "not stated"), *((zone.id, zone.name) for zone in boat.zones))
@@ -48,22 +51,26 @@ def fields_of(  # noqa: PLR0911 - one list a kind
             return (
                 _line("name", "Name", told, errors, needed=True),
                 _line("here", "Parts reached from here, one a line", told, errors, kind="lines"),
-                *_place_fields(told, errors),
+                *_place_fields(boat, told, errors),
             )
         case "part":
             return (
                 _line("waypoint", "Reached from", told, errors, offers=WAYPOINTS),
                 _line("away", "Distance from there", told, errors, unit="m"),
-                *_place_fields(told, errors),
+                *_place_fields(boat, told, errors),
             )
         case "zone":
             return (
                 _line("name", "Name", told, errors, needed=True),
                 *(_choice(name, title, YES_NO, told, errors) for name, title in SPACES),
-                _line("x", "From the bow, begins", told, errors, unit="m"),
-                _line("x2", "From the bow, ends", told, errors, unit="m"),
-                _line("port", "To port", told, errors, unit="m"),
-                _line("starboard", "To starboard", told, errors, unit="m"),
+                *_deck_choice(boat, "all decks", told, errors),
+                *(_line(name, title, told, errors, unit="m") for name, title in SIDES),
+                _line("corners", CORNERS_ASKED, told, errors, kind="lines"),
+            )
+        case "deck":
+            return (
+                _line("name", "Name", told, errors, needed=True),
+                _line("floor", "Its floor above the waterline, − below", told, errors, unit="m", needed=True),
             )
         case "wire":
             return (_line("length", "Measured length", told, errors, unit="m"),)
@@ -79,7 +86,9 @@ def fields_of(  # noqa: PLR0911 - one list a kind
         case "margin":
             return (
                 _line("allowance", "Extra at each end", told, errors, unit="m"),
+                _line("reach", "Reach of a waypoint, where none is named", told, errors, unit="m"),
                 _line("overall", "Cable's outside over its copper", told, errors, unit="times"),
+                _line("fill", "A trunking may be full to", told, errors, unit="%"),
                 _line("growth", "Room for growth of a run", told, errors, unit="%"),
                 _line("spare", "Spare ways in a panel", told, errors, kind="count"),
             )
@@ -93,16 +102,18 @@ def kind_of(boat: Boat, on: str) -> str:
         NEW_RUN: "run",
         NEW_WAYPOINT: "waypoint",
         NEW_ZONE: "zone",
+        NEW_DECK: "deck",
         HULL: "hull",
         DRAWING: "drawing",
         MARGIN: "margin",
     }
     if on in fixed:
         return fixed[on]
-    groups: dict[str, tuple[Run | Waypoint | Zone | AnyPart | Conductor, ...]] = {
+    groups: dict[str, tuple[Run | Waypoint | Zone | Deck | AnyPart | Conductor, ...]] = {
         "run": boat.runs,
         "waypoint": boat.waypoints,
         "zone": boat.zones,
+        "deck": boat.decks,
         "part": boat.parts,
         "wire": tuple(one for one in boat.conductors if one.kind == "wire"),
     }
@@ -122,23 +133,31 @@ def known(boat: Boat, on: str) -> Typed:  # noqa: PLR0911 - one a kind
         told = {
             "allowance": _figure(assumed(boat.assumptions, END_ALLOWANCE_KEY)[1]),
             "overall": _figure(assumed(boat.assumptions, OVERALL_KEY)[1]),
+            "reach": _figure(assumed(boat.assumptions, REACH_KEY)[1]),
+            "fill": _figure(100 * assumed(boat.assumptions, FILL_KEY)[1]),
         }
         if margin is None:
             return told
         growth = None if margin.growth is None else margin.growth * 100
         spare = "" if margin.spare_ways is None else str(margin.spare_ways)
         return {**told, "growth": _figure(growth), "spare": spare}
-    items = (*boat.runs, *boat.waypoints, *boat.zones, *boat.parts, *boat.conductors)
+    items = (*boat.runs, *boat.waypoints, *boat.zones, *boat.decks, *boat.parts, *boat.conductors)
     names = {one.id: one.name for one in boat.waypoints}
     match next((one for one in items if one.id == on), None):
         case Run() as run:
             return _run(run, names)
         case Waypoint() as waypoint:
             parts = "\n".join(part.name for part in boat.parts if part.waypoint == on)
-            return {"name": waypoint.name, "here": parts, **_place(waypoint.place)}
+            return {
+                "name": waypoint.name,
+                "here": parts,
+                "deck": waypoint.deck or "",
+                **_place(waypoint.place),
+            }
         case Zone() as zone:
-            spaces = {name: "yes" if getattr(zone, name) else "no" for name, _ in SPACES}
-            return {"name": zone.name, **spaces, **_rectangle(zone.outline)}
+            return zone_known(zone)
+        case Deck() as deck:
+            return {"name": deck.name, "floor": _figure(deck.floor_m)}
         case Part() as part:
             return _part(part, names)
         case Conductor(length_basis="measured", length_m=float() | Span() as length):
@@ -202,6 +221,7 @@ def _part(part: Part, names: Mapping[str, str]) -> Typed:
     return {
         "waypoint": "" if part.waypoint is None else names[part.waypoint],
         "away": _figure(part.from_waypoint_m),
+        "deck": part.deck or "",
         **_place(part.place),
     }
 
@@ -216,25 +236,21 @@ def _place(place: Place | None) -> Typed:
     }
 
 
-def _rectangle(outline: Outline) -> Typed:
-    if not outline:
-        return {}
-    xs = [corner.from_bow_m for corner in outline]
-    ys = [corner.from_centreline_m for corner in outline]
-    return {
-        "x": _figure(min(xs)),
-        "x2": _figure(max(xs)),
-        "port": _figure(-min(ys)),
-        "starboard": _figure(max(ys)),
-    }
-
-
-def _place_fields(told: Typed, errors: Errors) -> tuple[AskedView, ...]:
+def _place_fields(boat: Boat, told: Typed, errors: Errors) -> tuple[AskedView, ...]:
     return (
+        *_deck_choice(boat, "by its height", told, errors),
         _line("x", "From the bow", told, errors, unit="m"),
         _line("y", "To starboard, − to port", told, errors, unit="m"),
         _line("height", "Above the waterline", told, errors, unit="m"),
     )
+
+
+def _deck_choice(boat: Boat, otherwise: str, told: Typed, errors: Errors) -> tuple[AskedView, ...]:
+    """Which deck something is on, lowest first; not asked where there are none."""
+    if not boat.decks:
+        return ()
+    decks = (("", otherwise), *((deck.id, deck.name) for deck in upwards(boat.decks)))
+    return (_choice("deck", "Deck", decks, told, errors),)
 
 
 def _line(  # noqa: PLR0913 - what a field is made of

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 
 from server.actions.plan import PartFacts, PlanFacts, RunFacts, WireFacts
 from server.boat.boat import Boat, Zone
+from server.boat.decks import Deck, deck_of, upwards
+from server.boat.hull import is_rectangle
 from server.drawing.plan import place_words
 from server.web.views.figures import NONE
 from server.web.views.plan_change import length_words
@@ -86,6 +88,17 @@ def tables(boat: Boat, facts: PlanFacts, on: str, url: str) -> tuple[PlanTableVi
             tuple(row(zone.id, zone.name, *cells) for zone, cells in _zones(boat)),
             "None yet.",
         ),
+        PlanTableView(
+            "plan-decks",
+            "Decks",
+            ("Deck", "Its floor", "On it"),
+            tuple(
+                row(deck.id, deck.name, floor_words(deck), " ".join(deck_words(boat, deck.id)))
+                for deck in upwards(boat.decks)
+            ),
+            "None yet: add one above where the boat has more than one floor.",
+            is_open=bool(boat.decks),
+        ),
     )
 
 
@@ -101,7 +114,9 @@ def _count(count: int, what: str) -> str:
 def spot_words(one: PartFacts) -> str:
     """Where the conductors of a part leave for the runs."""
     if one.spot is None or one.waypoint is None:
-        return "no waypoint"
+        if one.nearest is None:
+            return "no waypoint"
+        return f"no waypoint; {one.nearest[1].name} is nearest, {one.nearest[0]:.2f} m away"
     if one.spot.metres is None:
         return f"{one.waypoint.name}, distance not known: taken as none"
     nearest = ", the nearest on the plan" if one.spot.is_nearest else ""
@@ -165,6 +180,29 @@ def _wire_cells(boat: Boat, one: WireFacts) -> tuple[str, ...]:
     return one.row.tail, one.row.head, length_words(one.conductor), way_words(boat, one)
 
 
+def deck_words(boat: Boat, deck: str) -> Iterator[str]:
+    """What stands on a deck, counted."""
+    for things, one, many in (
+        (boat.parts, "part", "parts"),
+        (boat.waypoints, "waypoint", "waypoints"),
+    ):
+        count = sum(deck_of(thing, boat.decks) == deck for thing in things)
+        yield f"{count} {one if count == 1 else many} on it."
+
+
+def floor_words(deck: Deck) -> str:
+    """How high the floor of a deck lies."""
+    side = "above" if deck.floor_m > 0 else "below"
+    return f"{abs(deck.floor_m):g} m {side} the waterline" if deck.floor_m else "at the waterline"
+
+
+def _drawn_words(zone: Zone) -> str:
+    corners = len(zone.outline)
+    if not corners:
+        return "not drawn"
+    return "drawn, four sides" if is_rectangle(zone.outline) else f"drawn, {corners} corners"
+
+
 def _zones(boat: Boat) -> Iterator[tuple[Zone, tuple[str, ...]]]:
     for zone in boat.zones:
         kinds = [
@@ -177,5 +215,6 @@ def _zones(boat: Boat) -> Iterator[tuple[Zone, tuple[str, ...]]]:
             )
             if is_so
         ]
-        drawn = "drawn" if zone.outline else "not drawn"
+        deck = next((f", on {one.name}" for one in boat.decks if one.id == zone.deck), "")
+        drawn = _drawn_words(zone) + deck
         yield zone, (", ".join(kinds) or "nothing in particular", drawn)
