@@ -13,7 +13,7 @@ from server.engine.transient.circuit import TransientCircuit
 from server.engine.transient.fed_model import FedModel, FedSolution
 from server.engine.transient.model import NOWHERE, BoatModel
 from server.papers.boat_deck import boat_deck
-from server.papers.transient_deck import FOLLOWING, NORMAL, SWITCHING, transient_deck
+from server.papers.transient_deck import NORMAL, stepping_for, transient_deck
 from server.practice.supply import StartingLevel
 
 STEPS = 10_000
@@ -55,10 +55,9 @@ def fed_deck(boat: Boat, mode: str, level: StartingLevel) -> str:
 
 def _deck(model: BoatModel, title: str, told: tuple[str, ...]) -> str:
     circuit, names = model.circuit(), Names(model.solution.boat)
-    stepping = replace(NORMAL, longest_step_s=max(NORMAL.longest_step_s, circuit.end_s / STEPS))
-    moving = [one for one in circuit.switched if one.moves]
-    if moving:
-        stepping = FOLLOWING if all(one.follows for one in moving) else SWITCHING
+    stepping = stepping_for(circuit)
+    if stepping is NORMAL:
+        stepping = replace(NORMAL, longest_step_s=max(NORMAL.longest_step_s, circuit.end_s / STEPS))
     probes = dict(_probes(model, circuit, names))
     labels = [model.net.labels[row] if row >= 0 else None for row in circuit.branch_element.tolist()]
     return transient_deck(

@@ -68,6 +68,12 @@ def groups(number: int, one: Switched) -> list[Group]:
     return [Group(name, rows[stands], stands) for name, stands in zip(names, ordered, strict=True)]
 
 
+def changes_over(one: Switched) -> bool:
+    """Whether a part closes some branches as it opens others."""
+    moving = {group.stands for group in groups(0, one)}
+    return any(tuple(not closed for closed in stands) in moving for stands in moving)
+
+
 def contacts(circuit: TransientCircuit) -> dict[int, str]:
     """The contacts by their branch: the name of what moves them."""
     return {

@@ -6,7 +6,7 @@ Its elements are those of the circuit. A simulator that steps through time needs
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 import numpy as np
@@ -34,8 +34,9 @@ class Stepping:
     """How the simulator is asked to step, and how far the deck strays from the circuit.
 
     ``lead_in_s`` lies between the simulator's time zero and the circuit's; a contact opens and closes within
-    ``ramp_s``, centred on its instant; what it holds fades out below ``arc_width_a``; a resistance beside
-    each inductance has the time constant ``damping_s`` with it.
+    ``ramp_s``, centred on its instant; what it holds fades out below ``arc_width_a``, without a corner where
+    ``is_rounded``; a resistance beside each inductance has the time constant ``damping_s`` with it. A step
+    may err by ``truncation`` times the tolerances, by the simulator's own estimate.
     """
 
     longest_step_s: Second = 50e-6
@@ -47,6 +48,8 @@ class Stepping:
     arc_width_a: Ampere = 1e-3
     damping_s: Second = 5e-10
     method: str = "gear"
+    truncation: float = 1.0
+    is_rounded: bool = False
 
 
 NORMAL = Stepping()
@@ -55,6 +58,24 @@ SWITCHING = Stepping(longest_step_s=5e-6)
 """For circuits in which contacts move by what they see: with longer steps the simulator stops there."""
 FOLLOWING = Stepping(lead_in_s=5e-3, longest_step_s=5e-6, relative=1e-6, volts=1e-5, amps=1e-4)
 """For circuits with diodes or limited sources, whose laws have corners."""
+CORNERED = replace(FOLLOWING, relative=1e-7, arc_width_a=1e-2, truncation=7.0, is_rounded=True)
+"""For circuits with both, and for contacts that change over: else it stops where their arc goes out."""
+
+
+def stepping_for(circuit: TransientCircuit) -> Stepping:
+    """What a circuit runs with."""
+    moving = [one for one in circuit.switched if one.moves]
+    follows = [one for one in moving if one.follows]
+    opening = [one for one in moving if not one.follows]
+    if opening and (follows or any(switched_deck.changes_over(one) for one in opening)):
+        return CORNERED
+    return FOLLOWING if follows else SWITCHING if opening else NORMAL
+
+
+def _against(amps: str, stepping: Stepping) -> str:
+    """What a contact holds points against its current: -1 to 1."""
+    share = f"{amps}/{stepping.arc_width_a:g}"
+    return f"tanh({share})" if stepping.is_rounded else f"max(-1,min(1,{share}))"
 
 
 def approximations(stepping: Stepping) -> Iterator[str]:
@@ -100,7 +121,7 @@ def transient_deck(  # noqa: PLR0913 - what is written, and how
         f"* {_one_line(title)}",
         *(f"* {' '.join(line.splitlines())}" for line in notes),
         f".options method={stepping.method} reltol={stepping.relative:g} abstol={stepping.amps:g} "
-        f"vntol={stepping.volts:g} gmin=1e-15 trtol=1 itl4=100",
+        f"vntol={stepping.volts:g} gmin=1e-15 trtol={stepping.truncation:g} itl4=100",
         *_grounds(circuit),
         *_branches(circuit, stepping, labels),
         *_capacitors(circuit),
@@ -160,8 +181,8 @@ def _branches(circuit: TransientCircuit, stepping: Stepping, labels: Sequence[st
             yield f"Vthrough{k} {at} t{k} 0"
             at = f"t{k}"
         if k in contacts:
-            amps = f"max(-1,min(1,I(Vthrough{k})/{stepping.arc_width_a:g}))"
-            yield f"Bcontact_{k} {at} h{k} V={switched_deck.held(contacts[k])}*{amps}"
+            sign = _against(f"I(Vthrough{k})", stepping)
+            yield f"Bcontact_{k} {at} h{k} V={switched_deck.held(contacts[k])}*{sign}"
             at = f"h{k}"
         if emf:
             yield f"V{k} e{k} {at} {_emf(circuit, k, emf, stepping.lead_in_s)}{note}"
@@ -241,7 +262,7 @@ def _motor(  # noqa: PLR0913, PLR0917 - a motor, and what it shares with others
     yield f"Vhold{n} hold{n} 0 PWL({held})"
     held = "+".join([f"V(hold{n})", *(switched_deck.held(k) for k in movers)])
     holds = f"({held})" if movers else held
-    yield f"Bcontact{n} n{motor.tail} m{n}a V={holds}*max(-1,min(1,{amps}/{stepping.arc_width_a:g}))"
+    yield f"Bcontact{n} n{motor.tail} m{n}a V={holds}*{_against(amps, stepping)}"
     yield f"Vmotor{n} m{n}a m{n}b 0"
     yield f"Rmotor{n} m{n}b m{n}c {motor.ohm:.17g}"
     if motor.eddy_ohm is None:
