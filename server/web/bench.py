@@ -1,24 +1,23 @@
 """Puts the workbench of a boat together: what the actions answer, as views."""
 
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from server.actions import answers, in_time, pick_ups
-from server.actions.both_leads import both_places
-from server.actions.choices import Chosen, UnknownChoiceError, choose, event_by_id
+from server.actions.choices import Chosen, choose, event_by_id
 from server.actions.compare import comparison, late_comparison
 from server.actions.findings import found_at_once, is_all_known
 from server.actions.in_time import Standing
 from server.actions.mending_moves import known_mends_of, mends_of
-from server.actions.pick_ups import leads_met
 from server.actions.sources import source_facts, source_named
 from server.actions.yard import OpenBoat, Revision, Yard, document
+from server.web.bench_fields import FieldError, with_error
+from server.web.bench_held import Held, taps_of
+from server.web.bench_way import loop_of, strip_of
 from server.web.finding_lists import all_findings_view, findings_view
 from server.web.picture import before_diagram, earlier_revision, scene
 from server.web.render import Part
-from server.web.views.bench import BenchView, DiagramView, OverlayView
-from server.web.views.both import BothView, both_view, part_answers
+from server.web.views.bench import BenchView
 from server.web.views.changes import ChangeView, change_view, late_view
 from server.web.views.controls import (
     AssumptionsView,
@@ -30,19 +29,17 @@ from server.web.views.controls import (
 from server.web.views.event_ask import ask_view
 from server.web.views.finding_filter import FindingFilter
 from server.web.views.findings import FindingsView, Listing
-from server.web.views.forms import FieldView
 from server.web.views.guide import AdviceView, GuideView, advice_view, guide_view, worst_hit
 from server.web.views.loads import ResultsView, basis_words, columns, event_words, rows, seen_in
 from server.web.views.selected import BestPlaceView, SelectedView, best_place_view, selected_view
 from server.web.views.sources import source_view
 from server.web.views.state import ViewState
-from server.web.views.strip import LoopView, Strip, loop_view
-from server.web.views.switches import RunningView, switches_view
-from server.web.views.taps import OPENS_OPTION, TapsView, taps_view
+from server.web.views.switches import switches_view
+from server.web.views.taps import TapsView
 from server.web.views.thing import thing_view
 
 if TYPE_CHECKING:
-    from server.engine.answer import InputAnswer, ModeAnswer, PickUp
+    from server.engine.answer import ModeAnswer
 
 PARTS = (
     "results",
@@ -63,23 +60,6 @@ PARTS = (
     "assumptions",
 )
 """The fragments of the workbench; the first is what the forms aim at."""
-
-
-@dataclass(frozen=True)
-class Held:
-    """The lead in the hand."""
-
-    part: str
-    terminal: str
-
-
-@dataclass(frozen=True)
-class FieldError:
-    """What is wrong with what was typed into one field, and what was typed."""
-
-    field: str
-    typed: str
-    message: str
 
 
 def bench(  # noqa: PLR0913 - each names one thing of the page
@@ -110,9 +90,9 @@ def bench(  # noqa: PLR0913 - each names one thing of the page
     strip = None
     if load is not None and chosen is not None:
         if hurried:  # its places follow by themselves, or with the event in time where that follows
-            strip = _loop_of(yard, opened, state, load, chosen, is_late=not standing.is_refining)
+            strip = loop_of(yard, opened, state, load, chosen, is_late=not standing.is_refining)
         else:
-            strip = _strip(yard, opened, state, load, chosen, waits=is_small)
+            strip = strip_of(yard, opened, state, load, chosen, waits=is_small)
     view = BenchView(
         title=opened.row.name,
         head=head_view(opened, "wiring"),
@@ -127,7 +107,7 @@ def bench(  # noqa: PLR0913 - each names one thing of the page
         if load is None or strip is None
         else selected_view(load, strip),
         thing=thing_view(opened, state),
-        taps=TapsView() if pick_up is None else _taps(opened, state, pick_up),
+        taps=TapsView() if pick_up is None else taps_of(opened, state, pick_up),
         event_ask=ask_view(state, refines=standing.is_refining or (strip is not None and strip.refines)),
         results=results_view(opened, state, answer, standing),
         findings=_findings(yard, opened, state, answer),
@@ -175,71 +155,6 @@ def parts_of(view: BenchView) -> tuple[Part, ...]:
     return tuple((f"workbench/{name}", getattr(view, name)) for name in PARTS)
 
 
-def tap_parts(
-    yard: Yard, opened: OpenBoat, asked: ViewState, held: Held, *, waits: bool = False
-) -> tuple[Part, ...]:
-    """The ranked list and the overlay for a held lead; the drawing only where it turns to the lead's side.
-
-    What comes late, by the event in time (``waits``), leaves the drawing as it is.
-
-    Raises:
-        UnknownChoiceError: the boat has no such mode, event or lead.
-    """
-    now = scene(yard, opened, asked)
-    if now.answer is None:
-        raise UnknownChoiceError("This boat has no mode yet, so no tap can answer.")
-    chosen = Chosen(now.answer.mode, now.state.event)
-    pick_up = pick_ups.pick_up(yard, opened, held.part, held.terminal, chosen, waits=waits)
-    parts: list[Part] = [
-        ("workbench/taps", _taps(opened, now.state, pick_up, refines=not waits)),
-        ("workbench/overlay", now.overlay(pick_up)),
-    ]
-    if not waits and now.side(pick_up) != now.side():  # a narrow picture turns to the side of the lead
-        parts.append(("workbench/diagram", now.diagram(pick_up, earlier_revision(yard, opened, now.state))))
-    return tuple(parts)
-
-
-@dataclass(frozen=True)
-class BothHeld:
-    """Both leads in the hand: the panels for them, and the picture with what each panel answers."""
-
-    list: BothView
-    overlay: OverlayView
-    diagram: DiagramView
-    is_turned: bool
-
-    def parts(self) -> tuple[Part, ...]:
-        """What is swapped when they are picked up; the drawing only where it turns to the panels' side."""
-        turned = (("workbench/diagram", self.diagram),) if self.is_turned else ()
-        return (("workbench/both", self.list), ("workbench/overlay", self.overlay), *turned)
-
-
-def both(yard: Yard, opened: OpenBoat, asked: ViewState) -> BothHeld:
-    """The panels for both leads of the selected load.
-
-    Raises:
-        UnknownChoiceError: no load is selected, or the boat has no such mode or event.
-    """
-    now = scene(yard, opened, asked)
-    load = now.load
-    if now.answer is None or load is None:
-        raise UnknownChoiceError("Select a load first, then move both of its leads.")
-    found = both_places(yard, opened, load, Chosen(now.answer.mode, now.state.event))
-    notice = OPENS_OPTION if opened.row.role == "surveyed" else ""
-    held = part_answers(now.state, found.places)
-    return BothHeld(
-        list=both_view(now.state, opened.rev, found, notice),
-        overlay=now.overlay(held),
-        diagram=now.diagram(held, earlier_revision(yard, opened, now.state)),
-        is_turned=now.side(held) != now.side(),
-    )
-
-
-def _taps(opened: OpenBoat, state: ViewState, held: "PickUp", *, refines: bool = False) -> TapsView:
-    view = taps_view(opened.boat, state, opened.rev, held, refines=refines)
-    return replace(view, notice=OPENS_OPTION) if opened.row.role == "surveyed" else view
-
-
 def _change(
     yard: Yard, opened: OpenBoat, state: ViewState, chosen: Chosen | None, earlier: Revision | None
 ) -> ChangeView:
@@ -250,60 +165,6 @@ def _change(
     if is_all_known(yard, earlier.sha, before) and is_all_known(yard, opened.sha, opened.boat):
         return replace(view, late=late_view(late_comparison(yard, earlier, opened, chosen)))
     return view
-
-
-def _source_view(opened: OpenBoat, state: ViewState, answer: "ModeAnswer | None") -> SelectedView:
-    part = source_named(opened.boat, state.selected)
-    if part is None or answer is None:
-        return SelectedView()
-    return source_view(opened.boat, state, opened.rev, source_facts(opened.boat, part, answer))
-
-
-def _strip(  # noqa: PLR0913 - each names one thing of the way
-    yard: Yard,
-    opened: OpenBoat,
-    state: ViewState,
-    load: "InputAnswer",
-    chosen: Chosen,
-    *,
-    waits: bool = False,
-) -> Strip:
-    """The way of a load; on an upright screen with what its leads would meet, so that it can be walked."""
-    strip = _loop_of(yard, opened, state, load, chosen)
-    if not _is_walked(state, load):
-        return strip
-    return replace(strip, held=leads_met(yard, opened, load, chosen, waits=waits))
-
-
-def _loop_of(  # noqa: PLR0913 - each names one thing of the way
-    yard: Yard,
-    opened: OpenBoat,
-    state: ViewState,
-    load: "InputAnswer",
-    chosen: Chosen,
-    *,
-    is_late: bool = False,
-) -> Strip:
-    """The way of a load without what its leads would meet; ``is_late`` asks for that where it is wanted."""
-    loop, seen = answers.loop(yard, opened, load, chosen), seen_in(load, state.event)
-    return Strip(opened.boat, state, opened.rev, loop, seen, is_late=is_late and _is_walked(state, load))
-
-
-def _is_walked(state: ViewState, load: "InputAnswer") -> bool:
-    return state.portrait and load.state == "fed"
-
-
-def way_of(yard: Yard, opened: OpenBoat, asked: ViewState) -> LoopView:
-    """The way of the selected load with what its leads would meet, which a put-down left to follow.
-
-    Raises:
-        UnknownChoiceError: no load is selected, or the boat has no such mode or event.
-    """
-    now = scene(yard, opened, asked)
-    if now.answer is None or now.load is None:
-        raise UnknownChoiceError("No load is selected. Select one, then walk its way.")
-    chosen = Chosen(now.answer.mode, now.state.event)
-    return loop_view(_strip(yard, opened, now.state, now.load, chosen, waits=True))
 
 
 def refined_parts(yard: Yard, opened: OpenBoat, asked: ViewState) -> tuple[Part, ...]:
@@ -326,7 +187,7 @@ def refined_parts(yard: Yard, opened: OpenBoat, asked: ViewState) -> tuple[Part,
         ("workbench/change", _change(yard, opened, state, chosen, earlier)),
     ]
     if load is not None:
-        selected = selected_view(load, _strip(yard, opened, state, load, chosen, waits=True))
+        selected = selected_view(load, strip_of(yard, opened, state, load, chosen, waits=True))
         parts.append(("workbench/selected", selected))
     return tuple(parts)
 
@@ -379,46 +240,8 @@ def best_place_of(yard: Yard, opened: OpenBoat, asked: ViewState) -> BestPlaceVi
     return best_place_view(None if now.load is None else seen_in(now.load, now.state.event))
 
 
-def with_error(view: BenchView, wrong: FieldError) -> BenchView:
-    """The same page with a message beside the field it belongs to, and what was typed kept."""
-
-    def mark(field: FieldView) -> FieldView:
-        return replace(field, value=wrong.typed, error=wrong.message) if field.id == wrong.field else field
-
-    leads = tuple(replace(lead, fields=tuple(map(mark, lead.fields))) for lead in view.selected.leads)
-    return replace(
-        view,
-        selected=replace(view.selected, leads=leads, fields=tuple(map(mark, view.selected.fields))),
-        switches=replace(
-            view.switches,
-            contacts=tuple(map(mark, view.switches.contacts)),
-            groups=tuple(replace(g, switches=tuple(map(mark, g.switches))) for g in view.switches.groups),
-            hours=None if view.switches.hours is None else mark(view.switches.hours),
-            running=tuple(
-                replace(group, rows=tuple(_marked(row, mark) for row in group.rows))
-                for group in view.switches.running
-            ),
-        ),
-        assumptions=replace(
-            view.assumptions,
-            rows=tuple(replace(row, field=mark(row.field)) for row in view.assumptions.rows),
-        ),
-    )
-
-
-def _marked(row: RunningView, mark: Callable[[FieldView], FieldView]) -> RunningView:
-    return row if row.hours is None else replace(row, hours=mark(row.hours))
-
-
-def field_in(view: BenchView, name: str) -> FieldView | None:
-    """The field of this id on the page."""
-    fields = (
-        *(field for lead in view.selected.leads for field in lead.fields),
-        *view.selected.fields,
-        *view.switches.contacts,
-        *(field for group in view.switches.groups for field in group.switches),
-        *(field for field in (view.switches.hours,) if field is not None),
-        *(row.hours for group in view.switches.running for row in group.rows if row.hours is not None),
-        *(row.field for row in view.assumptions.rows),
-    )
-    return next((field for field in fields if field.id == name), None)
+def _source_view(opened: OpenBoat, state: ViewState, answer: "ModeAnswer | None") -> SelectedView:
+    part = source_named(opened.boat, state.selected)
+    if part is None or answer is None:
+        return SelectedView()
+    return source_view(opened.boat, state, opened.rev, source_facts(opened.boat, part, answer))

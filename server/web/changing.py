@@ -9,7 +9,8 @@ from server.actions.boats import fresh_request_id
 from server.actions.changes import Change, changed_meanwhile
 from server.actions.troubles import StaleError
 from server.actions.yard import OpenBoat, Yard, open_boat
-from server.web.bench import FieldError, bench, field_in, parts_of
+from server.web.bench import bench, parts_of
+from server.web.bench_fields import FieldError, field_in
 from server.web.dependencies import Stamp, stamp_of, state_of
 from server.web.render import fragments, is_htmx
 from server.web.views.changes import ConflictView

@@ -21,7 +21,7 @@ from server.boat.edits import (
 )
 from server.practice.sizes import UnknownSizeError, size
 from server.web import forms
-from server.web.bench import FieldError
+from server.web.bench_fields import FieldError
 from server.web.changing import changed, refused
 from server.web.dependencies import BoatId, Fields, Stamp, Yard
 

@@ -13,7 +13,9 @@ from server.actions.put_downs import refuse_barred
 from server.actions.yard import open_boat
 from server.boat.edits import MoveLead
 from server.boat.value import TerminalRef
-from server.web.bench import Held, advice, bench, best_place_of, both, parts_of, tap_parts, way_of
+from server.web.bench import advice, bench, best_place_of, parts_of
+from server.web.bench_held import Held, both, tap_parts
+from server.web.bench_way import way_of
 from server.web.changing import changed
 from server.web.dependencies import BoatId, Fields, Stamp, Yard, state_of
 from server.web.render import fragments, is_htmx, page
