@@ -51,6 +51,7 @@ def tap_parts(
 
 
 def taps_of(opened: OpenBoat, state: ViewState, held: "PickUp", *, refines: bool = False) -> TapsView:
+    """The places of a held lead; on a boat as surveyed it says that putting down opens an option."""
     view = taps_view(opened.boat, state, opened.rev, held, refines=refines)
     return replace(view, notice=OPENS_OPTION) if opened.row.role == "surveyed" else view
 
