@@ -13,7 +13,7 @@ import server.web.views as views_package
 from server.bundled import bundled
 
 TEMPLATES = Path(bundled("templates"))
-SHARED = {"layout.html", "forms.html", "scene.html", "sheets.html", "told.html"}
+SHARED = {"cursor.html", "layout.html", "forms.html", "scene.html", "sheets.html", "told.html"}
 NAMED = sorted(
     str(path.relative_to(TEMPLATES)) for path in TEMPLATES.rglob("*.html") if path.name not in SHARED
 )
