@@ -23,7 +23,7 @@ from server.engine.solution import EventSolution, Solution
 from server.engine.transient.circuit import TransientCircuit, TransientError
 from server.engine.transient.drained import Drained
 from server.engine.transient.draw import NOMINAL, Draw
-from server.engine.transient.followed import Followed
+from server.engine.transient.followed_part import Followed
 from server.engine.transient.model import BoatModel
 from server.engine.transient.preheat import NOTHING, Preheat
 from server.engine.transient.profiles import LEVELS, profile_wave
