@@ -1,6 +1,8 @@
 """What is done at the place that was touched: put in, wired, chained, listed, taken out, moved, found."""
 
+import html
 import json
+import re
 
 import pytest
 from fastapi.testclient import TestClient
@@ -360,6 +362,33 @@ def test_a_thing_is_found_by_name_and_a_cable_by_its_number(picture: Picture) ->
     assert "Nothing aboard is called" in found("")
     plain = picture.client.get("/boats/sloop/find", params={"q": "cable 15"})
     assert plain.headers["location"] == "/boats/sloop?selected=panel-feed"
+
+
+def test_what_is_found_while_a_cable_is_put_in_is_where_it_goes(picture: Picture) -> None:
+    waiting = picture.card("house-bus.stud-1", "wire")
+    carried = form_fields(waiting)
+
+    def found(q: str) -> str:
+        answer = picture.client.get("/boats/sloop/find", params={"q": q, **carried}, headers=HTMX)
+        assert answer.headers["HX-Retarget"] == "#thing"
+        return answer.text
+
+    one = found("autopilot")
+    several = found("fuse")
+    link = html.unescape(re.findall(r'id="found-[^"]*" href="([^"]*)"', several)[0])
+    chosen = picture.client.get(link, headers=HTMX).text
+
+    assert carried == {"wires_from": "house-bus.stud-1"}
+    assert form_with(one, "doing-go").fields["head"] == "Autopilot: supply"
+    assert form_with(one, "doing-go").fields["tail"] == "House positive bus: stud 1"
+    assert 'data-wires-from="house-bus.stud-1"' in several
+    assert 'data-wires-from="house-bus.stud-1"' in found("gyroscope")
+    assert "fuse" in form_with(chosen, "doing-go").fields["head"].casefold()
+
+
+def form_fields(card: str) -> dict[str, str]:
+    """What a card adds to the form that finds things."""
+    return dict(re.findall(r'name="([^"]*)" value="([^"]*)" form="find-form"', card))
 
 
 def test_a_panel_is_folded_and_opened_by_its_address(picture: Picture) -> None:

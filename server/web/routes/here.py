@@ -48,6 +48,19 @@ def ask(  # noqa: PLR0913, PLR0917 - each names one thing of the address
     thing = thing_named(opened.boat, state.selected)
     if thing is None:
         raise HTTPException(404, NOTHING_THERE)
+    return _asked(request, yard, opened, state, thing, do, what, to)
+
+
+def _asked(  # noqa: PLR0913, PLR0917 - each names one thing of the question
+    request: Request,
+    yard: Yard,
+    opened: OpenBoat,
+    state: ViewState,
+    thing: Thing,
+    do: str,
+    what: str = "",
+    to: str = "",
+) -> Response:
     typed, told = {"what": what} if what else {}, ""
     if do == "wire" and to:
         head = _far_terminal(opened, thing, to)
@@ -66,13 +79,20 @@ def _far_terminal(opened: OpenBoat, thing: Thing, to: str) -> str:
 
 
 @router.get("/boats/{boat_id}/find")
-def find(request: Request, boat_id: BoatId, yard: Yard, q: str = "") -> Response:
-    """A part or a cable by what is written on it: selected where it is just one, else a list."""
+def find(request: Request, boat_id: BoatId, yard: Yard, q: str = "", wires_from: str = "") -> Response:
+    """A part or a cable by what is written on it: selected where it is just one, else a list.
+
+    While a cable is put in from ``wires_from``, what is found is where it goes.
+    """
     state = state_of(request, boat_id, request.query_params)
     opened = open_boat(yard, boat_id)
     found = found_things(opened.boat, q)
+    near = thing_named(opened.boat, wires_from)
     if len(found) != 1:
-        return _card(request, yard, opened, state, found_view(state, q[:120], found))
+        from_here = "" if near is None else near.id
+        return _card(request, yard, opened, state, found_view(state, q[:120], found, from_here))
+    if near is not None:
+        return _asked(request, yard, opened, state.selecting(near.id), near, "wire", to=found[0][0])
     return show(request, yard, opened, state.selecting(found[0][0]))
 
 
@@ -84,8 +104,7 @@ def _card(  # noqa: PLR0913, PLR0917 - each names one thing of the answer
         whole = replace(bench(yard, opened, state), thing=view)
         return page(request, "workbench/page", whole, status=status)
     answer = fragments(request, ("workbench/thing", view), page_url="", status=status)
-    if not request.url.path.endswith("/here"):  # what was sent aims at the whole workbench
-        answer.headers.update({"HX-Retarget": "#thing", "HX-Reswap": "outerHTML"})
+    answer.headers["HX-Retarget"] = "#thing"  # some of what is sent aims at the whole workbench
     return answer
 
 

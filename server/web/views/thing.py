@@ -143,17 +143,23 @@ def _photos(boat: Boat, thing: Thing) -> str:
     return counted(count, "photo") if count else "Put a photo on"
 
 
-def found_view(state: ViewState, words: str, found: tuple[tuple[str, str], ...]) -> ThingView:
-    """What was found where that is not just one thing."""
-    rows = tuple(
-        HangingView(f"found-{identity}", name, "", state.selecting(identity).url())
-        for identity, name in found
-    )
+def found_view(
+    state: ViewState, words: str, found: tuple[tuple[str, str], ...], wires_from: str = ""
+) -> ThingView:
+    """What was found where that is not just one thing; while a cable is put in, where it may go."""
+
+    def url(identity: str) -> str:
+        if wires_from:
+            return here_url(state.selecting(wires_from), wires_from, "wire", to=identity)
+        return state.selecting(identity).url()
+
+    rows = tuple(HangingView(f"found-{identity}", name, "", url(identity)) for identity, name in found)
     told = "" if found else f"Nothing aboard is called “{words}”: look for a name or a cable’s number."
     return ThingView(
         name=f"Found: {len(found)}",
         hangs=rows,
         told=told,
+        wires_from=wires_from,
         close_url=state.url(),
         is_alone=True,
     )
