@@ -1,11 +1,14 @@
 """Trade lists: the cables, from which a boat could be wired again, and the parts."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor, LengthBasis
+from server.boat.laid import Laid
 from server.boat.leads import Landings
 from server.boat.parts import AnyPart, Battery, Breaker, Contact, Fuse, Inverter, Load, MeasuringShunt, Panel
+from server.boat.routes import Route
 from server.boat.value import TerminalRef, nominal
 
 
@@ -27,6 +30,8 @@ class CableRow:
     colour: str
     device: str
     joints: str
+    way: str
+    """Through which waypoints it goes; empty where it goes through no runs."""
 
 
 @dataclass(frozen=True)
@@ -44,7 +49,8 @@ class PartRow:
 def cable_rows(boat: Boat) -> tuple[CableRow, ...]:
     """Every conductor, by cable number, then in document order."""
     landings = Landings.of(boat)
-    cables = {cable.id: cable for cable in boat.cables}
+    cables, laid = {cable.id: cable for cable in boat.cables}, Laid.of(boat)
+    waypoints = {one.id: one.name for one in boat.waypoints}
     rows = [
         CableRow(
             conductor=one.id,
@@ -61,10 +67,15 @@ def cable_rows(boat: Boat) -> tuple[CableRow, ...]:
             colour=one.colour or "",
             device=_device(landings, one),
             joints=_joints(one),
+            way=_way(waypoints, laid.ways.get(one.id)),
         )
         for one in boat.conductors
     ]
     return tuple(sorted(rows, key=lambda row: (row.number == "", _natural(row.number))))
+
+
+def _way(waypoints: Mapping[str, str], route: Route | None) -> str:
+    return " → ".join(waypoints[name] for name in route.waypoints) if route is not None and route.runs else ""
 
 
 def part_rows(boat: Boat) -> tuple[PartRow, ...]:

@@ -20,6 +20,7 @@ from tests.bench.events import (
     memory_row,
     taps_row,
 )
+from tests.bench.following import FollowingRow, following_row
 from tests.bench.imports import AIM_S, ImportRow, import_rows
 from tests.bench.moves import MovesResult, attribution_error_v, moves_result
 from tests.bench.operating import SIZES, OperatingRow, growth_exponent, operating_rows
@@ -51,6 +52,7 @@ class BenchResult:
     memory: MemoryRow
     edit: EditRow
     edit_memory: EditMemoryRow
+    following: FollowingRow
     server: list[ServerRow]
     own_leads: list[OwnLeadsRow]
     start: StartRow | None
@@ -87,6 +89,7 @@ def run(*, smallest: bool = False) -> BenchResult:
         memory=memory_row(20 if smallest else FLAT_EVENTS),
         edit=edit_row(boat_of_conductors(50 if smallest else 1000)),
         edit_memory=edit_memory_row(boat_of_conductors(50), 5 if smallest else MANY_EDITS),
+        following=following_row(boat_of_conductors(50 if smallest else 1000)),
         server=[server_row(boat_of_conductors(size)) for size in ((50,) if smallest else (200, 1000))],
         own_leads=list(own_leads_rows(LARGEST[:1] if smallest else LARGEST)),
         start=None if smallest else start_row(),
@@ -126,6 +129,7 @@ def lines(result: BenchResult) -> Iterator[Line]:
     yield from _edit(result.edit)
     grown = result.edit_memory.grown_mib
     yield _at_most(f"memory grown by {result.edit_memory.edits} edits", grown, 2.0, "MiB", ".1f")
+    yield from _following(result.following)
     for server in result.server:
         yield from _server(server)
     for own in result.own_leads:
@@ -215,6 +219,14 @@ def _edit(row: EditRow) -> Iterator[Line]:
     yield _at_most(at, row.solves, 120.0, "", ".0f")
     yield Line("  which takes", f"{row.edit_to_picture_ms:.0f} ms")
     yield Line("  of it the edit", f"{row.of_it_edit_ms:.0f} ms")
+
+
+def _following(row: FollowingRow) -> Iterator[Line]:
+    at = f"{row.conductors} conductors, {row.routed} of them along runs"
+    yield _at_most(f"{at}: a waypoint moved, in solutions of that boat", row.waypoint_solves, 40.0, "", ".0f")
+    yield Line("  which takes", f"{row.waypoint_ms:.0f} ms")
+    yield _at_most("  a part moved, in solutions of that boat", row.part_solves, 40.0, "", ".0f")
+    yield Line("  which takes", f"{row.part_ms:.0f} ms")
 
 
 def _server(row: ServerRow) -> Iterator[Line]:

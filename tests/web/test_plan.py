@@ -498,3 +498,13 @@ def test_a_drawing_lies_under_the_plan_by_two_of_its_pins(sloop: TestClient) -> 
     assert float(image[1].split()[0]) == pytest.approx(float(scale[1]) / 100, rel=1e-3)
     assert (kept["pin1"], kept["pin2"], kept["bow2"]) == ("1", "2", "6")
     assert "<image" not in plan.put("drawing", photo="")
+
+
+def test_the_list_of_cables_tells_the_way_of_each_where_there_are_runs(plan: Plan, unchanged: Plan) -> None:
+    listed = plan.client.get(f"{plan.boat}/lists").text
+    bare = unchanged.client.get(f"{unchanged.boat}/lists").text
+
+    assert words(element(listed, "cable-autopilot-pos")).endswith("Nav station → Engine bay → Cockpit")
+    assert words(element(listed, "cable-vhf-pos")).endswith("–")
+    assert '<th scope="col">Way</th>' in listed
+    assert '<th scope="col">Way</th>' not in bare

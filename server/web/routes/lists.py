@@ -36,6 +36,7 @@ def lists(request: Request, boat_id: BoatId, yard: Yard, done: str = "") -> Resp
         title=f"Lists of {opened.row.name}",
         head=head_view(opened, "lists"),
         cables=tuple(map(cable_view, cables)),
+        has_ways=any(row.way for row in cables),
         as_of=as_of_words(opened),
         total=total_words(cables),
         sizes=size_totals(cables),

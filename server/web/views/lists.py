@@ -36,6 +36,7 @@ class CableView:
     colour: str
     device: str
     joints: str
+    way: str
 
 
 @dataclass(frozen=True)
@@ -66,6 +67,7 @@ class ListsView:
     title: str
     head: HeadView
     cables: tuple[CableView, ...]
+    has_ways: bool
     as_of: str
     total: str
     sizes: tuple[TotalView, ...]
@@ -96,6 +98,7 @@ def cable_view(row: CableRow) -> CableView:
         colour=row.colour or NONE,
         device=row.device or NONE,
         joints=row.joints or NONE,
+        way=row.way or NONE,
     )
 
 
