@@ -116,31 +116,35 @@ def _starts(moments: Sequence[Moment]) -> Iterator[str]:
     if not engines:
         yield "Cannot tell: no engine start is described for this boat. Put the starter in, then look again."
     for one in engines:
-        yield from _start(one)
+        yield _start(one)
+    if unstated := tuple(one.heavy for one in engines if _turns(one) and one.motor_need_v is None):
+        fires, makers = ("the engine fires", "maker") if len(unstated) == 1 else ("they fire", "makers")
+        yield (
+            f"Whether {fires} at that cannot be told from the wiring: look up the lowest cranking "
+            f"voltage that the {makers} of {_and(unstated)} {'states' if len(unstated) == 1 else 'state'}."
+        )
 
 
-def _start(one: Moment) -> Iterator[str]:
+def _turns(one: Moment) -> bool:
+    """Whether it is known what the motor has while it turns."""
+    return one.inrush_a is not None and not one.why_not and one.motor_v is not None
+
+
+def _start(one: Moment) -> str:
     name, state = the(one.heavy), f" ({one.conditions})" if one.conditions else ""
     if one.inrush_a is None:
-        yield f"No: {name} gets no power in this mode."
-        return
+        return f"No: {name} gets no power in this mode."
     if one.why_not or one.motor_v is None or one.motor_a is None:
         why = f": {one.why_not}" if one.why_not else ""
-        yield f"Cannot tell{why}. Measure the volts at {name} while it cranks."
-        return
+        return f"Cannot tell{why}. Measure the volts at {name} while it cranks."
     turning = f"about {one.motor_a:.0f} A at {_volts(one.motor_v)} while it turns"
     drawn = f"{name} draws up to {one.inrush_a:.0f} A for an instant, then {turning}"
     said = f"{drawn}, in the worst state that is described{state}."
     if one.motor_need_v is None:
-        yield f"{said[:1].upper()}{said[1:]}"
-        yield (
-            "Whether the engine fires at that cannot be told from the wiring: look up the lowest cranking "
-            f"voltage that the maker of {name} states."
-        )
-    elif round(one.motor_v, 1) >= round(one.motor_need_v, 1):
-        yield f"Yes, as far as the wiring goes: {said} It needs {_volts(one.motor_need_v)}."
-    else:
-        yield f"No: {said} It needs {_volts(one.motor_need_v)}."
+        return f"{said[:1].upper()}{said[1:]}"
+    if round(one.motor_v, 1) >= round(one.motor_need_v, 1):
+        return f"Yes, as far as the wiring goes: {said} It needs {_volts(one.motor_need_v)}."
+    return f"No: {said} It needs {_volts(one.motor_need_v)}."
 
 
 def _keeps(moments: Sequence[Moment]) -> Iterator[str]:

@@ -6,9 +6,11 @@ Every code has its sentence; the finding's own words, with figures and sources, 
 from collections.abc import Sequence
 
 from server.boat.boat import Boat
+from server.boat.conductors import Conductor
 from server.boat.events import events_of
 from server.boat.finding import Finding
-from server.checks.words import agreed, conductor_words, the, when
+from server.boat.leads import leads
+from server.checks.words import agreed, conductor_words, part_of, the, when
 from server.units import Ampere
 
 FAR = 2.0
@@ -125,9 +127,17 @@ def plainly(boat: Boat, finding: Finding) -> str:
 def subjects_named(boat: Boat, subjects: Sequence[str]) -> tuple[str, ...]:
     """What a person calls the subjects of a finding, as far as they have names."""
     names = {part.id: the(part.name) for part in boat.parts}
-    names |= {one.id: conductor_words(boat, one) for one in boat.conductors if one.id in subjects}
+    names |= {one.id: _cable(boat, one) for one in boat.conductors if one.id in subjects}
     names |= {link.id: link.name for link in boat.links} | {run.id: run.name for run in boat.runs}
     return tuple(names[one] for one in subjects if one in names)
+
+
+def _cable(boat: Boat, one: Conductor) -> str:
+    """A cable by its name or number, and what it is the lead of."""
+    name = conductor_words(boat, one)
+    of = next((lead for lead in leads(boat) if one.id in lead.conductors), None)
+    told = "" if of is None else the(part_of(boat, of.part).name)
+    return f"{name} (to {told})" if told and told not in name else name
 
 
 def too_big(cable: str, device_a: Ampere, limit_a: Ampere) -> str:

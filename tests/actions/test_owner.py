@@ -140,8 +140,8 @@ def test_dangers_are_told_in_an_owners_words_with_the_findings_own_below(yard: Y
     fuse, short = owner_facts(yard, sloop, sloop, "").dangers
 
     assert fuse.told == (
-        "The fuse or breaker of cable 41 is far too big: 300 A where 35 A protects it. The cable can burn "
-        "before it opens."
+        "The fuse or breaker of cable 41 (to the cabin heater) is far too big: 300 A where 35 A protects it. "
+        "The cable can burn before it opens."
     )
     assert "ABYC E-11" not in fuse.told
     assert "ABYC E-11 allows 35 A before it" in fuse.source

@@ -41,6 +41,17 @@ def test_without_a_stated_need_nothing_is_promised_and_it_says_what_to_look_up()
     assert "lowest cranking voltage that the maker of the engine starter states" in look
 
 
+def test_two_engines_are_looked_up_in_one_sentence() -> None:
+    other = replace(START, heavy="Engine starter starboard")
+    *_, look = said(replace(FACTS, moments=(START, other)))["start"]
+
+    assert len(said(replace(FACTS, moments=(START, other)))["start"]) == 3
+    assert look == (
+        "Whether they fire at that cannot be told from the wiring: look up the lowest cranking voltage that "
+        "the makers of the engine starter and the engine starter starboard state."
+    )
+
+
 @pytest.mark.parametrize(
     ("need_v", "begins"),
     [(9.6, "Yes, as far as the wiring goes: "), (10.0, "Yes, as far"), (10.4, "No: ")],
