@@ -8,11 +8,13 @@ its values and slopes at both ends, whether it turns within; each turn is refine
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 
 from server.engine.arrays import Floats, Indices
 from server.engine.transient.equations import Outputs
+from server.engine.transient.readings import Readings
 from server.engine.transient.segment import Segment
 from server.units import Second, Volt
 
@@ -31,12 +33,17 @@ class Window:
     start_s: Second
     end_s: Second
 
+    @cached_property
+    def readings(self) -> Readings:
+        """What is read in it."""
+        return self.segment.readings(self.outputs)
+
     def samples(self, chord_v: Volt) -> "Samples":
         """Readings and their slopes on a grid, its ends included."""
         grid = self.segment.grid(self.outputs, chord_v)
         inside = grid[(grid > self.start_s) & (grid < self.end_s)]
         times = np.concatenate([[self.start_s], inside, [self.end_s]])
-        return Samples(times, *self.segment.sloped(self.outputs, times))
+        return Samples(times, *self.readings.sloped(times))
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,8 +54,8 @@ class Samples:
     values: Floats
     slopes: Floats
 
-    def turns(self, sign: float, below: Floats) -> tuple[Indices, Floats, Floats]:
-        """Stretches that may hold a lowest of sign times a reading, near enough to a level: row, from, until.
+    def turns(self, readings: Readings, sign: float, below: Floats) -> "Turns":
+        """Stretches that may hold a lowest of sign times a reading, near enough to a level.
 
         The slope rises through zero between both ends; or it has the same sign at both, but the cubic through
         values and slopes says that it has the other in between.
@@ -57,21 +64,50 @@ class Samples:
         values = sign * self.values
         near = np.minimum(values[:, :-1], values[:, 1:]) <= below[:, None]
         row, at = np.nonzero(near)
-        a = sign * self.slopes[row, at] * step[at]
-        b = sign * self.slopes[row, at + 1] * step[at]
+        start, end = self.slopes[row, at], self.slopes[row, at + 1]
+        a, b = sign * start * step[at], sign * end * step[at]
         rise = values[row, at + 1] - values[row, at]
         bend, twist = 3 * rise - 2 * a - b, 3 * (a + b - 2 * rise)
         middle = -bend / np.where(twist == 0, 1.0, twist)
         steepest = a + bend * middle
         hidden = (twist != 0) & (middle > 0) & (middle < 1) & (a * b >= 0) & (steepest * (a + b) < 0)
-        plain = np.flatnonzero((a < 0) & (b > 0))
-        inner = np.flatnonzero(hidden)
-        between = times[at] + middle * step[at]
-        return (
+        plain, inner = np.flatnonzero((a < 0) & (b > 0)), np.flatnonzero(hidden)
+        root = np.sqrt(np.maximum(bend * bend - a * twist, 0.0))
+        between = times[at[inner]] + middle[inner] * step[at[inner]]
+        slope = readings.paired(row[inner], between)[1] if inner.size else between
+        away = root[inner] / np.abs(twist[inner]) * step[at[inner]]
+        plainly = times[at[plain]] - a[plain] / (bend + root)[plain] * step[at[plain]]
+        return Turns(
             np.concatenate([row[plain], row[inner], row[inner]]),
-            np.concatenate([times[at[plain]], times[at[inner]], between[inner]]),
-            np.concatenate([times[at[plain] + 1], between[inner], times[at[inner] + 1]]),
+            np.concatenate([times[at[plain]], times[at[inner]], between]),
+            np.concatenate([times[at[plain] + 1], between, times[at[inner] + 1]]),
+            np.concatenate([start[plain], start[inner], slope]),
+            np.concatenate([end[plain], slope, end[inner]]),
+            np.concatenate([plainly, between - away, between + away]),
         )
+
+
+class Turns(NamedTuple):
+    """Readings (rows) that may turn between two instants, their slopes there, and about when they do."""
+
+    row: Indices
+    left: Floats
+    right: Floats
+    slope_left: Floats
+    slope_right: Floats
+    about: Floats
+
+    def picked(self, which: Indices) -> "Turns":
+        """Some of them."""
+        return Turns(*(figure[which] for figure in self))
+
+
+class Turned(NamedTuple):
+    """Readings (rows) where they turn, and when."""
+
+    row: Indices
+    at: Floats
+    value: Floats
 
 
 @dataclass(frozen=True, eq=False)
@@ -108,12 +144,13 @@ def extremes_among(
             best.sampled(one)
     moves = -high.value - low.value >= still_v
     for window, one in zip(windows, samples, strict=True):
-        turns = [one.turns(best.sign, np.where(moves, best.value + chord_v, -np.inf)) for best in (low, high)]
-        row, at = _flat(window, *(np.concatenate(both) for both in zip(*turns, strict=True)))
-        if len(row):
-            found = window.segment.paired(_picked(window.outputs, row), at)[0]
-            for best in (low, high):
-                best.keep(row, found, at)
+        turns = [
+            one.turns(window.readings, best.sign, np.where(moves, best.value + chord_v, -np.inf))
+            for best in (low, high)
+        ]
+        found = _flat(window, Turns(*map(np.concatenate, zip(*turns, strict=True))))
+        for best in (low, high):
+            best.keep(found.row, found.value, found.at)
     return Extremes(low.value, low.at, -high.value, high.at)
 
 
@@ -148,49 +185,45 @@ class _Best:
         self.value[row[lower]], self.at[row[lower]] = signed[lower], at[lower]
 
 
-def _flat(window: Window, row: Indices, left: Floats, right: Floats) -> tuple[Indices, Floats]:
-    """Where the slopes of readings change their sign between two instants: row and instant."""
-    if not len(row):
-        return row, left
-    ends = window.segment.paired(_picked(window.outputs, np.tile(row, 2)), np.concatenate([left, right]))[1]
-    at_left, at_right = ends[: len(row)], ends[len(row) :]
-    crosses = np.flatnonzero(at_left * at_right < 0)
-    asked = _picked(window.outputs, row[crosses])
+def _flat(window: Window, turns: Turns) -> Turned:
+    """Where the slopes of readings change their sign between two instants."""
+    found = turns.picked(np.flatnonzero(turns.slope_left * turns.slope_right < 0))
+    width = found.right - found.left
 
-    def slope(times: Floats) -> tuple[Floats, Floats]:
-        found = window.segment.paired(asked, times)[1]
-        return found, found * (right[crosses] - left[crosses])
+    def slope(which: Indices, times: Floats) -> tuple[Floats, Floats, Floats]:
+        value, rising = window.readings.paired(found.row[which], times)
+        return rising, rising * width[which], value
 
-    known = at_left[crosses], at_right[crosses]
-    return row[crosses], _crossings(slope, left[crosses], right[crosses], known)
+    return Turned(found.row, *_crossings(slope, found))
 
 
 def _crossings(
-    function: Callable[[Floats], tuple[Floats, Floats]],
-    left: Floats,
-    right: Floats,
-    known: tuple[Floats, Floats],
-) -> Floats:
-    """Zeros between pairs of instants, all at once, by regula falsi with the Illinois rule.
+    function: Callable[[Indices, Floats], tuple[Floats, Floats, Floats]], turns: Turns
+) -> tuple[Floats, Floats]:
+    """Zeros between pairs of instants, all at once, by regula falsi with the Illinois rule; and values there.
 
-    ``function`` gives what shall be zero and how many volts that is off; ``known`` is the former at the ends.
+    ``function`` gives for some of them at instants what shall be zero, how many volts that is off, and the
+    value. ``turns`` has what shall be zero at both ends, and where to look first.
     """
-    a, b, last, middle = left, right, np.zeros(len(left)), left
-    if not len(left):
-        return left
-    fa, fb = known
-    for _ in range(MOST_TURNS):  # pragma: no branch - it comes together in ten turns or so
-        middle = a + np.where(fa == fb, 0.5, fa / np.where(fa == fb, 1.0, fa - fb)) * (b - a)
-        f, off = function(middle)
-        if np.abs(off).max() < EXACT_V:
+    _, a, b, fa, fb, at = (figure.copy() for figure in turns)
+    at = np.where((at > a) & (at < b), at, (a + b) / 2)
+    last, value, live = np.zeros(len(at)), np.empty(len(at)), np.arange(len(at))
+    for _ in range(MOST_TURNS):  # pragma: no branch - it comes together in three turns or so
+        f, off, value[live] = function(live, at[live])
+        going = np.abs(off) >= EXACT_V
+        live, f = live[going], f[going]
+        if not live.size:
             break
-        side = np.where(f * fa > 0, 1.0, -1.0)
-        again = side == last
-        fb = np.where(side > 0, np.where(again, fb / 2, fb), f)
-        fa = np.where(side > 0, f, np.where(again, fa / 2, fa))
-        a, b = np.where(side > 0, middle, a), np.where(side > 0, b, middle)
-        last = side
-    return middle
+        left, right = fa[live], fb[live]
+        side = np.where(f * left > 0, 1.0, -1.0)
+        again = side == last[live]
+        fb[live] = right = np.where(side > 0, np.where(again, right / 2, right), f)
+        fa[live] = left = np.where(side > 0, f, np.where(again, left / 2, left))
+        a[live] = np.where(side > 0, at[live], a[live])
+        b[live] = np.where(side > 0, b[live], at[live])
+        last[live] = side
+        at[live] = a[live] + left / (left - right) * (b[live] - a[live])
+    return at, value
 
 
 def longest_below(windows: list[Window], level: Volt) -> Second:
@@ -214,23 +247,22 @@ def longest_below(windows: list[Window], level: Volt) -> Second:
 
 def _level_times(window: Window, level: Volt, left: Floats, right: Floats, above_v: Floats) -> Floats:
     """When the first reading passes a level, between instants at which it is above by so much (two rows)."""
-    asked = _picked(window.outputs, np.zeros(len(left), np.intp))
+    first = np.zeros(len(left), np.intp)
 
-    def above(times: Floats) -> tuple[Floats, Floats]:
-        found = window.segment.paired(asked, times)[0] - level
-        return found, found
+    def above(which: Indices, times: Floats) -> tuple[Floats, Floats, Floats]:
+        value = window.readings.paired(first[which], times)[0]
+        return value - level, value - level, value
 
-    return _crossings(above, left, right, (above_v[0], above_v[1]))
+    before, after = above_v
+    about = left + before / (before - after) * (right - left)
+    return _crossings(above, Turns(first, left, right, before, after, about))[0]
 
 
 def _with_shallow_turns(window: Window, samples: Samples, level: Volt) -> tuple[Floats, Floats]:
     """The samples of one reading, with the turns near a level that a chord may hide."""
     found = [
-        _flat(window, *samples.turns(sign, np.array([sign * level + CHORD_V])))[1] for sign in (1.0, -1.0)
+        _flat(window, samples.turns(window.readings, sign, np.array([sign * level + CHORD_V]))).at
+        for sign in (1.0, -1.0)
     ]
     every = np.unique(np.concatenate([samples.times, *found]))
-    return every, window.segment.values(_picked(window.outputs, np.zeros(1, np.intp)), every)[0]
-
-
-def _picked(outputs: Outputs, row: Indices) -> Outputs:
-    return Outputs(outputs.state[row], outputs.modal[row], outputs.direct[row])
+    return every, window.readings.values(every)[0]

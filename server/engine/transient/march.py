@@ -6,6 +6,7 @@ voltage passes its cut-out, the step ends exactly there.
 """
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -195,13 +196,11 @@ class March:
             return 2.0
 
         def least(sigma: float) -> float:
-            v = self._watched(step, step.parts_at(self.now.m, np.array([sigma]))[:, 0], sigma)[0][
-                :draws, None
-            ]
+            v = self._watched(step, step.parts_at(np.array([sigma]))[:, 0], sigma)[0][:draws, None]
             return float(laws.to_the_knee(v, is_below).min()) + KNEE_V
 
         left, right = float(POINTS[beyond[0]]), float(LATER[beyond[0]])
-        return float(brentq(least, left, right, xtol=1e-15)) if least(left) > 0 else left
+        return _falls(least, left, right)
 
     def _pass_cut_outs(self) -> None:
         """Draws that are beyond their cut-outs keep to the other side from now on."""
@@ -212,7 +211,7 @@ class March:
 
     def _watched(self, step: Step, m: Floats, at: float) -> tuple[Floats, Floats]:
         """Watched readings and inputs at a share of a step, by the modes there."""
-        U, watched = step.Q @ at**POWERS, self.stepper.watched
+        U, watched = step.by_power @ at**POWERS, self.stepper.watched
         return watched.modal @ m + watched.direct @ U, U
 
     def _crossing(self, step: Step, number: int, used: float, *, is_arc_out: bool) -> float:
@@ -233,7 +232,7 @@ class March:
         def at(sigma: float) -> float:
             return float(margin(*self._within(step, number, np.array([sigma])))[0])
 
-        return float(brentq(at, float(points[below[0] - 1]), float(points[below[0]]), xtol=1e-15))
+        return _falls(at, float(points[below[0] - 1]), float(points[below[0]]))
 
     def _at_points(self, step: Step, number: int) -> tuple[Floats, Floats, Floats]:
         """A motor's current, speed and angle at the points of a step."""
@@ -246,7 +245,7 @@ class March:
 
     def _within(self, step: Step, number: int, sigma: Floats) -> tuple[Floats, Floats, Floats]:
         """A motor's current, speed and angle anywhere within a step."""
-        i, s = self.stepper.watched.modal[self.stepper.motor_rows(number)] @ step.parts_at(self.now.m, sigma)
+        i, s = self.stepper.watched.modal[self.stepper.motor_rows(number)] @ step.parts_at(sigma)
         speeds, powers = self._at_points(step, number)[1], POWERS + 1
         summed = (sigma[:, None] ** powers / powers) @ (speeds @ TO_POWERS)
         return i, s, self.motors[number].angle + step.table.span * summed
@@ -265,19 +264,19 @@ class March:
         self.track.starts.append(now.time)
         self.track.spans.append(span)
         self.track.m0.append(now.m)
-        self.track.Q.append(step.Q)
+        self.track.Q.append(step.by_power)
         share = np.array([event.at])
         angles = [
             step.angles[k, -1] if whole else self._within(step, k, share)[2][0]
             for k in range(len(self.motors))
         ]
-        m = step.ends if whole else step.parts_at(now.m, share)[:, 0]
+        m = step.ends if whole else step.parts_at(share)[:, 0]
         for motor, angle in zip(self.motors, angles, strict=True):
             motor.angle = float(angle)
         arrived = now.time + event.at * span
         time = end if end - arrived <= SAME_TIME * max(abs(end), span) else arrived
         z, U = (step.z[:, -1], step.U[:, -1]) if whole else self._watched(step, m, event.at)
-        self.now = Now(time, m, z, U, step.Q, event.at, span, now.is_below)
+        self.now = Now(time, m, z, U, step.by_power, event.at, span, now.is_below)
 
     def _turn_or_hold(self, motor: MotorState) -> None:
         """A held motor starts to turn; a turning one stops, exactly."""
@@ -289,6 +288,14 @@ class March:
             x[self.system.places[self.motors.index(motor)].speed] = 0.0
             m = self.system.modes.project(x)
         self.now = self._after_an_edge(self.now.time, m)
+
+
+def _falls(margin: Callable[[float], float], left: float, right: float) -> float:
+    """Where a margin falls through zero; at one of both ends where rounding puts it there."""
+    at_left, at_right = margin(left), margin(right)
+    if at_left > 0 > at_right:
+        return float(brentq(margin, left, right, xtol=1e-15))
+    return left if at_left <= 0 else right
 
 
 def _longer(share: float) -> int:

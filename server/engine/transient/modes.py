@@ -1,13 +1,7 @@
-r"""Modes of a linear system: every exponential exact, whatever the length of the step.
-
-x' = A x + f(t) with A = V Λ V⁻¹ falls apart into single equations. For a polynomial f the answer is made of
-the functions φ₀(z) = eᶻ, φₖ₊₁(z) = (φₖ(z) - 1/k!)/z (Hochbruck and Ostermann, Exponential integrators,
-Acta Numerica 19, 2010, section 2): ∫₀^τ e^{λ(τ-s)} sᵏ/k! ds = τᵏ⁺¹ φₖ₊₁(λτ).
-"""
+"""Modes of a linear system: x' = A x + f(t) with A = V Λ V⁻¹ falls apart into single equations."""
 
 import math
 from dataclasses import dataclass
-from functools import cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -20,12 +14,6 @@ Complexes = NDArray[np.complex128]
 Numbers = NDArray[Any]
 """Real ones where all are, else complex ones."""
 
-NEAR_ZERO = 2.0
-"""Below this |z| each φ is summed as a series: the recurrence would cancel."""
-SERIES_TERMS = 20
-"""2²¹/22! is below 2e-15: what is left out of φ₁ is rounding, and less of higher ones."""
-CHUNK = 1024
-"""So many series are summed at once: their powers stay in the processor's own memory."""
 DEFECTIVE = 1e-5
 """Reciprocal condition of the mode shapes below which two modes are taken to have run into one.
 
@@ -120,43 +108,3 @@ def _shapes(A: Floats) -> tuple[tuple[Kind, Kind], Floats]:
 
 def _factored(basis: Floats) -> tuple[Floats, NDArray[np.int32], int]:
     return dgetrf(basis) if len(basis) else (basis, np.zeros(0, np.int32), 0)
-
-
-def phis(z: Numbers, highest: int) -> Numbers:
-    """φ₀(z) … φ_highest(z), along a new first axis."""
-    found: Numbers = np.empty((highest + 1, *z.shape), z.dtype)
-    near = np.abs(z) < NEAR_ZERO
-    divisor = np.where(near, 1.0, z)
-    np.exp(z, out=found[0])
-    for k in range(highest):
-        np.subtract(found[k], 1 / math.factorial(k), out=found[k + 1])
-        found[k + 1] /= divisor
-    if near.any():
-        few = z[near]
-        summed = np.empty((highest, len(few)), z.dtype)
-        for first in range(0, len(few), CHUNK):
-            part = slice(first, first + CHUNK)
-            np.matmul(_series(highest), _powers(few[part]), out=summed[:, part])
-        for phi, series in zip(found[1:], summed, strict=True):
-            phi[near] = series
-    return found
-
-
-def _powers(z: Numbers) -> Numbers:
-    """1, z, z² … by rows, each half of them from the half before."""
-    powers: Numbers = np.empty((SERIES_TERMS + 1, len(z)), z.dtype)
-    powers[0], powers[1] = 1.0, z
-    known = 2
-    while known <= SERIES_TERMS:
-        more = min(known - 1, SERIES_TERMS + 1 - known)
-        np.multiply(powers[1 : 1 + more], powers[known - 1], out=powers[known : known + more])
-        known += more
-    return powers
-
-
-@cache
-def _series(highest: int) -> Floats:
-    """What stands before the powers of z in φ₁ … φ_highest (rows)."""
-    return np.array(
-        [[1 / math.factorial(j + k) for j in range(SERIES_TERMS + 1)] for k in range(1, highest + 1)]
-    )

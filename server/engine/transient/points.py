@@ -8,7 +8,7 @@ import math
 from typing import Any
 
 import numpy as np
-from numpy.polynomial import Legendre, Polynomial
+from numpy.polynomial import Legendre
 from numpy.typing import NDArray
 
 from server.engine.arrays import Floats
@@ -27,8 +27,10 @@ POINTS: Floats = _lobatto()
 LATER: Floats = POINTS[1:]
 TO_POWERS: Floats = np.linalg.inv(POINTS[:, None] ** POWERS).T.astype(np.float64)
 """Values at the points times this are the coefficients of the polynomial."""
-DROPPED: Floats = Polynomial.fromroots(np.delete(POINTS, COUNT // 2)).coef.real.astype(np.float64)
-"""Zero at all points but one: times the highest coefficient, what a polynomial of one degree less misses."""
+LEFT_OUT = COUNT // 2
+"""A polynomial of one degree less goes through all points but this one."""
+MISSING = float(np.prod(POINTS[LEFT_OUT] - np.delete(POINTS, LEFT_OUT)))
+"""What it misses there, for a highest coefficient of 1."""
 SUMMED: Floats = LATER[:, None] ** (POWERS + 1) / (POWERS + 1) @ TO_POWERS.T
 """Values at the points times this (transposed) are the integrals to the points but the first."""
 FACTORIALS: Floats = np.array([math.factorial(k) for k in range(COUNT)], np.float64)

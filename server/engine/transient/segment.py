@@ -1,7 +1,7 @@
 """A stretch between two switchings as exact pieces: known at every instant, not only on a grid.
 
-In a piece the inputs are sextics of time, w = Σ Qₖ σᵏ with σ = τ/span, and every mode is
-m(τ) = e^{λτ} m₀ + Σₖ Fₖ k! τ σᵏ φₖ₊₁(λτ) with F = (H in modes)·Q.
+In a piece the inputs are sextics of time, w = Σ Qₖ σᵏ with σ = τ/span; of a mode and of every reading one
+part fades with the mode's own rate, and the rest is a polynomial of σ too (see ``halves``).
 """
 
 import math
@@ -15,12 +15,11 @@ from server.engine.arrays import Floats
 from server.engine.transient.equations import Outputs, System
 from server.engine.transient.halves import Half, Instants
 from server.engine.transient.modes import Numbers
-from server.engine.transient.points import POWERS, bending
+from server.engine.transient.points import bending
+from server.engine.transient.readings import Moving, Pieces, Readings, Still
 from server.units import Second, Volt
 
 PhaseKind = Literal["before", "closed", "arc", "open"]
-CHUNK = 128
-"""Instants worked out at once: what they take stays in the processor's own memory."""
 GRID_FACTOR = 1.2
 """How fine the scale is on which the density of a grid is summed: 13 marks a decade."""
 FIRST_MARK = 1e-12
@@ -42,11 +41,8 @@ class Segment(Protocol):
     def values(self, outputs: Outputs, times: Floats) -> Floats:
         """Readings (rows) at instants of the stretch."""
 
-    def sloped(self, outputs: Outputs, times: Floats) -> tuple[Floats, Floats]:
-        """Readings (rows) at instants, and their rates of change."""
-
-    def paired(self, outputs: Outputs, times: Floats) -> tuple[Floats, Floats]:
-        """Reading k at instant k, and its rate of change."""
+    def readings(self, outputs: Outputs) -> Readings:
+        """What is read at any of its instants, also with its rate of change."""
 
     def integral(self, outputs: Outputs, start: Second, end: Second) -> Floats:
         """Each reading summed over time between two instants of the stretch."""
@@ -66,24 +62,17 @@ class Rest:
     w: Floats
     kind: PhaseKind = field(default="before", init=False)
 
-    def _still(self, outputs: Outputs) -> Floats:
-        return np.asarray(outputs.state @ self.x + outputs.direct @ self.w)
+    def readings(self, outputs: Outputs) -> Still:
+        """What is read at any of its instants."""
+        return Still(np.asarray(outputs.state @ self.x + outputs.direct @ self.w))
 
     def values(self, outputs: Outputs, times: Floats) -> Floats:
         """Readings (rows) at instants."""
-        return np.repeat(self._still(outputs)[:, None], len(times), axis=1)
-
-    def sloped(self, outputs: Outputs, times: Floats) -> tuple[Floats, Floats]:
-        """Readings at instants, and their rates of change: none."""
-        return self.values(outputs, times), np.zeros((len(outputs.state), len(times)))
-
-    def paired(self, outputs: Outputs, times: Floats) -> tuple[Floats, Floats]:
-        """Reading k at instant k, and its rate of change: none."""
-        return self._still(outputs), np.zeros(len(times))
+        return self.readings(outputs).values(times)
 
     def integral(self, outputs: Outputs, start: Second, end: Second) -> Floats:
         """Each reading summed over time."""
-        return self._still(outputs) * (end - start)
+        return self.readings(outputs).value * (end - start)
 
     def grid(self, outputs: Outputs, chord_v: Volt) -> Floats:
         """Its two ends."""
@@ -108,105 +97,39 @@ class Motion:
     edges: Floats
 
     @cached_property
-    def powers(self) -> int:
-        """How many powers of σ any input has."""
+    def _pieces(self) -> Pieces:
+        """Its modes, and its inputs up to the highest power that any has."""
         used = np.flatnonzero(np.abs(self.Q).max(axis=(0, 1)) > 0)
-        return int(used[-1]) + 1 if used.size else 1
-
-    @cached_property
-    def halves(self) -> tuple[Half, ...]:
-        """The real modes in real numbers, and the turning ones."""
-        flat = self._by_power.transpose(1, 0, 2).reshape(self.Q.shape[1], -1)
+        Q = self.Q[:, :, : int(used[-1]) + 1 if used.size else 1]
+        count, inputs, powers = Q.shape
+        flat = Q.transpose(1, 2, 0).reshape(inputs, powers * count)
         forcing = self.system.modal_inputs @ flat
-        return tuple(
-            Half(kind, kind.picked(self.m0), self._forcing(kind.picked(forcing)))
+        halves = (
+            Half(kind, kind.picked(self.m0), _by_power(kind.picked(forcing), powers), self.spans)
             for kind in self.system.modes.kinds
         )
+        return Pieces(self.starts, self.spans, Q, tuple(halves))
 
-    def _forcing(self, flat: Numbers) -> Numbers:
-        by_mode = flat.reshape(len(flat), self.powers, len(self.starts))
-        return np.ascontiguousarray(by_mode.transpose(1, 0, 2))
-
-    @cached_property
-    def _by_power(self) -> Floats:
-        """The inputs: powers of σ, inputs, pieces."""
-        return np.ascontiguousarray(self.Q[:, :, : self.powers].transpose(2, 1, 0))
-
-    def _instants(self, times: Floats) -> Instants:
-        at = np.clip(np.searchsorted(self.starts, times, side="right") - 1, 0, None)
-        tau = np.maximum(times - self.starts[at], 0.0)
-        return Instants(at, tau, tau / self.spans[at])
-
-    def _inputs(self, here: Instants) -> Floats:
-        parts = self._by_power.take(here.at, axis=2)
-        parts *= here.sigma ** POWERS[: self.powers, None, None]
-        w: Floats = parts.sum(axis=0)
-        return w
-
-    def _inputs_sloped(self, here: Instants) -> tuple[Floats, Floats]:
-        """Inputs and their rates of change."""
-        powers = POWERS[1 : self.powers, None, None]
-        parts = self._by_power.take(here.at, axis=2)
-        parts[1:] *= here.sigma ** (powers - 1)
-        rising: Floats = (parts[1:] * powers).sum(axis=0)
-        rising /= self.spans[here.at]
-        parts[1:] *= here.sigma
-        return parts.sum(axis=0), rising
+    def readings(self, outputs: Outputs) -> Moving:
+        """What is read at any of its instants."""
+        return Moving(self._pieces, outputs)
 
     def values(self, outputs: Outputs, times: Floats) -> Floats:
         """Readings (rows) at instants of the stretch."""
-        found = np.empty((len(outputs.state), len(times)))
-        for first in range(0, len(times), CHUNK):
-            part = slice(first, first + CHUNK)
-            here = self._instants(times[part])
-            found[:, part] = outputs.direct @ self._inputs(here)
-            for half in self.halves:
-                found[:, part] += half.read(outputs.modal, half.modes(here))
-        return found
-
-    def sloped(self, outputs: Outputs, times: Floats) -> tuple[Floats, Floats]:
-        """Readings (rows) at instants of the stretch, and their rates of change."""
-        value, slope = np.empty((2, len(outputs.state), len(times)))
-        for first in range(0, len(times), CHUNK):
-            part = slice(first, first + CHUNK)
-            here = self._instants(times[part])
-            inputs, rising = self._inputs_sloped(here)
-            value[:, part], slope[:, part] = outputs.direct @ inputs, outputs.direct @ rising
-            for half in self.halves:
-                modes, rises = half.sloped(here)
-                value[:, part] += half.read(outputs.modal, modes)
-                slope[:, part] += half.read(outputs.modal, rises)
-        return value, slope
-
-    def paired(self, outputs: Outputs, times: Floats) -> tuple[Floats, Floats]:
-        """Reading k at instant k, and its rate of change."""
-        here, direct = self._instants(times), outputs.direct.T
-        inputs, rising = self._inputs_sloped(here)
-        value: Floats = (direct * inputs).sum(axis=0)
-        slope: Floats = (direct * rising).sum(axis=0)
-        for half in self.halves:
-            modes, rising = half.sloped(here)
-            value += half.read_paired(outputs.modal, modes)
-            slope += half.read_paired(outputs.modal, rising)
-        return value, slope
+        return self.readings(outputs).values(times)
 
     def integral(self, outputs: Outputs, start: Second, end: Second) -> Floats:
         """Each reading summed over time between two instants of the stretch, exactly."""
-        until_end = self._integral_until(outputs, end)
-        return until_end if start == self.start_s else until_end - self._integral_until(outputs, start)
+        readings = self.readings(outputs)
+        until_end = readings.integral(self._until(end))
+        return until_end if start == self.start_s else until_end - readings.integral(self._until(start))
 
-    def _integral_until(self, outputs: Outputs, end: Second) -> Floats:
+    def _until(self, end: Second) -> Instants:
+        """The last instant of every piece before an end."""
         ends = np.minimum(np.append(self.starts[1:], self.end_s), end)
         at = np.flatnonzero(self.starts <= end)
         tau = np.maximum(ends[at] - self.starts[at], 0.0)
-        here = Instants(at, tau, tau / self.spans[at])
-        w = np.zeros(self.Q.shape[1])
-        for k, power in enumerate(self._by_power):
-            w += power[:, at] @ (tau * here.sigma**k / (k + 1))
-        total: Floats = outputs.direct @ w
-        for half in self.halves:
-            total += half.read(outputs.modal, half.modes(here, order=1).sum(axis=1))
-        return total
+        return Instants(at, tau, tau / self.spans[at])
 
     def grid(self, outputs: Outputs, chord_v: Volt) -> Floats:
         r"""Instants between which straight lines stay within ``chord_v`` of every reading.
@@ -232,10 +155,16 @@ class Motion:
 
     def _bend(self, outputs: Outputs, times: Floats) -> Floats:
         """A bound of the second derivative of all readings at instants."""
-        here = self._instants(times)
+        here = self._pieces.instants(times)
         bends = np.abs(outputs.direct) @ bending(self.Q.swapaxes(0, 1), self.spans)
         total = bends.take(here.at, axis=1)
-        for half in self.halves:
-            total += half.bend(outputs.modal, here, self.spans)
+        for half in self._pieces.halves:
+            total += half.bend(outputs.modal, here)
         most: Floats = total.max(axis=0, initial=0.0)
         return most
+
+
+def _by_power(flat: Numbers, powers: int) -> Numbers:
+    """Forcings of modes (rows) by powers, modes and pieces."""
+    by_mode = flat.reshape(len(flat), powers, flat.shape[1] // powers)
+    return np.ascontiguousarray(by_mode.transpose(1, 0, 2))

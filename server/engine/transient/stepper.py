@@ -16,19 +16,11 @@ from scipy.linalg.lapack import dgesv
 from server.engine.arrays import Flags, Floats
 from server.engine.transient.draws import DrawLaws
 from server.engine.transient.equations import Lines, Outputs, System
-from server.engine.transient.modes import Kind, Numbers, phis
+from server.engine.transient.modes import Numbers
 from server.engine.transient.motors import MotorState, Wanted
-from server.engine.transient.points import (
-    COUNT,
-    DROPPED,
-    FACTORIALS,
-    LATER,
-    POINTS,
-    POWERS,
-    SUMMED,
-    TO_POWERS,
-)
-from server.engine.transient.steps import Now, Replies, Step, Table
+from server.engine.transient.points import LATER, POINTS, SUMMED, TO_POWERS
+from server.engine.transient.replies import WANTED, Replies
+from server.engine.transient.steps import Now, Step, Table
 from server.units import Second, Volt
 
 STEP_V = 6e-5
@@ -43,11 +35,7 @@ UNNOTICED_V = 1e-7
 FOREVER_S = 1e9
 LEAST_SCALE_OHM = 1e-4
 """A motor's current counts at least this many volts an ampere in errors."""
-WANTED = COUNT - 1
-"""Points of a step at which inputs are sought: all but the first."""
 ONE = np.eye(2 * WANTED)
-FORCING = FACTORIALS * LATER[:, None] ** (POWERS + 1)
-"""What stands before φ at each point (rows) and power, for a step of one second."""
 
 
 def span_of(exponent: int) -> Second:
@@ -107,18 +95,18 @@ class Stepper:
         """The table for steps of a length."""
         if exponent not in self._tables:
             span = span_of(exponent)
-            kinds = tuple(_replies(kind, span) for kind in self.system.modes.kinds)
+            kinds = tuple(Replies.of(kind, span) for kind in self.system.modes.kinds)
             self._tables[exponent] = Table(span, kinds, tuple(self._own(kinds)), self._swing_v(span))
         return self._tables[exponent]
 
     def _own(self, kinds: Sequence[Replies]) -> Iterator[Floats]:
         """For each motor how its current and speed follow its two inputs at the points."""
-        by_value = [replies.forced @ TO_POWERS[1:].T for replies in kinds]
+        by_value = [replies.forced[:, :, 1:].reshape(-1, WANTED * WANTED) for replies in kinds]
         for number in range(len(self.system.places)):
             ways = self._ways[number]
             reply = np.zeros((4, WANTED * WANTED))
             for way, values in zip(ways, by_value, strict=True):
-                reply += (way @ values.reshape(len(values), WANTED * WANTED)).real
+                reply += (way @ values).real
             each = reply.reshape(2, 2, WANTED, WANTED).transpose(0, 2, 1, 3)
             yield each.reshape(2, WANTED, 2 * WANTED)
 
@@ -186,17 +174,16 @@ class Stepper:
         self.supply(U, now.time, now.time + table.span * POINTS)
         last_v = left_v = math.inf
         for _ in range(MOST_TURNS):
-            Q = U @ TO_POWERS
-            F = self.system.modal_inputs @ Q
+            F = self.system.modal_inputs @ U
             modes = free + table.driven(F)
             z = self.watched.modal @ modes + self.watched.direct @ U[:, 1:]
             angles = angles_now + table.span * (z[self.speeds] @ SUMMED[:, 1:].T)
             if left_v < LEFT * step_v:
-                return Step(table, U, Q, F, z, angles, modes[:, -1])
+                return Step(table, now.m, U, F, z, angles, modes[:, -1])
             missing = self._missing(z, U, motors, angles, now, table)
             swing_v = float(np.abs(missing).max(axis=1) @ table.swing_v)
             if swing_v < AGREED * step_v:
-                return Step(table, U, Q, F, z, angles, modes[:, -1])
+                return Step(table, now.m, U, F, z, angles, modes[:, -1])
             last_v, left_v = swing_v, swing_v * swing_v / last_v if swing_v < last_v < math.inf else math.inf
             U[:, 1:] += missing
         return None
@@ -239,17 +226,9 @@ class Stepper:
 
     def error(self, step: Step) -> Volt:
         """What inputs of one degree less would have changed, in watched volts."""
-        highest = step.F[:, -1]
-        if not highest.any():
-            return 0.0
+        highest = step.F @ TO_POWERS[:, -1]
         moved = self.watched.modal @ step.table.missed(highest)
         return float((np.abs(moved) * self.volts).max(initial=0.0))
-
-
-def _replies(kind: Kind, span: Second) -> Replies:
-    found = phis((kind.rate[:, None] * span) * LATER, COUNT)
-    forced = found[1:].transpose(1, 2, 0) * (span * FORCING)
-    return Replies(kind, found[0], forced, forced @ DROPPED)
 
 
 def _newton(missing: Floats, wanted: Wanted, reply: Floats) -> Floats:

@@ -1,39 +1,16 @@
 """A step of a stretch: where it begins, what its length does to the modes, and what came of it."""
 
 from dataclasses import dataclass
-from typing import NamedTuple
+from functools import cached_property
 
 import numpy as np
 
 from server.engine.arrays import Flags, Floats
-from server.engine.transient.modes import Kind, Numbers, phis, stacked
-from server.engine.transient.points import COUNT, FACTORIALS, POINTS, POWERS
+from server.engine.transient.halves import Half, Instants
+from server.engine.transient.modes import stacked
+from server.engine.transient.points import COUNT, POINTS, POWERS, TO_POWERS
+from server.engine.transient.replies import Replies
 from server.units import Second
-
-
-class Replies(NamedTuple):
-    """What a step of one length does to the modes of a kind until its later points.
-
-    ``forced`` is by modes, points, and powers of the inputs, ``dropped`` what the highest power would have
-    done had it been fitted by the lower ones.
-    """
-
-    kind: Kind
-    decay: Numbers
-    forced: Numbers
-    dropped: Numbers
-
-    def free(self, parts: Floats) -> Floats:
-        """Their parts at the points where nothing drives them."""
-        return stacked(self.decay * self.kind.picked(parts)[:, None])
-
-    def driven(self, forcing: Floats) -> Floats:
-        """Their parts at the points that a forcing brings about."""
-        return stacked((self.forced @ self.kind.picked(forcing)[:, :, None])[:, :, 0])
-
-    def missed(self, highest: Floats) -> Floats:
-        """What of them is missing at the points without the highest power of a forcing."""
-        return stacked(self.dropped * self.kind.picked(highest)[:, None])
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,7 +31,7 @@ class Table:
         return np.concatenate([kind.free(parts) for kind in self.kinds])
 
     def driven(self, forcing: Floats) -> Floats:
-        """The modes' parts at the points that a forcing brings about."""
+        """The modes' parts at the points that a forcing brings about, by its values at all points."""
         return np.concatenate([kind.driven(forcing) for kind in self.kinds])
 
     def missed(self, highest: Floats) -> Floats:
@@ -99,25 +76,37 @@ class Now:
 
 @dataclass(frozen=True, eq=False)
 class Step:
-    """A step that agrees: inputs at its points and as powers, watched readings at the later points."""
+    """A step that agrees: inputs at its points, watched readings at the later points."""
 
     table: Table
+    begins: Floats
+    """The modes' parts at its beginning."""
     U: Floats
-    Q: Floats
     F: Floats
+    """How the inputs drive the modes' parts, at all points."""
     z: Floats
     angles: Floats
     ends: Floats
     """The modes' parts at its end."""
 
-    def parts_at(self, m: Floats, sigma: Floats) -> Floats:
-        """The modes' parts at shares of the step (columns), given those at its beginning."""
-        tau = sigma * self.table.span
-        shares = FACTORIALS[:, None] * tau * sigma ** POWERS[:, None]
-        return np.concatenate([self._of_kind(one.kind, m, tau, shares) for one in self.table.kinds])
+    @cached_property
+    def by_power(self) -> Floats:
+        """The inputs as powers of σ."""
+        return self.U @ TO_POWERS
 
-    def _of_kind(self, kind: Kind, m: Floats, tau: Floats, shares: Floats) -> Floats:
-        found = phis(kind.rate[:, None] * tau, COUNT)
-        forced = found[1:] * kind.picked(self.F).T[:, :, None]
-        forced *= shares[:, None]
-        return stacked(found[0] * kind.picked(m)[:, None] + forced.sum(axis=0))
+    @cached_property
+    def _halves(self) -> tuple[Half, ...]:
+        span, forcing = np.array([self.table.span]), self.F @ TO_POWERS
+        return tuple(
+            Half(
+                one.kind, one.kind.picked(self.begins)[:, None], one.kind.picked(forcing).T[:, :, None], span
+            )
+            for one in self.table.kinds
+        )
+
+    def parts_at(self, sigma: Floats) -> Floats:
+        """The modes' parts at shares of the step (columns)."""
+        here = Instants(np.zeros(len(sigma), np.intp), sigma * self.table.span, sigma)
+        powers = here.powers.T
+        parts = [half.fading(here) + half.smooth[:, 0] @ powers for half in self._halves]
+        return np.concatenate([stacked(part) for part in parts])

@@ -181,7 +181,8 @@ def test_reading_one_by_one_is_reading_all_at_once() -> None:
 
     for segment in solution.segments:
         outputs = segment.system.voltages(solution.wiring.paths(np.array([1, 2]), np.array([0, 0])))
-        times = np.linspace(segment.start_s, segment.end_s, 4)[1:3]
-        for one, every in zip(segment.paired(outputs, times), segment.sloped(outputs, times), strict=True):
+        times, readings = np.linspace(segment.start_s, segment.end_s, 4)[1:3], segment.readings(outputs)
+        paired = readings.paired(np.arange(2), times)
+        for one, every in zip(paired, readings.sloped(times), strict=True):
             assert one == pytest.approx(np.diag(every), rel=1e-9, abs=1e-9)
     assert [segment.kind for segment in solution.segments] == ["before", "closed", "arc", "open"]
