@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from server.engine.transient.coil_release import CoilRelease
     from server.engine.transient.load_dump import LostBattery
     from server.engine.transient.meters import Instrument, Reading
-    from server.engine.transient.profiles import Comparison
+    from server.engine.transient.profiles import Comparison, Requirement
     from server.engine.transient.waves import Wave
     from server.practice.load_dump import LoadDump
 
@@ -184,6 +184,19 @@ def requirements_met(run: "EventRun", boat: Boat, key: str) -> "tuple[Comparison
 
     wave, system_v = wave_of(run, key), _system_v(boat, key)
     return tuple(compared(one, wave, system_v) for one in requirements(system_v))
+
+
+def starting_profiles(boat: Boat, key: str) -> "tuple[tuple[Requirement, Wave], ...]":
+    """The published starting profiles for a load's nominal voltage, each with its wave from zero on."""
+    from server.engine.transient.profiles import profile_wave, requirements
+    from server.practice.supply import StartingProfile
+
+    system_v = _system_v(boat, key)
+    return tuple(
+        (one, profile_wave(one.supply, system_v))
+        for one in requirements(system_v)
+        if isinstance(one.supply, StartingProfile)
+    )
 
 
 def _system_v(boat: Boat, key: str) -> float:

@@ -1,12 +1,13 @@
 """The chart of an event: volts of some loads over the heavy current, from the press to after the release."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 from xml.etree.ElementTree import Element
 
 from server.drawing.chart_axis import TimeAxis, time_axis
 from server.drawing.chart_columns import Columns, columns, path_data
+from server.drawing.chart_crossed import Crossed
 from server.drawing.chart_labels import SIZE, Words, first_free, spread
 from server.drawing.chart_scale import Scale, scale
 from server.drawing.labels import Occupied
@@ -26,8 +27,6 @@ _AMPERE_TOP, _AMPERE_BOTTOM = 338.0, 420.0
 HEIGHT = 470.0
 _LINE = 18.0
 _NAME_ROOM = WIDTH - RIGHT - 46.0
-_STRIDE = 4
-"""So many columns of a curve are one piece where words look for room."""
 
 Role = Literal["chosen", "second", "third", "fourth", "earlier", "current"]
 _DASHES: dict[Role, str] = {
@@ -96,7 +95,7 @@ def event_chart(chart: Chart, cursor: int) -> DrawnChart:
     of_volts = [columns(curve.waveform, borders_s) for curve in chart.volts]
     of_current = columns(chart.current.waveform, borders_s)
     svg = root(WIDTH, HEIGHT, id="event-chart", class_="event-chart", role="img", aria_label=chart.title)
-    occupied, crossed = Occupied(), Occupied()
+    occupied = Occupied()
     volts = _volt_scale(chart, of_volts)
     amperes = scale((0.0, *_ends(of_current)), _AMPERE_TOP, _AMPERE_BOTTOM, 2)
     _zones(svg, axis, occupied)
@@ -113,9 +112,7 @@ def event_chart(chart: Chart, cursor: int) -> DrawnChart:
         _limit_line(svg, values, limit, occupied)
     _curves(svg, volts, chart.volts, of_volts)
     _curves(svg, amperes, (chart.current,), [of_current])
-    for values, one in [(amperes, of_current), *((volts, one) for one in of_volts)]:
-        for box in _along(values, one):
-            crossed.add(box)
+    crossed = Crossed(LEFT, [(amperes, of_current), *((volts, one) for one in of_volts)])
     _point_words(svg, chart.points, axis, volts, occupied, crossed)
     for limit, values in shown:
         _limit_words(svg, values, limit, occupied, crossed)
@@ -208,30 +205,13 @@ def _curves(svg: Element, values: Scale, curves: Sequence[Curve], found: Sequenc
         _text(group, told, "curve-words")
 
 
-def _along(values: Scale, found: Columns) -> Iterator[Box]:
-    """The room that a curve takes, some columns at a time."""
-    bottoms, tops = found.lowest.tolist(), found.highest.tolist()
-    for first in range(0, COLUMNS, _STRIDE):
-        part = slice(first, first + _STRIDE)
-        top, bottom = values.y(max(tops[part])), values.y(min(bottoms[part]))
-        yield Box(LEFT + first, top - 2, _STRIDE, bottom - top + 4)
-
-
-def _in_the_clear(
-    occupied: Occupied, crossed: Occupied, within: Box, places: Sequence[Words]
-) -> Words | None:
-    """The first free place that no curve runs through; else the first that is free of words."""
-    clear = (words for words in places if crossed.is_free(words.box))
-    return first_free(occupied, within, clear) or first_free(occupied, within, places)
-
-
 def _point_words(  # noqa: PLR0913, PLR0917 - what is drawn, and where there is room
     svg: Element,
     points: Sequence[Point],
     axis: TimeAxis,
     volts: Scale,
     occupied: Occupied,
-    crossed: Occupied,
+    crossed: Crossed,
 ) -> None:
     """The named places, ringed, with their words where there is room."""
     for point in points:
@@ -242,12 +222,12 @@ def _point_words(  # noqa: PLR0913, PLR0917 - what is drawn, and where there is 
             for dy in (24.0, -12.0, 5.0, 42.0, -30.0)
         ]
         places = [words for pair in beside for words in pair]
-        found = _in_the_clear(occupied, crossed, _inside(volts), places)
+        found = first_free(occupied, _inside(volts), sorted(places, key=crossed.times))
         if found is not None:
             _text(svg, found, "point-words")
 
 
-def _limit_words(svg: Element, values: Scale, limit: Limit, occupied: Occupied, crossed: Occupied) -> None:
+def _limit_words(svg: Element, values: Scale, limit: Limit, occupied: Occupied, crossed: Crossed) -> None:
     """A limit's words above or below its line, where there is room."""
     y = values.y(limit.level)
     ends = [
@@ -260,7 +240,7 @@ def _limit_words(svg: Element, values: Scale, limit: Limit, occupied: Occupied, 
         for step in range(1, int((RIGHT - LEFT) / 24))
         for at in (y - 7, y + 18)
     ]
-    found = _in_the_clear(occupied, crossed, _inside(values), (*ends, *between))
+    found = first_free(occupied, _inside(values), sorted((*ends, *between), key=crossed.times))
     if found is not None:
         _text(svg, found, f"limit-words {limit.kind}")
 

@@ -36,6 +36,7 @@ class Asked:
     minus_error: str = ""
     pair: "PointPair | None" = None
     meter: str = ""
+    profile: str = ""
     bands: bool = False
 
     @property
@@ -52,7 +53,7 @@ def asked_of(boat: Boat, values: Mapping[str, str]) -> Asked:
     asked = _as_typed(boat, values)
     if not (values.get("late") and asked.is_wrong):
         return asked
-    return Asked(column=asked.column, meter=asked.meter)
+    return Asked(column=asked.column, meter=asked.meter, profile=asked.profile)
 
 
 def _as_typed(boat: Boat, values: Mapping[str, str]) -> Asked:
@@ -74,6 +75,7 @@ def _as_typed(boat: Boat, values: Mapping[str, str]) -> Asked:
         if minus and minus == plus
         else _probe_error(minus, second, plus),
         meter=values.get("meter", ""),
+        profile=values.get("profile", ""),
         bands=values.get("bands") == "yes",
         pair=None if first is None or second is None or first == second else _pair(first, second),
     )

@@ -14,6 +14,7 @@ from server.actions.events_in_time import (
     load_dumps,
     meters,
     requirements_met,
+    starting_profiles,
 )
 from server.actions.fed import levels_of
 from server.actions.netlist import netlist_deck
@@ -24,12 +25,21 @@ from server.boat.events import events_of
 from server.boat.modes import Event
 from server.web.event_fields import Asked, asked_of
 from server.web.views.event_chart import HEAVY_CURRENT, PROBE, chart_of, draw, drawn_points, shown_point
-from server.web.views.event_demands import coil_words, demands, link_rows, load_dump_words, lost_battery_words
+from server.web.views.event_demands import (
+    coil_words,
+    demands,
+    link_rows,
+    links_words,
+    load_dump_words,
+    lost_battery_words,
+)
 from server.web.views.event_figures import VERDICT_MARKS
 from server.web.views.event_heavies import HeaviesView, heavy_row
 from server.web.views.event_meters import disagreement, meter_choices, meter_limits, meter_rows
+from server.web.views.event_overlay import profile_choices, profile_curve
 from server.web.views.event_probes import ProbesView, probe_view
 from server.web.views.event_strip import (
+    LEFT_OUT,
     StripView,
     assumed_figures,
     bands_words,
@@ -40,6 +50,7 @@ from server.web.views.event_strip import (
     point_words,
 )
 from server.web.views.event_why import splits
+from server.web.views.forms import ChoiceView
 from server.web.views.state import ViewState
 
 if TYPE_CHECKING:
@@ -147,7 +158,9 @@ def _view(  # noqa: PLR0913, PLR0917 - each names one thing of the strip
         pair for pair in meters(solved, HEAVY_CURRENT) if pair[0].kind == "inrush-clamp"
     )
     metered = meter_limits(readings, asked.meter)
-    chart = chart_of(solved, drawn_points(solved, heavy, shown), earlier, metered)
+    profiles = () if shown.key == PROBE else starting_profiles(boat, shown.key)
+    overlaid = profile_curve(solved, profiles, asked.profile)
+    chart = chart_of(solved, drawn_points(solved, heavy, shown), earlier, metered, overlaid)
     drawn, cursor = draw(chart, asked.column, asked.at_s)
     return StripView(
         on_bench=on_bench,
@@ -155,7 +168,7 @@ def _view(  # noqa: PLR0913, PLR0917 - each names one thing of the strip
         caption=caption(solved),
         drawing=drawn.svg,
         cursor=cursor,
-        probes=_probes(boat, state, asked),
+        probes=_probes(boat, state, asked, profile_choices(profiles, asked.profile)),
         point=shown.name,
         verdict="" if shown.key == PROBE else VERDICTS[shown.verdict],
         verdict_mark=VERDICT_MARKS[shown.verdict],
@@ -164,13 +177,15 @@ def _view(  # noqa: PLR0913, PLR0917 - each names one thing of the strip
         change=change_words(shown, earlier),
         has_earlier=earlier is not None,
         rows=extremes(solved, earlier, shown, state, "" if on_bench else "/event"),
-        meters=meter_rows(readings),
+        meters=meter_rows(readings, shown),
         meters_words=disagreement(readings),
         bands_words=bands_words(shown, solved.points),
+        bands_note=LEFT_OUT if any(one.band_basis == "drawn" for one in solved.points) else "",
         bands_url="" if asked.bands else state.url("/event", bands="yes", **_kept(asked)),
         demands=() if shown.key == PROBE else demands(requirements_met(solved, boat, shown.key)),
         fed_url=state.url("/supply") if levels_of(boat) else "",
         links=link_rows(solved.links),
+        links_words=links_words(solved.links),
         splits=splits(shown),
         exact=exact_figures(shown),
         assumed=assumed_figures((*solved.derived, *solved.assumptions)),
@@ -186,7 +201,7 @@ def _view(  # noqa: PLR0913, PLR0917 - each names one thing of the strip
 
 def _kept(asked: Asked) -> dict[str, str]:
     """What a link keeps of what was asked."""
-    kept = {"plus": asked.plus, "minus": asked.minus, "meter": asked.meter}
+    kept = {"plus": asked.plus, "minus": asked.minus, "meter": asked.meter, "profile": asked.profile}
     return {name: value for name, value in kept.items() if value}
 
 
@@ -231,13 +246,14 @@ def _within(asked: Asked, run: "EventRun") -> Asked:
     return replace(asked, at_s=None, typed=asked.raw, time_error=message)
 
 
-def _probes(boat: Boat, state: ViewState, asked: Asked) -> ProbesView:
+def _probes(boat: Boat, state: ViewState, asked: Asked, profiles: tuple[ChoiceView, ...]) -> ProbesView:
     return ProbesView(
         action=state.path("/event"),
         hidden=state.pairs,
         typed=asked.typed,
         error=asked.time_error,
         meters=meter_choices(asked.meter),
+        profiles=profiles,
         probes=(
             probe_view(boat, "plus", "Plus probe", asked.plus, asked.plus_error),
             probe_view(boat, "minus", "Minus probe", asked.minus, asked.minus_error),

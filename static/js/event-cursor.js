@@ -6,6 +6,7 @@
 
 const A_COLUMN_MS = 25;
 const A_COLUMN_WITH_PICTURE_MS = 50;
+const SLOWER = 5;
 
 class EventCursor extends HTMLElement {
   frame = 0;
@@ -19,6 +20,11 @@ class EventCursor extends HTMLElement {
     if (play instanceof HTMLButtonElement) {
       play.hidden = false;
       play.addEventListener("click", () => this.play(slider));
+    }
+    const slow = this.querySelector("#event-slow");
+    if (slow instanceof HTMLButtonElement) {
+      slow.hidden = false;
+      slow.addEventListener("click", () => this.slow(slow, slider));
     }
     chart.addEventListener("pointerdown", (event) => {
       chart.setPointerCapture(event.pointerId);
@@ -55,7 +61,8 @@ class EventCursor extends HTMLElement {
     const last = Number(slider.max);
     const first = slider.valueAsNumber >= last ? 0 : slider.valueAsNumber;
     const began = performance.now();
-    const pace = document.querySelector("#diagram-place[data-instant]") ? A_COLUMN_WITH_PICTURE_MS : A_COLUMN_MS;
+    const plain = document.querySelector("#diagram-place[data-instant]") ? A_COLUMN_WITH_PICTURE_MS : A_COLUMN_MS;
+    const pace = this.querySelector("#event-slow[aria-pressed=true]") ? plain * SLOWER : plain;
     const step = (/** @type {number} */ now) => {
       this.frame = 0;
       if (!this.isConnected) return;
@@ -69,6 +76,14 @@ class EventCursor extends HTMLElement {
     };
     this.frame = requestAnimationFrame(step);
     this.nameButton();
+  }
+
+  /** Go on slowly from now on, or at the usual pace again. @param {HTMLButtonElement} button @param {HTMLInputElement} slider */
+  slow(button, slider) {
+    button.setAttribute("aria-pressed", String(button.getAttribute("aria-pressed") !== "true"));
+    if (!this.frame) return;
+    this.stop();
+    this.play(slider);
   }
 
   /** Stand still where the cursor is. */

@@ -257,3 +257,25 @@ def test_probes_on_what_was_not_there_before_the_change_have_nothing_to_compare_
     assert shown.status_code == 200, words(shown.text)
     assert "Lowest before the change" not in shown.text
     assert "reads" in words(element(shown.text, "event-strip"))
+
+
+def test_a_starting_profile_is_laid_over_the_event_that_it_is_compared_with(bystander: TestClient) -> None:
+    """Level I of ISO 16750-2 at 12 V, its lowest 8 V; none by itself, and none between probes."""
+    laid = bystander.get(f"{ALONE}&profile=iso-16750-starting-i").text
+    probed = bystander.get(
+        f"{ALONE}&plus=start.positive&minus=start.negative&profile=iso-16750-starting-i"
+    ).text
+
+    assert 'data-key="iso-16750-starting-i"' in element(laid, "event-chart")
+    assert "ISO 16750-2, level I 8.0 V" in words(element(laid, "event-form"))
+    assert 'id="event-profile"' not in probed
+    for without in (probed, bystander.get(ALONE).text):
+        assert 'data-key="iso-16750' not in element(without, "event-chart")
+
+
+def test_drawn_bands_say_what_they_leave_out_and_band_the_meters(bystander: TestClient) -> None:
+    plain, drawn = (bystander.get(address).text for address in (ALONE, f"{ALONE}&bands=yes"))
+
+    assert "One draw in 200" not in words(plain)
+    assert "One draw in 200 at each end is left out" in words(element(drawn, "event-all"))
+    assert re.search(r"min may be \d\.\d to \d\.\d V max may be", words(element(drawn, "event-meters")))

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from server.actions.events_in_time import Figures
@@ -12,13 +13,22 @@ from server.engine.transient.answer import Instant, LinkOffsetInTime, PointAnswe
 from server.engine.transient.load_dump import LostBattery
 from server.engine.transient.meters import CLAMP, OSCILLOSCOPE, PEAK_CAPTURE, RECORDING, Instrument, Reading
 from server.engine.transient.profiles import Comparison, Requirement, requirements
+from server.engine.transient.waves import Wave
 from server.practice.load_dump import load_dump
+from server.practice.supply import starting_profile
 from server.web.event_fields import asked_of, seconds
 from server.web.views.event_chart import chart_of, draw, drawn_points, shown_point
-from server.web.views.event_demands import demands, link_rows, load_dump_words, lost_battery_words
+from server.web.views.event_demands import (
+    demands,
+    link_rows,
+    links_words,
+    load_dump_words,
+    lost_battery_words,
+)
 from server.web.views.event_figures import below_words, kick_volts, margin_words, shown_amperes, shown_volts
 from server.web.views.event_heavies import heavy_row
 from server.web.views.event_meters import disagreement, meter_rows
+from server.web.views.event_overlay import profile_choices, profile_curve
 from server.web.views.event_probes import probe_view, terminal_named
 from server.web.views.event_strip import (
     assumed_figures,
@@ -195,13 +205,54 @@ READINGS: tuple[tuple[Instrument, Reading | None], ...] = (
 
 
 def test_each_instrument_says_what_it_is_set_to_and_what_it_shows() -> None:
-    rows = meter_rows(READINGS)
+    rows = meter_rows(READINGS, AUTOPILOT)
 
     assert [row.setting for row in rows] == ["capture 250 µs", "response 0.1 s", "", "integrates for 0.1 s"]
     assert rows[0].shows == "min 7.5 V, max 13.7 V"
     assert rows[1].shows == "min 9.6 to 10.6 V, max 12.3 V"
     assert rows[3].shows == "nothing: the current does not pass its trigger of 5.0 A"
-    assert meter_rows(((CLAMP, Reading(210.0, 210.0, 210.0, 210.0)),))[0].shows == "210 A"
+    assert meter_rows(((CLAMP, Reading(210.0, 210.0, 210.0, 210.0)),), AUTOPILOT)[0].shows == "210 A"
+
+
+def test_a_meter_has_that_part_of_the_band_that_it_has_of_the_swing() -> None:
+    """12.6 V before, 8.6 V at lowest, 7.8 to 9.0 V by the band.
+
+    A meter that sees 3 of the 4 V of the dip sees 3/4 of 4.8 or 3.6 V. After the release the curve goes to
+    16.6 V, the band to 17.6 V.
+    """
+    banded = replace(
+        AUTOPILOT,
+        before_v=12.6,
+        lowest_band=Band(7.8, 8.6, 9.0),
+        highest_band=Band(16.6, 16.6, 17.6),
+    )
+    seen = Reading(9.6, 9.6, 14.6, 14.6)
+
+    told = meter_rows(((PEAK_CAPTURE, seen), (CLAMP, Reading(1.0, 1.0, 1.0, 1.0))), banded)
+
+    assert told[0].bands == ("min may be 9.0 to 9.9 V", "max may be 14.6 to 15.1 V")
+    assert told[1].bands == ()
+    flat = replace(banded, before_v=8.6, highest_band=None)
+    assert meter_rows(((PEAK_CAPTURE, Reading(8.6, 8.6, 8.6, 8.6)),), flat)[0].bands == (
+        "min may be 7.8 to 9.0 V",
+    )
+
+
+def test_a_test_wave_is_laid_over_the_chart_as_far_as_the_event_lasts() -> None:
+    level = Requirement("level-i", "Level I", "ISO 16750-2", starting_profile(12.0, "I"))  # type: ignore[arg-type]
+    wave = Wave(np.array([0.0, 0.005, 9.0]), np.array([12.0, 8.0, 12.0]))
+    profiles = ((level, wave),)
+
+    curve = profile_curve(run(), profiles, "level-i")
+
+    assert curve is not None
+    assert (curve.name, curve.words) == ("Level I", "lowest 8.0 V")
+    assert curve.waveform.time_s[-1] == run().phases[-1].end_s < 9.0
+    assert profile_curve(run(), profiles, "level-x") is None
+    assert [one.label for one in profile_choices(profiles, "level-i")] == ["none", "Level I"]
+    assert profile_choices((), "") == ()
+    drawn = chart_of(run(), drawn_points(run(), "starter.motor", PLOTTER), None, (), curve)
+    assert [one.role for one in drawn.volts][-1] == "fourth"
 
 
 def test_meters_that_disagree_are_told_not_to_be_broken() -> None:
@@ -425,3 +476,5 @@ def test_a_data_link_tells_how_far_its_negatives_come_apart() -> None:
     assert (isolated.apart, isolated.before, isolated.current) == ("3.5 V", "0.0 V", "isolated, or not known")
     assert isolated.between == "Autopilot above VHF radio"
     assert driven.current == "2.5 A"
+    assert links_words((link,)) == "up to 3.5 V on Instrument data"
+    assert links_words(()) == ""

@@ -86,10 +86,11 @@ def chart_of(
     points: "Sequence[PointAnswer]",
     earlier: "EventRun | None",
     metered: Sequence[Limit] = (),
+    overlaid: Curve | None = None,
 ) -> Chart:
     """The chart of these points, the first of them also as it was before the change.
 
-    ``metered`` are levels that an instrument would show.
+    ``metered`` are levels that an instrument would show, ``overlaid`` is a test wave beside the curves.
     """
     waves = {wave.key: wave for wave in run.waveforms}
     curves = [
@@ -102,7 +103,7 @@ def chart_of(
     return Chart(
         title=_title(run, points),
         phases=run.phases,
-        volts=(*curves, *(() if before is None else (before,))),
+        volts=(*curves, *(one for one in (before, overlaid) if one is not None)),
         current=Curve("current", run.heavy_name, told, current),
         limits=(*limits_drawn(points), *metered),
         points=named_places(points[0]),

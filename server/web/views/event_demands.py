@@ -60,6 +60,12 @@ def link_rows(links: "Sequence[LinkOffsetInTime]") -> tuple[LinkView, ...]:
     )
 
 
+def links_words(links: "Sequence[LinkOffsetInTime]") -> str:
+    """How far the negatives on the worst link come apart, for the heading; empty where there is none."""
+    worst = max(links, key=lambda one: one.offset.value, default=None)
+    return "" if worst is None else f"up to {sag_volts(worst.offset.value)} on {worst.name}"
+
+
 def _told(one: "Comparison") -> str:
     if one.at_v is None or one.ours_s is None:
         return f"lowest {sag_volts(one.margin_v)} above the lowest it allows"

@@ -1,6 +1,6 @@
 """What instruments of several kinds would show at the shown point, side by side."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -10,6 +10,7 @@ from server.web.views.figures import amperes, sag_volts
 from server.web.views.forms import ChoiceView
 
 if TYPE_CHECKING:
+    from server.engine.transient.answer import PointAnswer
     from server.engine.transient.meters import Instrument, InstrumentKind, Reading
 
 HALF_A_TENTH_V = 0.05
@@ -42,16 +43,20 @@ class MeterRowView:
     name: str
     setting: str
     shows: str
+    bands: tuple[str, ...]
     why: str
 
 
-def meter_rows(readings: "Sequence[tuple[Instrument, Reading | None]]") -> tuple[MeterRowView, ...]:
-    """Each instrument with what it would show."""
+def meter_rows(
+    readings: "Sequence[tuple[Instrument, Reading | None]]", point: "PointAnswer"
+) -> tuple[MeterRowView, ...]:
+    """Each instrument with what it would show at a point, and how far that may be off."""
     return tuple(
         MeterRowView(
             _NAMES[instrument.kind],
             _SETTINGS[instrument.kind].format(duration(instrument.window_s)),
             _shows(instrument, found),
+            tuple(_bands(instrument, found, point)),
             _WHY[instrument.kind],
         )
         for instrument, found in readings
@@ -97,6 +102,33 @@ def _shows(instrument: "Instrument", found: "Reading | None") -> str:
     if instrument.kind == "inrush-clamp":
         return amperes(found.highest)
     return f"min {_range(found.lowest, found.lowest_to)}, max {_range(found.highest_from, found.highest)}"
+
+
+def _bands(instrument: "Instrument", found: "Reading | None", point: "PointAnswer") -> Iterator[str]:
+    """How far the volts that an instrument keeps may be off: the point's bands, in proportion to its swing.
+
+    A band of the lowest voltage stands for the whole dip, as where the verdict is judged, so a meter that
+    sees a part of the dip has that part of the band.
+    """
+    if found is None or instrument.kind == "inrush-clamp":
+        return
+    swings = (
+        ("min", point.lowest_band, found.lowest, found.lowest_to),
+        ("max", point.highest_band, found.highest_from, found.highest),
+    )
+    for word, band, low, high in swings:
+        if band is not None and band.low < band.high:
+            bottom, top = _swung(low, band.low, band.value, point), _swung(high, band.high, band.value, point)
+            if _range(bottom, top) != _range(low, high):
+                yield f"{word} may be {_range(bottom, top)}"
+
+
+def _swung(reading_v: float, other_v: float, value_v: float, point: "PointAnswer") -> float:
+    """A reading where the extreme that it is a part of lies at another voltage."""
+    swing = value_v - point.before_v
+    if not swing:
+        return reading_v + other_v - value_v
+    return point.before_v + (reading_v - point.before_v) * (other_v - point.before_v) / swing
 
 
 def _range(low: float, high: float) -> str:

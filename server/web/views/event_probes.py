@@ -43,13 +43,14 @@ class ProbeView:
 
 @dataclass(frozen=True)
 class ProbesView:
-    """The form of the strip: the instant as typed, the meter shown in the chart, and the two probes."""
+    """The form of the strip: the instant as typed, what stands in the chart beside, and the two probes."""
 
     action: str
     hidden: tuple[tuple[str, str], ...]
     typed: str
     error: str
     meters: tuple[ChoiceView, ...]
+    profiles: tuple[ChoiceView, ...]
     probes: tuple[ProbeView, ...]
     clear_url: str
 

@@ -35,6 +35,13 @@ CAUTION = (
 )
 
 
+LEFT_OUT = (
+    "One draw in 200 at each end is left out: on the peak after a release such a one was seen to lie 0.6 V"
+    " further."
+)
+"""What the bands of an event do not hold (the largest seen on the demo boats; decision 21)."""
+
+
 @dataclass(frozen=True)
 class ExtremesView:
     """One load, or the probes, through the event."""
@@ -79,10 +86,12 @@ class StripView:
     meters: tuple[MeterRowView, ...] = ()
     meters_words: str = ""
     bands_words: str = ""
+    bands_note: str = ""
     bands_url: str = ""
     demands: tuple[DemandView, ...] = ()
     fed_url: str = ""
     links: tuple[LinkView, ...] = ()
+    links_words: str = ""
     splits: tuple[SplitView, ...] = ()
     exact: tuple[ExactView, ...] = ()
     assumed: tuple[ExactView, ...] = ()
