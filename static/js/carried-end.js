@@ -76,16 +76,26 @@ export class CarriedEnd {
   placesAre(places) {
     const tap = this.caught?.form.dataset.tap;
     this.caught = places.find(({ form }) => form.dataset.tap === tap) ?? null;
+    this.fan.placesAre(places);
     if (!this.caught) this.unsettle();
     this.announce();
   }
 
-  /** Among the studs that are fanned out. @param {HeldLead} lead @param {Point} point */
+  /** Among the studs that are fanned out, or still on their bar. @param {HeldLead} lead @param {Point} point */
   overFan(lead, point) {
     const stud = this.fan.at(point);
-    lead.moveTo(this.scene.toDrawing(point));
-    lead.ringAt(null);
+    const bar = stud ? null : this.barOfFan(point);
+    const met = bar && landing(this.scene, bar, point);
+    lead.moveTo(met ?? this.scene.toDrawing(point));
+    lead.ringAt(met);
     if (stud) say(this.fan.target?.form.dataset.line1 ?? "", stud.textContent ?? "");
+    else if (bar) this.announce();
+  }
+
+  /** The bar whose studs are fanned out, where a point of the screen is still on it. @param {Point} point @returns {Target | null} */
+  barOfFan(point) {
+    const bar = this.fan.target;
+    return bar && caughtAt(this.scene, [bar], point, bar);
   }
 
   /** What the caught place would bring, else what is carried. */

@@ -162,7 +162,8 @@ export class Carrier {
     const hand = this.hand;
     if (!hand) return;
     const { end } = hand.lead;
-    const chosen = this.fan.box ? this.chosenAt(this.scene.toScreen(end.x, end.y)) : this.end.settledOn();
+    const at = this.scene.toScreen(end.x, end.y);
+    const chosen = this.fan.box ? (this.chosenAt(at) ?? this.end.barOfFan(at)) : this.end.settledOn();
     if (chosen) this.putDown(chosen, end);
     else if (this.fan.box || this.end.caught) this.hold();
     else this.putBack("Put down on nothing: the lead is back where it was.");

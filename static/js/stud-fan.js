@@ -42,6 +42,13 @@ export class StudFan {
     this.waiting = setTimeout(() => this.open(target, at), FAN_MS);
   }
 
+  /** The places have been answered anew: the fan is that of its bar as it is now. @param {Target[]} places */
+  placesAre(places) {
+    const tap = this.target?.form.dataset.tap;
+    this.target = places.find(({ form }) => form.dataset.tap === tap) ?? null;
+    if (!this.target) this.close();
+  }
+
   /** No longer wait; what is open stays open. */
   forget() {
     clearTimeout(this.waiting);

@@ -1,8 +1,9 @@
 """A hand that stays on a bar may choose the stud: by drag, by touch and touch, and from the list."""
 
+import pytest
 from playwright.sync_api import Page, expect
 
-from tests.e2e.conftest import OpenPage
+from tests.e2e.conftest import LiveServer, OpenPage
 from tests.e2e.hand import (
     LIFT_PX,
     Finger,
@@ -18,6 +19,11 @@ from tests.e2e.hand import (
 FAN = ".stud-fan"
 LEAST_PX = 48
 STUD = "stud 2, 1 on it"
+
+
+@pytest.fixture(scope="module")
+def live_server(lasting_server: LiveServer) -> LiveServer:
+    return lasting_server
 
 
 def open_bench(page: Page) -> None:
@@ -60,6 +66,25 @@ def test_holding_a_carried_lead_on_a_bar_fans_its_studs_out(open_page: OpenPage)
     finger.up()
 
     expect_on_stud(page)
+
+
+def test_lifting_on_the_bar_itself_takes_its_nearest_free_stud(open_page: OpenPage) -> None:
+    """Whoever stays only to read the answer gets the studs, and need not choose one."""
+    page = open_page("tablet")
+    open_bench(page)
+    finger, start = Finger.on(page), place(page, grip("autopilot", "negative"))
+    near = (start[0] + 14, start[1] + 10)
+    finger.down(start)
+    finger.slide(start, near, 3)
+    wait_for_answers(page, "autopilot", "negative")
+    _, (x, y) = visible_target(page, "negative-bus", margin=20)
+    finger.slide(near, (x, y + LIFT_PX))
+    wait_for_catch(page)
+    expect(page.locator(FAN)).to_be_visible()
+    finger.up()
+
+    expect(page.locator(FAN)).not_to_be_attached()
+    expect(page.locator("#change")).to_contain_text("Main negative bus")
 
 
 def test_holding_a_finger_on_a_bar_fans_its_studs_out_for_a_second_touch(open_page: OpenPage) -> None:
