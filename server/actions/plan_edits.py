@@ -4,7 +4,7 @@ A waypoint that is called as just one part is, means where that part is: a new o
 the part is reached from it unless it is reached from elsewhere already.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from server.boat.boat import Boat, Zone
@@ -40,11 +40,14 @@ class _Named:
 
     boat: Boat
     made: list[SingleEdit] = field(default_factory=list)
+    new: list[Waypoint] = field(default_factory=list)
+    moved: set[str] = field(default_factory=set)
 
     def called(self, name: str, but: str = "") -> Waypoint:
         """The waypoint of this name, made where there is none; ``but`` is a part that is put by itself."""
         part = _part_called(self.boat, name)
-        found = next((one for one in self.boat.waypoints if _plain(one.name) == _plain(name)), None)
+        there = (*self.boat.waypoints, *self.new)
+        found = next((one for one in there if _plain(one.name) == _plain(name)), None)
         if found is None:
             new = new_id("waypoint")
             by_part = (
@@ -52,7 +55,9 @@ class _Named:
             )
             found = by_part or Waypoint(id=new, name=name)
             self.made.append(PutWaypoint(waypoint=found))
-        if part is not None and part.waypoint is None and part.id != but:
+            self.new.append(found)
+        if part is not None and part.waypoint is None and part.id not in {but, *self.moved}:
+            self.moved.add(part.id)
             self.made.append(PlacePart(part=part.id, place=part.place, waypoint=found.id, deck=part.deck))
         return found
 
@@ -63,34 +68,59 @@ def _part_called(boat: Boat, name: str) -> AnyPart | None:
     return found[0] if len(found) == 1 else None
 
 
-def run_edit(  # noqa: PLR0913 - what a run is told by
-    boat: Boat,
-    run: str | None,
-    *,
-    name: str,
-    start: str,
-    end: str,
-    length_m: Metre | None,
-    drop_m: Metre | None,
-    zone: str | None,
-    trunking_mm2: float | None,
-) -> Several:
+@dataclass(frozen=True)
+class RunTold:
+    """A run as a person tells it: the names of the two places that it joins, and its figures."""
+
+    start: str
+    end: str
+    length_m: Metre | None = None
+    drop_m: Metre | None = None
+    name: str = ""
+    zone: str | None = None
+    trunking_mm2: float | None = None
+
+
+def run_edit(boat: Boat, run: str | None, told: RunTold) -> Several:
     """Put a run between two waypoints called by name, or change the one of an id."""
     named = _Named(boat)
-    first, last = named.called(start), named.called(end)
+    first, last = named.called(told.start), named.called(told.end)
     old = next((one for one in boat.runs if one.id == run), None)
     figures = Run(
         id=new_id("run") if old is None else old.id,
-        name=name or f"{first.name} – {last.name}"[:120],
+        name=told.name or _run_name(first, last),
         start=first.id,
         end=last.id,
-        length_m=length_m,
-        vertical_drop_m=drop_m,
-        zone=zone,
-        trunking_mm2=trunking_mm2,
+        length_m=told.length_m,
+        vertical_drop_m=told.drop_m,
+        zone=told.zone,
+        trunking_mm2=told.trunking_mm2,
         notes=None if old is None else old.notes,
     )
     return Several(edits=(*named.made, PutRun(run=figures)), label=f"Run {figures.name}"[:120])
+
+
+def runs_edit(boat: Boat, told: Sequence[RunTold]) -> Several:
+    """Put a list of runs in one step; where just one joins two places already, it takes the new figures."""
+    named = _Named(boat)
+    runs, put = {run.id: run for run in boat.runs}, set[str]()
+    for one in told:
+        first, last = named.called(one.start), named.called(one.end)
+        alike = [run for run in runs.values() if {run.start, run.end} == {first.id, last.id}]
+        new = Run(id=new_id("run"), name=_run_name(first, last), start=first.id, end=last.id)
+        figures = {"length_m": one.length_m, "vertical_drop_m": one.drop_m}
+        run = (alike[0] if len(alike) == 1 else new).model_copy(
+            update={key: metres for key, metres in figures.items() if metres is not None}
+        )
+        runs[run.id] = run
+        put.add(run.id)
+    edits = (PutRun(run=run) for run in runs.values() if run.id in put)
+    label = "1 run put in" if len(put) == 1 else f"{len(put)} runs put in"
+    return Several(edits=(*named.made, *edits), label=label)
+
+
+def _run_name(first: Waypoint, last: Waypoint) -> str:
+    return f"{first.name} – {last.name}"[:120]
 
 
 def part_edit(boat: Boat, put: PlacePart, waypoint: str) -> AnyEdit:

@@ -1,39 +1,22 @@
 """The hull in plan view, bow to the left and starboard up: zones, runs, waypoints and parts."""
 
-from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass
-from typing import TypeVar
+from collections.abc import Collection, Iterator
 from xml.etree.ElementTree import Element
 
 from server.boat.boat import Boat, Zone
 from server.boat.decks import deck_of
 from server.boat.hull import Point, hull_outline
-from server.boat.parts import AnyPart
 from server.boat.routes import Routes
-from server.boat.runs import Run, Waypoint
 from server.boat.value import Place
 from server.drawing.plan_labels import Labels
+from server.drawing.plan_links import MARK, TOUCH_R, Links, Lit, draw_waypoint
 from server.drawing.plan_rises import draw_rise, rise_of
 from server.drawing.plan_sheet import EDGE, WIDTH, Sheet
 from server.drawing.plan_underlay import Backdrop, draw_underlay
 from server.drawing.svg import Svg, add, finished, number, root
 from server.units import Metre
 
-T = TypeVar("T", Run, Waypoint, AnyPart)
-TOUCH_R = 26.0
-"""Radius of what answers to a finger, in the drawing's units: 22 px where the drawing is 710 px wide."""
-MARK = 9.0
-"""Half the side of a mark."""
 MOST_NAMED_PARTS = 40
-
-
-@dataclass(frozen=True, slots=True)
-class Lit:
-    """What is chosen and what lies on the chosen conductor's way."""
-
-    chosen: str = ""
-    runs: frozenset[str] = frozenset()
-    things: frozenset[str] = frozenset()
 
 
 def draw_plan(boat: Boat, url: str, lit: Lit, picture: Backdrop | None = None, shown: str = "") -> Svg | None:
@@ -66,64 +49,19 @@ def draw_plan(boat: Boat, url: str, lit: Lit, picture: Backdrop | None = None, s
         elsewhere = " pale" if shown and zone.deck not in {None, shown} else ""
         _draw_zone(svg, sheet, zone, labels, elsewhere)
     names = Element("g", {"class": "plan-names", "aria-hidden": "true"})
-    links = _Links(svg, names, sheet, url, lit, _pale(boat, shown))
+    links = Links(svg, names, url, lit, _pale(boat, shown))
     routes = Routes.of(boat)
     for thing in (*boat.waypoints, *boat.parts):
         if thing.place is not None:
             labels.keep_clear(sheet.at(_point(thing.place)), MARK)
-    rises = list(_draw_runs(links, boat, routes, shown))
-    _draw_tethers(links, boat, routes)
-    _draw_waypoints(links, boat, labels)
+    rises = list(_draw_runs(links, sheet, boat, routes, shown))
+    _draw_tethers(links, sheet, boat, routes)
+    _draw_waypoints(links, sheet, boat, labels)
     for run, words, at in rises:
         labels.near(names, words, at, f"plan-rise{links.marked(run)}", must=run not in links.pale)
-    _draw_parts(links, boat, labels)
+    _draw_parts(links, sheet, boat, labels)
     svg.append(names)
     return finished(svg, WIDTH, sheet.height)
-
-
-@dataclass(frozen=True, slots=True)
-class _Links:
-    """Draws what can be touched."""
-
-    svg: Element
-    names: Element
-    """Names stand in front of all marks."""
-    sheet: Sheet
-    url: str
-    lit: Lit
-    pale: frozenset[str]
-    """What is on other decks than the one that is shown."""
-
-    def marked(self, thing: str) -> str:
-        """Classes of a thing that is chosen, lies on the chosen way, or is on another deck."""
-        on_way = thing in self.lit.things or thing in self.lit.runs
-        told = (" chosen" if thing == self.lit.chosen else "") + (" on-way" if on_way else "")
-        return told or (" pale" if thing in self.pale else "")
-
-    def palest_first(self, things: Iterable[T]) -> list[T]:
-        """What is on the shown deck comes last, so that it lies above."""
-        return sorted(things, key=lambda one: one.id not in self.pale)
-
-    def link(self, thing: str, kind: str, said: str, place: Place | None = None) -> Element:
-        """The element of a thing; one with a place can be carried."""
-        marked = self.marked(thing)
-        href = f"{self.url}{'&' if '?' in self.url else '?'}on={thing}"
-        link = add(
-            self.svg,
-            "a",
-            class_=f"plan-thing plan-{kind}{marked}",
-            id=f"spot-{thing}",
-            href=href,
-            hx_get=href,
-            hx_target="#plan",
-            hx_swap="outerHTML",
-            data_focus_next="plan-chosen-title",
-            aria_label=said,
-        )
-        if place is not None:
-            at = {"data-x": place.from_bow_m, "data-y": place.from_centreline_m}
-            link.attrib |= {"data-thing": "", **{name: f"{metres:.3f}" for name, metres in at.items()}}
-        return link
 
 
 def _draw_hull(svg: Element, boat: Boat, sheet: Sheet) -> None:
@@ -167,7 +105,9 @@ def _draw_zone(svg: Element, sheet: Sheet, zone: Zone, labels: Labels, elsewhere
     labels.fixed(svg, words, (at[0] + 6, at[1] + 18), f"plan-zone-name{elsewhere}")
 
 
-def _draw_runs(links: _Links, boat: Boat, routes: Routes, shown: str) -> Iterator[tuple[str, str, Point]]:
+def _draw_runs(
+    links: Links, sheet: Sheet, boat: Boat, routes: Routes, shown: str
+) -> Iterator[tuple[str, str, Point]]:
     """Draw the runs; gives the words of those that go up or down, and where they belong."""
     for run in links.palest_first(boat.runs):
         start, end = routes.waypoints[run.start], routes.waypoints[run.end]
@@ -175,7 +115,7 @@ def _draw_runs(links: _Links, boat: Boat, routes: Routes, shown: str) -> Iterato
             rise = rise_of(run, (start, end), boat.decks, shown)
             said = f"Run {run.name}" if rise is None else f"Run {run.name}, goes {rise.words}"
             link = links.link(run.id, "run", said)
-            ends = links.sheet.at(_point(start.place)), links.sheet.at(_point(end.place))
+            ends = sheet.at(_point(start.place)), sheet.at(_point(end.place))
             (x1, y1), (x2, y2) = ends
             for kind in ("touch", "line"):
                 add(link, "line", class_=f"run-{kind}", x1=x1, y1=y1, x2=x2, y2=y2)
@@ -183,23 +123,23 @@ def _draw_runs(links: _Links, boat: Boat, routes: Routes, shown: str) -> Iterato
                 yield run.id, rise.words, draw_rise(link, rise, ends)
 
 
-def _draw_tethers(links: _Links, boat: Boat, routes: Routes) -> None:
+def _draw_tethers(links: Links, sheet: Sheet, boat: Boat, routes: Routes) -> None:
     """A thin line from each part to the waypoint from which it is reached."""
     for part in boat.parts:
         spot = None if part.id in links.pale else routes.spot(part.id)
         reached = None if spot is None else routes.waypoints[spot.waypoint].place
         if reached is not None and part.place is not None:
-            (x1, y1), (x2, y2) = links.sheet.at(_point(part.place)), links.sheet.at(_point(reached))
+            (x1, y1), (x2, y2) = sheet.at(_point(part.place)), sheet.at(_point(reached))
             on_way = " on-way" if part.id in links.lit.things else ""
             add(links.svg, "line", class_=f"plan-tether{on_way}", x1=x1, y1=y1, x2=x2, y2=y2)
 
 
-def _draw_parts(links: _Links, boat: Boat, labels: Labels) -> None:
+def _draw_parts(links: Links, sheet: Sheet, boat: Boat, labels: Labels) -> None:
     places = {part.id: part.place for part in boat.parts if part.place is not None}
     named = len(places.keys() - links.pale)
     for part in links.palest_first(part for part in boat.parts if part.id in places):
         place = places[part.id]
-        at = links.sheet.at(_point(place))
+        at = sheet.at(_point(place))
         link = links.link(part.id, "part", f"{part.name}, {place_words(place)}", place)
         add(link, "circle", class_="plan-touch", cx=at[0], cy=at[1], r=TOUCH_R)
         add(link, "circle", class_="plan-dot", cx=at[0], cy=at[1], r=MARK - 2)
@@ -208,16 +148,12 @@ def _draw_parts(links: _Links, boat: Boat, labels: Labels) -> None:
             labels.near(links.names, part.name, at, f"plan-name{links.marked(part.id)}", must=wanted)
 
 
-def _draw_waypoints(links: _Links, boat: Boat, labels: Labels) -> None:
-    placed = {one.id: links.sheet.at(_point(one.place)) for one in boat.waypoints if one.place is not None}
+def _draw_waypoints(links: Links, sheet: Sheet, boat: Boat, labels: Labels) -> None:
+    placed = {one.id: sheet.at(_point(one.place)) for one in boat.waypoints if one.place is not None}
     in_order = [one for one in links.palest_first(boat.waypoints) if one.id in placed]
     for waypoint in in_order:
-        x, y = placed[waypoint.id]
         said = f"Waypoint {waypoint.name}, {place_words(waypoint.place)}"
-        link = links.link(waypoint.id, "waypoint", said, waypoint.place)
-        add(link, "circle", class_="plan-touch", cx=x, cy=y, r=TOUCH_R)
-        corner, side = (x - MARK + 1, y - MARK + 1), 2 * MARK - 2
-        add(link, "rect", class_="plan-dot", x=corner[0], y=corner[1], width=side, height=side)
+        draw_waypoint(links.link(waypoint.id, "waypoint", said, waypoint.place), placed[waypoint.id])
     for waypoint in sorted(in_order, key=lambda one: one.id in links.pale):
         class_ = f"plan-waypoint-name{links.marked(waypoint.id)}"
         must = waypoint.id not in links.pale

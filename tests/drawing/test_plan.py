@@ -10,8 +10,9 @@ from server.boat.boat import Boat, Zone
 from server.boat.decks import Deck
 from server.boat.edits import PlacePart, PutRun, PutWaypoint, PutZone, apply
 from server.boat.hull import Hull, rectangle
-from server.drawing.plan import Lit, draw_plan
+from server.drawing.plan import draw_plan
 from server.drawing.plan_labels import LETTER, Labels
+from server.drawing.plan_links import Lit
 from server.drawing.plan_sheet import EDGE, WIDTH, Sheet
 from server.drawing.svg import root
 from tests.boat.run_boat import BARE, BOAT, at

@@ -266,6 +266,23 @@ def test_a_conductors_way_is_lit_on_the_plan(plan: Plan) -> None:
     assert "chosen" in element(plan.look(run), f"spot-{run}")
 
 
+def test_a_designer_begins_with_a_list_of_runs_that_is_drawn_as_a_map(client: TestClient) -> None:
+    plan = Plan(client, "blank")
+    empty = plan.look()
+    page = plan.put("run-list", lines="Panel; Engine bay; 2.5\nEngine bay; Helm; 3; 0.5")
+    run = str(plan.item("runs", name="Engine bay – Helm")["id"])
+
+    assert "Begin with the runs and their lengths" in words(empty)
+    assert "plan-picture" not in empty
+    assert "Runs by their lengths, not a plan of the hull" in page
+    assert f'id="spot-{run}"' in page
+    assert "2 runs put in" in words(element(page, "plan-change-title"))
+    assert form_with(plan.look("new-run"), "plan-save").fields["start"] == "Helm"
+    helm = str(plan.item("waypoints", name="Helm")["id"])
+    assert "Plan of the hull" in plan.look(helm)
+    assert "Plan of the hull" in plan.put(helm, x="8", y="0")
+
+
 def test_decks_are_listed_shown_one_at_a_time_and_taken_off(plan: Plan) -> None:
     plan.put("hull-shape", length="10", beam="3.2")
     plan.put("new-deck", name="Bridge deck", floor="1.8")

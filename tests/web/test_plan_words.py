@@ -6,13 +6,13 @@ from server.actions.plan_edits import moved_edit
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.boat.decks import Deck
-from server.boat.edits import AnyEdit, PlacePart, PutWaypoint, PutZone, TakeOffPlan, apply
+from server.boat.edits import AnyEdit, PlacePart, PutWaypoint, PutZone, TakeOffPlan, apply, label
 from server.boat.hull import Corner, Outline
 from server.boat.value import Span
 from server.web.views.plan_answers import edit_of
 from server.web.views.plan_change import length_words, wire_name
 from server.web.views.plan_fields import known
-from tests.boat.run_boat import BOAT, at, conductor
+from tests.boat.run_boat import BARE, BOAT, at, conductor
 
 BAY = tuple(
     Corner(from_bow_m=x, from_centreline_m=y) for x, y in ((2.0, -1.0), (5.0, -1.0), (5.0, 1.0), (3.0, 0.5))
@@ -88,6 +88,64 @@ def test_corners_that_enclose_nothing_are_told_with_their_line(
 
     assert edit is None
     assert message in errors[field]
+
+
+LIST = "Panel; Mast foot; 4,5; 0.6\n\nMast foot\tBow\t3 m\nbow; Chain  locker;\nBow; Panel; 7"
+
+
+def test_a_list_of_runs_makes_what_is_not_there_and_changes_what_is() -> None:
+    edit, errors = edit_of(BARE, "run-list", {"lines": LIST})
+    assert errors == {}
+    assert edit is not None
+    boat = apply(BARE, edit)
+    again, _ = edit_of(boat, "run-list", {"lines": "Mast foot; Panel; 5\nPanel; Saloon"})
+    assert again is not None
+    changed = apply(boat, again)
+    names = {one.id: one.name for one in changed.waypoints}
+
+    assert label(BARE, edit) == "4 runs put in"
+    assert [one.name for one in boat.waypoints] == ["Panel", "Mast foot", "Bow", "Chain locker"]
+    assert [
+        (names[one.start], names[one.end], one.length_m, one.vertical_drop_m) for one in changed.runs
+    ] == [
+        ("Panel", "Mast foot", 5.0, 0.6),
+        ("Mast foot", "Bow", 3.0, None),
+        ("Bow", "Chain locker", None, None),
+        ("Bow", "Panel", 7.0, None),
+        ("Panel", "Saloon", None, None),
+    ]
+
+
+def test_a_list_of_runs_calls_parts_by_their_names_as_often_as_it_likes() -> None:
+    edit, _ = edit_of(BARE, "run-list", {"lines": "House; Plotter; 4\nHouse; Mast lamp; 9"})
+    assert edit is not None
+    boat = apply(BARE, edit)
+    at_house = next(one.id for one in boat.waypoints if one.name == "House")
+
+    assert next(part.waypoint for part in boat.parts if part.id == "house") == at_house
+    assert len(boat.waypoints) == 3
+    assert label(BARE, edit_of(BARE, "run-list", {"lines": "A; B; 1"})[0] or edit) == "1 run put in"
+
+
+@pytest.mark.parametrize(
+    ("lines", "message"),
+    [
+        ("", "Enter 1 to 300 runs"),
+        ("A; B\n" * 301, "Enter 1 to 300 runs"),
+        ("A; B; 1\n\nPanel", "Line 3: Enter from; to; length"),
+        ("A; B; 1; 2; 3", "Line 1: Enter from; to; length"),
+        ("A; ; 1", "Line 1: Enter two names"),
+        ("A;  a ; 1", "Line 1: A run joins two"),
+        ("A; B; long", "Line 1: Enter a number in m"),
+        ("A; B; -1", "Line 1: Enter 0 m or more"),
+        ("A; B; 1; 999", "Line 1: Enter 200 m at most"),
+    ],
+)
+def test_what_is_wrong_in_a_list_of_runs_is_told_with_its_line(lines: str, message: str) -> None:
+    edit, errors = edit_of(BARE, "run-list", {"lines": lines})
+
+    assert edit is None
+    assert errors["lines"].startswith(message)
 
 
 DECKS = (Deck(id="sole", name="Cabin sole", floor_m=-0.3), Deck(id="bridge", name="Bridge deck", floor_m=1.8))

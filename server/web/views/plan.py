@@ -9,7 +9,9 @@ from server.actions.plan_edits import place_of
 from server.actions.yard import OpenBoat
 from server.boat.boat import Boat
 from server.boat.decks import upwards
-from server.drawing.plan import Lit, draw_plan
+from server.drawing.plan import draw_plan
+from server.drawing.plan_links import Lit
+from server.drawing.run_map import draw_run_map
 from server.drawing.svg import Svg
 from server.web.views.controls import HeadView, head_view
 from server.web.views.fitting_fields import AskedView, Errors
@@ -24,6 +26,7 @@ from server.web.views.plan_fields import (
     NEW_RUN,
     NEW_WAYPOINT,
     NEW_ZONE,
+    RUN_LIST,
     fields_of,
     kind_of,
     known,
@@ -34,6 +37,7 @@ from server.web.views.plan_tables import PlanTableView, tables
 
 NEW = (
     (NEW_RUN, "New run"),
+    (RUN_LIST, "Runs as a list"),
     (NEW_WAYPOINT, "New waypoint"),
     (NEW_ZONE, "New zone"),
     (NEW_DECK, "New deck"),
@@ -93,6 +97,7 @@ class PlanView:
 
 BUTTONS = {
     NEW_RUN: "Add the run",
+    RUN_LIST: "Put in these runs",
     NEW_WAYPOINT: "Add the waypoint",
     NEW_ZONE: "Add the zone",
     NEW_DECK: "Add the deck",
@@ -123,7 +128,7 @@ def plan_view(  # noqa: PLR0913 - each names one thing of the page
         head=head_view(opened, "plan"),
         told=told,
         url=path,
-        drawing=draw_plan(boat, forms.url, _lit(boat, facts, on), facts.backdrop, shown),
+        drawing=_drawing(boat, facts, forms),
         modes=tuple(ChoiceView(one.id, one.name, one.id == mode) for one in boat.modes),
         decks=_deck_choices(boat, shown),
         mode_hidden=(("on", on),),
@@ -173,6 +178,16 @@ def _chosen(
         reach_words="" if near is None else f"Reach it from {near[1].name}, {near[0]:.2f} m away",
         has_corners=kind == "zone",
     )
+
+
+def _drawing(boat: Boat, facts: PlanFacts, forms: PlanForms) -> Svg | None:
+    """The plan; the map of the runs while nothing is on the plan and nothing is about to be put there."""
+    lit = _lit(boat, facts, forms.on)
+    things = (*boat.waypoints, *boat.parts)
+    is_begun = any(one.place is not None for one in things) or any(zone.outline for zone in boat.zones)
+    if is_begun or boat.hull is not None or any(one.id == forms.on for one in (*things, *boat.zones)):
+        return draw_plan(boat, forms.url, lit, facts.backdrop, forms.shown)
+    return draw_run_map(boat, forms.url, lit)
 
 
 def _lit(boat: Boat, facts: PlanFacts, on: str) -> Lit:

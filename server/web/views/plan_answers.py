@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from pydantic import ValidationError
 
 from server.actions import plan_edits
+from server.actions.plan_edits import RunTold
 from server.boat.boat import Boat
 from server.boat.decks import Deck
 from server.boat.edits import AnyEdit, PlacePart, PutDeck, PutUnderlay, new_id
@@ -15,6 +16,7 @@ from server.boat.runs import Margin, Waypoint
 from server.boat.underlay import Fix, Underlay
 from server.checks.runs import FILL_KEY, OVERALL_KEY
 from server.web.views.plan_fields import kind_of, known
+from server.web.views.plan_runs import run_list_edit
 from server.web.views.plan_typed import LONGEST_M, Answers
 from server.web.views.plan_zones import zone_edit
 
@@ -30,12 +32,14 @@ def edit_of(boat: Boat, on: str, typed: Mapping[str, str]) -> tuple[AnyEdit | No
     return (None if told.errors else made), told.errors
 
 
-def _made(  # noqa: PLR0911 - one a kind
+def _made(  # noqa: PLR0911, PLR0912 - one a kind
     boat: Boat, on: str, kind: str, told: Answers
 ) -> AnyEdit | None:
     match kind:
         case "run":
             return _run(boat, on, told)
+        case "run-list":
+            return run_list_edit(boat, told)
         case "waypoint":
             return _waypoint(boat, on, told)
         case "part":
@@ -95,19 +99,18 @@ def _plain(name: str) -> str:
 
 
 def _run(boat: Boat, on: str, told: Answers) -> AnyEdit | None:
-    start, end = told.text("start", needed=True), told.text("end", needed=True)
-    figures = {
-        "name": told.text("name"),
-        "length_m": told.more_than_nothing("length", "m", "3.5"),
-        "drop_m": told.figure("drop", "m", "0.8"),
-        "zone": told.choice("zone", ("", *(one.id for one in boat.zones))) or None,
-        "trunking_mm2": told.more_than_nothing("trunking", "mm²", "1500", LARGEST_TRUNKING_MM2),
-    }
-    if not told.errors and _plain(start) == _plain(end):
+    run = RunTold(
+        start=told.text("start", needed=True),
+        end=told.text("end", needed=True),
+        length_m=told.more_than_nothing("length", "m", "3.5"),
+        drop_m=told.figure("drop", "m", "0.8"),
+        name=told.text("name"),
+        zone=told.choice("zone", ("", *(one.id for one in boat.zones))) or None,
+        trunking_mm2=told.more_than_nothing("trunking", "mm²", "1500", LARGEST_TRUNKING_MM2),
+    )
+    if not told.errors and _plain(run.start) == _plain(run.end):
         told.errors["end"] = "A run joins two waypoints: enter another one."
-    if told.errors:
-        return None
-    return plan_edits.run_edit(boat, on, start=start, end=end, **figures)  # type: ignore[arg-type]
+    return None if told.errors else plan_edits.run_edit(boat, on, run)
 
 
 def _deck(boat: Boat, on: str, told: Answers) -> AnyEdit | None:

@@ -6,11 +6,21 @@ from server.boat.decks import Standing, deck_of
 from server.boat.routes import Route
 from server.drawing.plan import place_words
 from server.web.views.plan_change import length_words, wire_name
-from server.web.views.plan_fields import DRAWING, HULL, MARGIN, NEW_DECK, NEW_RUN, NEW_WAYPOINT, NEW_ZONE
+from server.web.views.plan_fields import (
+    DRAWING,
+    HULL,
+    MARGIN,
+    NEW_DECK,
+    NEW_RUN,
+    NEW_WAYPOINT,
+    NEW_ZONE,
+    RUN_LIST,
+)
 from server.web.views.plan_tables import deck_words, fill_words, heat_words, spot_words, way_words
 
 TITLES = {
     NEW_RUN: "New run",
+    RUN_LIST: "Runs as a list",
     NEW_WAYPOINT: "New waypoint",
     NEW_ZONE: "New zone",
     NEW_DECK: "New deck",
@@ -23,6 +33,10 @@ _HELP = {
         "Name the two places it joins; a waypoint that is not there yet is made.",
         "The name of a part means where that part is: it is then reached from there.",
         "Without a length it is as long as the straight line on the plan.",
+    ),
+    RUN_LIST: (
+        "For example: Panel; Mast foot; 4.5; 0.6. Lines of a spreadsheet can be pasted.",
+        "Waypoints that are not there yet are made; a run that joins the two already takes the figures.",
     ),
     NEW_WAYPOINT: (
         "A place where runs meet or parts are reached from. Its place on the plan may come later.",

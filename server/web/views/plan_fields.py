@@ -14,9 +14,11 @@ from server.boat.value import Place, Span, nominal
 from server.checks.runs import FILL_KEY, OVERALL_KEY
 from server.web.views.figures import plain_number
 from server.web.views.fitting_fields import AskedView, Errors, choices
+from server.web.views.plan_runs import RUNS_ASKED
 from server.web.views.plan_zones import CORNERS_ASKED, SIDES, SPACES, zone_known
 
 NEW_RUN, NEW_WAYPOINT, NEW_ZONE, NEW_DECK = "new-run", "new-waypoint", "new-zone", "new-deck"
+RUN_LIST = "run-list"
 HULL, DRAWING, MARGIN = "hull-shape", "drawing", "margins"
 WAYPOINTS = "plan-waypoints"
 """The list of waypoints that fields offer."""
@@ -32,9 +34,9 @@ def fields_of(  # noqa: PLR0911 - one list a kind
 ) -> tuple[AskedView, ...]:
     """The fields of what is chosen, filled with what is known of it or with what was typed.
 
-    What is new is put on the deck that is shown.
+    What is new is put on the deck that is shown; a new run goes on from where the last one ended.
     """
-    told = {"deck": shown, **known(boat, on)} if typed is None else typed
+    told = {"deck": shown, **_next_run(boat, on), **known(boat, on)} if typed is None else typed
     match kind_of(boat, on):
         case "run":
             zones = (("", "not stated"), *((zone.id, zone.name) for zone in boat.zones))
@@ -47,6 +49,8 @@ def fields_of(  # noqa: PLR0911 - one list a kind
                 _line("trunking", "Inside of its trunking", told, errors, unit="mm²"),
                 _line("name", "Name", told, errors),
             )
+        case "run-list":
+            return (_line("lines", RUNS_ASKED, told, errors, kind="lines"),)
         case "waypoint":
             return (
                 _line("name", "Name", told, errors, needed=True),
@@ -96,10 +100,17 @@ def fields_of(  # noqa: PLR0911 - one list a kind
             return ()
 
 
+def _next_run(boat: Boat, on: str) -> Typed:
+    if on != NEW_RUN or not boat.runs:
+        return {}
+    return {"start": next(one.name for one in boat.waypoints if one.id == boat.runs[-1].end)}
+
+
 def kind_of(boat: Boat, on: str) -> str:
     """What the chosen thing is; empty where it is nothing that is there."""
     fixed = {
         NEW_RUN: "run",
+        RUN_LIST: "run-list",
         NEW_WAYPOINT: "waypoint",
         NEW_ZONE: "zone",
         NEW_DECK: "deck",
