@@ -24,10 +24,14 @@ export function show(id, shown) {
   if (element) element.hidden = !shown;
 }
 
-/** Fill a form of the page and send it. @param {string} id @param {Record<string, string>} values */
+/**
+ * Fill a form of the page and send it; the form keeps which fields were filled, for where it has to wait (in-turn.js).
+ * @param {string} id @param {Record<string, string>} values
+ */
 export function submit(id, values) {
   const form = document.getElementById(id);
   if (!(form instanceof HTMLFormElement)) return;
+  form.dataset.filled = Object.keys(values).join(" ");
   for (const [name, value] of Object.entries(values)) {
     const field = form.elements.namedItem(name);
     if (field instanceof HTMLInputElement) field.value = value;

@@ -4,6 +4,7 @@
  *
  * It fills in the hidden form that the page sent and submits it; without script the fields do the same.
  */
+import { submit } from "./answer-bar.js";
 import { armed, disarm } from "./plan-touch.js";
 
 const SLOP_PX = 8;
@@ -114,13 +115,7 @@ class PlanPlaces extends HTMLElement {
    * @param {number} y
    */
   #send(thing, x, y) {
-    const form = document.getElementById(this.dataset.form ?? "");
-    if (!(form instanceof HTMLFormElement)) return;
-    for (const [name, value] of [["on", thing], ["x", x.toFixed(3)], ["y", y.toFixed(3)]]) {
-      const line = form.elements.namedItem(name);
-      if (line instanceof HTMLInputElement) line.value = value;
-    }
-    form.requestSubmit();
+    submit(this.dataset.form ?? "", { on: thing, x: x.toFixed(3), y: y.toFixed(3) });
   }
 
   /** @param {SVGAElement} thing */

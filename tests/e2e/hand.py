@@ -1,8 +1,12 @@
 """A hand on the wiring diagram: mouse, finger and keys, aiming at what the drawing says of itself."""
 
+import time
+from collections.abc import Callable
 from dataclasses import dataclass
 
-from playwright.sync_api import CDPSession, Page, expect
+from playwright.sync_api import CDPSession, Locator, Page, expect
+
+from tests.e2e import calm
 
 LIFT_PX = 64
 """How far above a finger a carried lead's end rides."""
@@ -34,6 +38,7 @@ Point = tuple[float, float]
 
 def place(page: Page, selector: str) -> Point:
     """Where an element of the drawing stands on the screen."""
+    calm.calm(page)
     x, y = page.evaluate(_PLACE, selector)
     return x, y
 
@@ -76,8 +81,9 @@ def visible_target(page: Page, first: str, margin: float = 30) -> tuple[str, Poi
 
 
 def wait_for_shape(page: Page) -> None:
-    """Until the drawing has the shape that the screen asks for."""
+    """Until the drawing has the shape that the screen asks for, and all that comes by itself has come."""
     expect(page.locator("#scene[data-shape]")).to_be_attached()
+    calm.still(page)
 
 
 def wait_for_answers(page: Page, part: str, terminal: str) -> None:
@@ -92,19 +98,46 @@ def wait_for_catch(page: Page) -> None:
     expect(page.locator("wiring-scene[data-settled]")).to_be_attached()
 
 
+def let_go(page: Page, up: Callable[[], None]) -> None:
+    """Let go over a place. A hand that had to stay there has a bar's studs out: it touches the first."""
+    up()
+    if page.locator(".stud-fan").count():
+        box = page.locator(".stud").first.bounding_box()
+        assert box is not None
+        page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+
+
+def short_click(page: Page, button: Locator) -> None:
+    """Press a button by mouse for 50 ms by the events' own clock, whatever the machine needs for it."""
+    calm.calm(page)
+    button.scroll_into_view_if_needed()
+    box = button.bounding_box()
+    assert box is not None
+    session, began = page.context.new_cdp_session(page), time.time()
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    for kind, after_s in (("mousePressed", 0), ("mouseReleased", 0.05)):
+        session.send(
+            "Input.dispatchMouseEvent",
+            {"type": kind, "x": x, "y": y, "button": "left", "clickCount": 1, "timestamp": began + after_s},
+        )
+
+
 @dataclass(frozen=True)
 class Finger:
     """One finger on a touch screen, through the browser's own protocol."""
 
+    page: Page
     session: CDPSession
 
     @classmethod
     def on(cls, page: Page) -> "Finger":
         """A finger for a page."""
-        return cls(page.context.new_cdp_session(page))
+        return cls(page, page.context.new_cdp_session(page))
 
     def down(self, at: Point, finger: int = 0) -> None:
-        """Touch the screen."""
+        """Touch the screen once the page listens; while the finger is down, nothing waits."""
+        calm.calm(self.page)
+        calm.haste(self.page, on=True)
         self._send("touchStart", [(at, finger)])
 
     def move(self, at: Point, finger: int = 0) -> None:
@@ -120,10 +153,16 @@ class Finger:
     def up(self) -> None:
         """Lift the finger."""
         self._send("touchEnd", [])
+        self._is_off()
 
     def cancel(self) -> None:
         """The system takes the touch away."""
         self._send("touchCancel", [])
+        self._is_off()
+
+    def _is_off(self) -> None:
+        calm.haste(self.page, on=False)
+        calm.touched(self.page)
 
     def _send(self, kind: str, points: list[tuple[Point, int]]) -> None:
         touches = [{"x": at[0], "y": at[1], "id": finger} for at, finger in points]

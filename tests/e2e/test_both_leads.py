@@ -1,12 +1,14 @@
 """One grip for both leads of a load: dragged or touched, from the list or by keys, upright too."""
 
+import pytest
 from playwright.sync_api import Page, expect
 
-from tests.e2e.conftest import OpenPage
+from tests.e2e.conftest import LiveServer, OpenPage
 from tests.e2e.hand import (
     LIFT_PX,
     Finger,
     Point,
+    let_go,
     pane,
     place,
     wait_for_answers,
@@ -20,6 +22,11 @@ GRIP = f"#grip-{LOAD}--both"
 SIGN = "#mark-both--panel"
 PANEL = "Wheelhouse panel"
 WORSE = "too close to call"
+
+
+@pytest.fixture(scope="module")
+def live_server(lasting_server: LiveServer) -> LiveServer:
+    return lasting_server
 
 
 def open_bench(page: Page) -> None:
@@ -75,7 +82,7 @@ def test_both_leads_are_dragged_onto_a_panel_by_mouse(open_page: OpenPage) -> No
     page.mouse.move(*on_the_bar(page), steps=6)
     wait_for_catch(page)
     expect(page.locator("#answer-line-1")).to_contain_text(PANEL)
-    page.mouse.up()
+    let_go(page, page.mouse.up)
 
     expect_both_moved_by_one_edit(page)
 
@@ -92,7 +99,7 @@ def test_upright_a_finger_drags_both_leads_and_the_picture_turns_to_the_panels(o
     x, y = on_the_bar(page)
     finger.slide(near, (x, y + LIFT_PX))
     wait_for_catch(page)
-    finger.up()
+    let_go(page, finger.up)
 
     expect_both_moved_by_one_edit(page)
 

@@ -2,11 +2,13 @@
 
 from typing import Literal
 
+import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
 from server.drawing.chart import COLUMNS, LEFT, RIGHT, WIDTH
-from tests.e2e.conftest import OpenPage
+from tests.e2e.calm import still
+from tests.e2e.conftest import LiveServer, OpenPage
 from tests.e2e.hand import wait_for_shape
 from tests.e2e.test_access import RULES
 
@@ -16,10 +18,16 @@ SCHEMES: tuple[Literal["light", "dark"], ...] = ("light", "dark")
 CURVE = "#event-chart [data-role=chosen] path"
 
 
+@pytest.fixture(scope="module")
+def live_server(lasting_server: LiveServer) -> LiveServer:
+    return lasting_server
+
+
 def shown(page: Page, address: str = BENCH) -> None:
-    """Open the workbench and wait until its event is computed."""
+    """Open the workbench and wait until its event is computed, and nothing comes any more."""
     page.goto(address)
     expect(page.locator("#event-chart")).to_be_visible()
+    still(page)
 
 
 def test_an_autopilot_that_restarts_is_moved_and_keeps_running_without_a_reload(open_page: OpenPage) -> None:
@@ -89,6 +97,7 @@ def test_the_strip_breaks_no_rule_of_access_in_light_and_dark(open_page: OpenPag
     page.evaluate("for (const one of document.querySelectorAll('#event-strip details')) one.open = true")
     events = page.locator("#event-heavies tbody tr")
     expect(events.filter(has_text="Engine start")).to_contain_text("Autopilot")
+    still(page)
 
     for scheme in SCHEMES:
         page.emulate_media(color_scheme=scheme)

@@ -2,6 +2,8 @@
 
 from playwright.sync_api import Page, expect
 
+from tests.e2e.calm import still
+from tests.e2e.conftest import OpenPage
 from tests.e2e.hand import wait_for_shape
 
 MOST_TOUCHES = 6
@@ -54,3 +56,35 @@ def test_a_page_reached_without_script_works_by_its_forms(page: Page) -> None:
     bare.locator("#sort-drop").click()
     expect(bare.locator("th[aria-sort='ascending']")).to_contain_text("Steady drop")
     plain.close()
+
+
+def test_the_keyboard_alone_walks_from_the_first_page_to_a_cleared_finding(open_page: OpenPage) -> None:
+    page = open_page("desk")
+    page.goto("/")
+    press_until(page, "show-why")
+    page.keyboard.press("Enter")
+    expect(page.locator("#selected")).to_contain_text("Autopilot")
+    press_until(page, "pick-up-")
+    page.keyboard.press("Enter")
+    expect(page.locator("#taps form").first).to_be_attached()
+    press_until(page, "put-")
+    page.keyboard.press("Enter")
+
+    expect(page.locator("#change")).to_contain_text("keeps running")
+    press_until(page, "undo")
+    page.keyboard.press("Enter")
+    expect(page.locator("#findings")).to_contain_text("autopilot restarts")
+
+
+MOST_TABS = 200
+
+
+def press_until(page: Page, beginning: str) -> None:
+    """Press Tab until something whose id begins so has the focus."""
+    still(page)
+    for _ in range(MOST_TABS):
+        page.keyboard.press("Tab")
+        if page.evaluate("document.activeElement.id").startswith(beginning):
+            return
+    message = f"no Tab reaches {beginning}"
+    raise AssertionError(message)

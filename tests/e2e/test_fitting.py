@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 
 from playwright.sync_api import Page, expect
 
+from tests.e2e.calm import still
 from tests.e2e.conftest import OpenPage
 
 MOST_ACTIONS = 120
@@ -32,7 +33,6 @@ class Hand:
         self._fill("part", {"name": name, **answers})
         self.touch("#fit-part-in")
         expect(self.page.locator("#fitting-told")).to_have_text(f"{name} is in.")
-        self.settled()
 
     def cable(self, **answers: str) -> None:
         """Put a cable in."""
@@ -41,11 +41,6 @@ class Hand:
         self.touch("#fit-cable-in")
         expect(self.page.locator("#fitting-told")).to_have_text("The cable is in.")
         expect(self.page.locator("#fit-cables tbody th")).not_to_have_count(aboard)
-        self.settled()
-
-    def settled(self) -> None:
-        """Wait until the page listens again, as every hand does."""
-        expect(self.page.locator("#fitting:is(.htmx-added, .htmx-settling, .htmx-swapping)")).to_have_count(0)
 
     def _fill(self, form: str, answers: dict[str, str]) -> None:
         for name, text in answers.items():
@@ -85,7 +80,6 @@ def test_the_outboard_boat_is_built_from_blank_to_clean_in_under_120_actions(ope
     hand.cable(tail="Switch: out", head="Panel: way Plotter", length="0.1")
     hand.touch("#fit-undo")
     expect(page.locator("#fitting-told")).to_have_text("Taken back.")
-    hand.settled()
     hand.cable(tail="Switch: out", head="Panel: Main section feed", size="8 AWG", length="2.2", fuse="50")
     hand.cable(tail="Battery: negative", head=BAR, size="2 AWG", length="0.6", colour="black")
     hand.part(
@@ -112,8 +106,10 @@ def test_the_outboard_boat_is_built_from_blank_to_clean_in_under_120_actions(ope
 
     assert hand.done < MOST_ACTIONS
     hand.touch("#place-findings")
-    expect(page.locator("main")).not_to_contain_text("danger")
+    page.wait_for_url("**/findings*")
+    still(page)
     expect(page.locator("main")).to_contain_text("Findings")
+    expect(page.locator("main")).not_to_contain_text("danger")
     page.goto(page.url.replace("/findings", "/lists"))
     assert page.locator("#cable-list tbody tr").count() == 13
 
@@ -131,6 +127,7 @@ def test_a_part_is_put_in_and_taken_out_by_keys_alone(open_page: OpenPage) -> No
     page.keyboard.press("Enter")
     page.wait_for_url("**/fitting")
     page.locator("#part-name").focus()
+    page.keyboard.press("ControlOrMeta+a")  # it has the name that the kind suggests
     page.keyboard.type("Battery")
     page.keyboard.press("Enter")
 

@@ -4,6 +4,7 @@ import re
 
 from playwright.sync_api import Page, expect
 
+from tests.e2e.calm import still
 from tests.e2e.conftest import OpenPage
 from tests.e2e.hand import Finger, wait_for_shape
 
@@ -17,38 +18,32 @@ def middle(page: Page, selector: str) -> tuple[float, float]:
     return x, y
 
 
-def settled(page: Page) -> None:
-    """Nothing is being asked for by a hand, and the picture listens."""
-    expect(page.locator(".htmx-request:not([hx-trigger*='load'])")).to_have_count(0)
-    expect(page.locator(":is(.htmx-added, .htmx-settling, .htmx-swapping)")).to_have_count(0)
-
-
 def test_a_fuse_is_put_into_a_cable_and_two_terminals_are_wired_by_touch(open_page: OpenPage) -> None:
     page = open_page("tablet")
     page.goto("/boats/sloop?selected=panel-feed")
     wait_for_shape(page)
-    settled(page)
+    still(page)
     expect(page.locator("#conductor-panel-feed.chosen")).to_be_attached()  # the picture has turned to it
-    settled(page)
+    still(page)
     page.touchscreen.tap(*middle(page, "#conductor-panel-feed"))
-    settled(page)
+    still(page)
     page.locator("#do-put").tap()
     expect(page.locator("#here-rating-a")).to_be_visible()
-    settled(page)
+    still(page)
     page.locator("#here-rating-a").fill("60")
     page.locator("#here-distance").fill("0.2")
     page.locator("#doing-go").tap()
 
     expect(page.locator("#change-title")).to_contain_text("inserted into")
     expect(page.locator("#thing-title")).to_contain_text("Fuse")
-    settled(page)
+    still(page)
     page.locator("#find").fill("House positive bus")
     page.locator("#find-go").tap()
     expect(page.locator("#thing-title")).to_have_text("House positive bus")
-    settled(page)
+    still(page)
     page.locator("#do-wire").tap()
     expect(page.locator("#thing[data-wires-from^='house-bus.']")).to_be_attached()
-    settled(page)
+    still(page)
     start = middle(page, "#wire-from circle")
     end = (middle(page, "#part-panel--dc")[0], start[1])
     finger = Finger.on(page)
@@ -56,16 +51,16 @@ def test_a_fuse_is_put_into_a_cable_and_two_terminals_are_wired_by_touch(open_pa
     finger.slide(start, end)
     finger.up()
     expect(page.locator("#here-head")).to_have_value(re.compile("^Main panel: way"))
-    settled(page)
+    still(page)
     page.locator("#here-size").fill("2/0 AWG")
     page.locator("#here-length").fill("0.5")
     page.locator("#here-length").press("Enter")  # the key of the tablet's own keyboard
-    settled(page)
+    still(page)
 
     expect(page.locator("#change-title")).to_contain_text("Put in a cable")
-    settled(page)
+    still(page)
     page.locator("#undo-change").tap()
-    settled(page)
+    still(page)
     expect(page.locator("#undo")).to_have_attribute("title", re.compile("^Fuse, cable 15 inserted"))
 
 
@@ -73,7 +68,7 @@ def test_a_part_is_found_wired_moved_and_taken_out_by_keys_alone(open_page: Open
     page = open_page("desk")
     page.goto("/boats/sloop")
     wait_for_shape(page)
-    settled(page)
+    still(page)
     page.locator("#load-vhf").focus()
     page.keyboard.press("/")
     expect(page.locator("#find")).to_be_focused()
@@ -81,15 +76,15 @@ def test_a_part_is_found_wired_moved_and_taken_out_by_keys_alone(open_page: Open
     page.keyboard.press("Enter")
     expect(page.locator("#thing-title")).to_be_focused()
     expect(page.locator("#part-negative-bus.chosen")).to_be_attached()
-    settled(page)
+    still(page)
     page.locator("#do-wire").focus()
     page.keyboard.press("Enter")
     expect(page.locator("#doing-title")).to_be_focused()
-    settled(page)
+    still(page)
     page.locator("#part-engine").focus()
     page.keyboard.press("Enter")
     expect(page.locator("#here-head")).not_to_have_value("")
-    settled(page)
+    still(page)
     page.locator("#doing-go").focus()
     page.keyboard.press("Enter")
     expect(page.locator("#change-title")).to_be_focused()

@@ -1,12 +1,19 @@
 """Before and after a move: held down for a look, pressed once to stay."""
 
+import pytest
 from playwright.sync_api import Page, expect
 
-from tests.e2e.conftest import OpenPage
-from tests.e2e.hand import Finger, grip, wait_for_shape
+from tests.e2e.calm import still
+from tests.e2e.conftest import LiveServer, OpenPage
+from tests.e2e.hand import Finger, grip, short_click, wait_for_shape
 
 PILOT = "#load-autopilot"
 RESTARTS, RUNS = "rung load restarts selected", "rung load keeps-running selected"
+
+
+@pytest.fixture(scope="module")
+def live_server(lasting_server: LiveServer) -> LiveServer:
+    return lasting_server
 
 
 def move_the_lead(page: Page) -> None:
@@ -22,6 +29,7 @@ def test_held_down_by_a_finger_it_shows_the_boat_before_and_let_go_the_boat_now(
     page = open_page("tablet")
     move_the_lead(page)
     button = page.locator("#show-before")
+    still(page)
     button.scroll_into_view_if_needed()
     box = button.bounding_box()
     assert box is not None
@@ -43,7 +51,7 @@ def test_held_down_by_a_finger_it_shows_the_boat_before_and_let_go_the_boat_now(
 def test_pressed_once_it_stays_and_nothing_can_be_picked_up_meanwhile(open_page: OpenPage) -> None:
     page = open_page("desk")
     move_the_lead(page)
-    page.locator("#show-before").click()
+    short_click(page, page.locator("#show-before"))
     expect(page.locator(PILOT)).to_have_class(RESTARTS)
     page.locator(grip("autopilot", "negative")).focus()
     page.keyboard.press("Enter")

@@ -4,13 +4,15 @@ import re
 from collections.abc import Callable
 
 import pytest
-from playwright.sync_api import Locator, Page, Route, expect
+from playwright.sync_api import Locator, Page, expect
 
-from tests.e2e.conftest import OpenPage
+from tests.e2e.calm import still
+from tests.e2e.conftest import LiveServer, OpenPage
 from tests.e2e.hand import (
     LIFT_PX,
     Finger,
     grip,
+    let_go,
     place,
     visible_target,
     wait_for_answers,
@@ -22,6 +24,11 @@ BENCH = "/boats/sloop?mode=starting&event=engine-start&selected=autopilot"
 PILOT = grip("autopilot", "negative")
 RESTARTS = re.compile("the autopilot restarts", re.IGNORECASE)
 NEEDS_ROOM = 8
+
+
+@pytest.fixture(scope="module")
+def live_server(lasting_server: LiveServer) -> LiveServer:
+    return lasting_server
 
 
 def open_bench(page: Page) -> None:
@@ -47,7 +54,7 @@ def by_mouse(page: Page) -> None:
     _, (to_x, to_y) = visible_target(page, "negative-bus")
     page.mouse.move(to_x, to_y, steps=6)
     wait_for_catch(page)
-    page.mouse.up()
+    let_go(page, page.mouse.up)
 
 
 def by_finger(page: Page) -> None:
@@ -58,7 +65,7 @@ def by_finger(page: Page) -> None:
     _, (to_x, to_y) = visible_target(page, "negative-bus")
     finger.slide((start[0] + 14, start[1] + 10), (to_x, to_y + LIFT_PX))
     wait_for_catch(page)
-    finger.up()
+    let_go(page, finger.up)
 
 
 def by_touch_and_touch(page: Page) -> None:
@@ -115,6 +122,7 @@ def moved_undone_and_kept(page: Page, way: Callable[[Page], None]) -> None:
     way(page)
     expect_cleared(page)
     page.reload()
+    still(page)
     expect(page.locator("#findings")).not_to_contain_text(RESTARTS)
 
     page.locator("#undo").click()
@@ -194,29 +202,6 @@ def test_a_slow_network_does_not_hold_the_lead(open_page: OpenPage) -> None:
     _, (to_x, to_y) = visible_target(page, "negative-bus")
     page.mouse.move(to_x, to_y, steps=4)
     wait_for_catch(page)
-    page.mouse.up()
-
-    expect_cleared(page)
-
-
-def test_figures_that_come_while_a_lead_is_put_down_do_not_take_its_form_away(open_page: OpenPage) -> None:
-    """The list's figures in time arrive before the put-down's answer, which must still find its places."""
-    page = open_page("desk")
-    kept: list[Route] = []
-
-    def keep(route: Route) -> None:
-        kept.append(route)
-
-    page.route("**/pick-up?*refined=yes*", keep)
-    page.route("**/put-down", keep)
-    open_bench(page)
-    page.locator("#pick-up-autopilot--negative").click()
-    wait_for_answers(page, "autopilot", "negative")
-    with page.expect_request("**/put-down"):
-        row_of_the_bus(page).click()
-    assert sum("refined=yes" in one.request.url for one in kept) == 1
-    for route in sorted(kept, key=lambda one: "put-down" in one.request.url):
-        with page.expect_response(route.request.url):
-            route.continue_()
+    let_go(page, page.mouse.up)
 
     expect_cleared(page)

@@ -4,6 +4,7 @@ import re
 
 from playwright.sync_api import Page, expect
 
+from tests.e2e.calm import still
 from tests.e2e.conftest import OpenPage
 from tests.e2e.hand import Finger, wait_for_shape
 
@@ -24,6 +25,8 @@ def move_the_pilot(page: Page, bench: str, place: int) -> None:
     page.goto(f"{bench}?{VIEW}")
     wait_for_shape(page)
     page.locator("#selected .lead .button").first.tap()
+    expect(page.locator("#taps form").first).to_be_attached()
+    still(page)  # the places are in their last order
     page.locator("#taps form button").nth(place).tap()
     expect(page.locator("#change")).to_contain_text("Autopilot")
 
@@ -49,6 +52,7 @@ def test_two_options_are_compared_by_touch_and_the_better_one_taken_over(open_pa
     page.locator(PILOT).press("Enter")
     expect(page.locator(PILOT)).to_have_class(re.compile("selected"))
     button = page.locator("#show-before")
+    still(page)
     button.scroll_into_view_if_needed()
     box = button.bounding_box()
     assert box is not None

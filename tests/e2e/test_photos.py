@@ -31,7 +31,6 @@ def point(page: Page, x: float, y: float) -> Point:
 
 def told(page: Page, words: str) -> None:
     expect(page.locator("#photo-told")).to_have_text(words)
-    expect(page.locator("#photo:is(.htmx-added, .htmx-settling, .htmx-swapping)")).to_have_count(0)
 
 
 def test_a_photo_waits_for_the_network_and_its_pin_becomes_a_conductor(open_page: OpenPage) -> None:

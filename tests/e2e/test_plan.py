@@ -7,25 +7,18 @@ from playwright.sync_api import Page, expect
 from tests.e2e.conftest import OpenPage
 
 
-def settled(page: Page) -> None:
-    """Wait until the page listens again, as every hand does."""
-    expect(page.locator("#plan:is(.htmx-added, .htmx-settling, .htmx-swapping)")).to_have_count(0)
-
-
 def save(page: Page, answered: str, **typed: str) -> None:
     """Fill in the form of what is chosen and touch its button; wait for what then stands in the lists."""
     for name, text in typed.items():
         page.locator(f"#plan-{name}").fill(text)
     page.locator("#plan-save").tap()
     expect(page.locator("#plan-change-title")).to_have_text(answered)
-    settled(page)
 
 
 def choose(page: Page, link: str, title: str | re.Pattern[str]) -> None:
     """Touch a link of the plan and wait for its form."""
     page.locator(link).tap()
     expect(page.locator("#plan-chosen-title")).to_have_text(title)
-    settled(page)
 
 
 def carry(page: Page, thing: str, by: tuple[float, float]) -> None:
@@ -75,20 +68,16 @@ def test_leads_go_through_runs_and_a_moved_part_changes_their_drops(open_page: O
     page.touchscreen.tap(picture["x"] + picture["width"] * 0.2, picture["y"] + picture["height"] * 0.5)
     expect(page.locator("#plan-change-drops")).to_contain_text("Autopilot")
     expect(page.locator("#plan-change-title")).to_contain_text("Autopilot")
-    settled(page)
     page.locator("#plan-undo-change").tap()
     expect(page.locator("#plan-change-title")).to_contain_text("Undone: ")
-    settled(page)
 
     far = page.locator("#spot-autopilot").get_attribute("data-x")
     carry(page, "autopilot", (-60, 0))
     expect(page.locator("#spot-autopilot")).not_to_have_attribute("data-x", far or "")
     expect(page.locator("#plan-change-wires")).to_contain_text("Main panel to Autopilot")
-    settled(page)
     page.locator("#spot-autopilot").focus()
     near = float(page.locator("#spot-autopilot").get_attribute("data-x") or "nan")
     for steps in (1, 2):
         page.keyboard.press("ArrowLeft")
         expect(page.locator("#spot-autopilot")).to_have_attribute("data-x", f"{near - 0.1 * steps:.3f}")
-        settled(page)
         expect(page.locator("#spot-autopilot")).to_be_focused()

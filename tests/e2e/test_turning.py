@@ -1,12 +1,18 @@
 """A narrow upright picture shows one polarity; it is turned by touch, by key, and by what is picked up."""
 
+import pytest
 from playwright.sync_api import Page, Route, expect
 
-from tests.e2e.conftest import OpenPage
+from tests.e2e.conftest import LiveServer, OpenPage
 from tests.e2e.hand import grip, wait_for_answers, wait_for_shape
 
 BENCH = "/boats/sloop?mode=starting&event=engine-start&selected=autopilot"
 NEGATIVE, POSITIVE = grip("autopilot", "negative"), grip("autopilot", "supply")
+
+
+@pytest.fixture(scope="module")
+def live_server(lasting_server: LiveServer) -> LiveServer:
+    return lasting_server
 
 
 def upright(open_page: OpenPage) -> Page:
@@ -91,7 +97,7 @@ def test_the_upright_picture_does_not_wait_for_parts_that_come_late(open_page: O
     page.route("**/boats/sloop/event?*", keep)
     page.goto(BENCH)
 
-    wait_for_shape(page)
+    expect(page.locator("#scene[data-shape]")).to_be_attached()
     expect(page.locator(NEGATIVE)).to_be_attached()
     expect(page.locator(POSITIVE)).not_to_be_attached()
     assert kept

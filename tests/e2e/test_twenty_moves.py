@@ -1,13 +1,15 @@
 """Twenty moves by finger to named targets on a tablet, touched and dragged: all land, all are taken back."""
 
+import pytest
 from playwright.sync_api import Page, expect
 
-from tests.e2e.conftest import OpenPage
+from tests.e2e.conftest import LiveServer, OpenPage
 from tests.e2e.hand import (
     LIFT_PX,
     Finger,
     grip,
     is_in_sight,
+    let_go,
     pane,
     place,
     visible_target,
@@ -20,6 +22,11 @@ MOVES = 20
 MOST_MISSED = 1
 PAN_PX = 100
 BUS, BAR = "Main negative bus", "Main panel"
+
+
+@pytest.fixture(scope="module")
+def live_server(lasting_server: LiveServer) -> LiveServer:
+    return lasting_server
 
 
 def test_twenty_moves_land_where_they_were_aimed_and_are_all_undone(open_page: OpenPage) -> None:
@@ -83,5 +90,5 @@ def drag_to(page: Page, target: str) -> None:
     finger.slide(near, (x, y + LIFT_PX))
     wait_for_catch(page)
     with page.expect_response(lambda answer: "/put-down" in answer.url):
-        finger.up()
+        let_go(page, finger.up)
     expect(page.locator("#taps form")).to_have_count(0)

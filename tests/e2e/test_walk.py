@@ -1,8 +1,6 @@
 """An upright tablet: a load's way is walked as a list, and its lead is put down from there."""
 
-import re
-
-from playwright.sync_api import Page, Route, expect
+from playwright.sync_api import Page, expect
 
 from tests.e2e.conftest import OpenPage
 from tests.e2e.hand import wait_for_shape
@@ -45,42 +43,6 @@ def test_a_value_that_is_set_shows_what_that_changed_and_one_refused_keeps_the_f
     page.locator(f"#{name}-set").click()
     expect(page.locator(f"#{name}-error")).to_be_visible()
     expect(page.locator("#change-title")).not_to_be_focused()
-
-
-def test_a_value_that_is_set_before_the_upright_picture_has_come_is_not_lost(open_page: OpenPage) -> None:
-    page = open_page("tablet")
-    held: list[Route] = []
-    page.route(
-        "**/boats/sloop/shape?*",
-        lambda route: route.continue_() if held or not _by_script(route) else held.append(route),
-    )
-    page.goto("/boats/sloop?mode=starting&event=engine-start&selected=autopilot")
-    field = page.locator("#selected > form.field").first
-    field.locator("input:not([type=hidden])").first.fill("6.5")
-    expect(page.locator("#shape-form")).to_have_class(re.compile("htmx-request"))
-    field.get_by_role("button").tap()
-
-    expect(page.locator("#change-title")).to_be_focused()
-    held[0].continue_()
-    wait_for_shape(page)
-    expect(page.locator("#diagram")).to_have_class(re.compile("portrait"))
-
-
-def test_what_is_typed_stays_when_another_answer_brings_its_part_anew(page: Page) -> None:
-    page.goto("/boats/sloop?mode=starting&event=engine-start&selected=autopilot")
-    wait_for_shape(page)
-    first = page.locator("#selected > form.field input:not([type=hidden])").first
-    first.fill("6.5")
-
-    page.locator("#position-float select").select_option("Up")
-    page.locator("#position-float button").click()
-
-    expect(page.locator("#change-title")).to_be_focused()
-    expect(first).to_have_value("6.5")
-
-
-def _by_script(route: Route) -> bool:
-    return "hx-request" in route.request.headers
 
 
 def test_negatives_are_printed_black_whatever_the_look_of_the_screen(open_page: OpenPage) -> None:
