@@ -68,7 +68,7 @@ def free_name(boat: Boat, entry: Entry) -> str:
 
 def part_edit(
     boat: Boat, entry: Entry, name: str, answers: Answers, leads: CableAnswers | None = None
-) -> AnyEdit:
+) -> Several:
     """Put a part in; a load is switched on in the first mode, which a boat without modes gets with it.
 
     With ``leads`` a load comes with its twin cable: from ``tail`` to the load, and from it to ``head``.

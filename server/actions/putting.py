@@ -8,7 +8,7 @@ from server.boat.boat import Boat
 from server.boat.catalogue import Answers, Entry, Made
 from server.boat.catalogue.loads import GROUP as LOADS
 from server.boat.conductors import Conductor
-from server.boat.edits import AddConductor, AnyEdit, Several, SingleEdit, Splice
+from server.boat.edits import AddConductor, Several, SingleEdit, Splice
 from server.boat.ids import new_id
 from server.boat.leads import Side
 from server.boat.parts import AnyPart, Breaker, Fuse
@@ -88,9 +88,9 @@ def landed_edit(  # noqa: PLR0913, PLR0917 - each names one thing of the edit
     side = polarity_at(boat, at)
     if entry.group == LOADS:
         leads = replace(cable, tail=at) if side == "positive" else replace(cable, head=at)
-        put = _several(part_edit(boat, entry, name, answers, leads))
+        put = part_edit(boat, entry, name, answers, leads)
         return put, _added(put).id
-    put = _several(part_edit(boat, entry, name, answers))
+    put = part_edit(boat, entry, name, answers)
     part = _added(put)
     there = TerminalRef(part=part.id, terminal=_landing(boat, part, side))
     if bolted:
@@ -106,10 +106,6 @@ def _landing(boat: Boat, part: AnyPart, side: str) -> str:
     if isinstance(part, Fuse | Breaker):
         return "line"
     return likely_terminal(boat, part, "negative" if side == "negative" else "positive")
-
-
-def _several(edit: AnyEdit) -> Several:
-    return edit if isinstance(edit, Several) else Several(edits=(edit,), label="Put in")
 
 
 def _added(edit: Several) -> AnyPart:

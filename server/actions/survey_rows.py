@@ -9,12 +9,14 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields
 
+from server.actions.survey_alone import Alone
 from server.actions.survey_sizes import printed_size
 from server.actions.survey_spots import Spots
 from server.boat.boat import Boat
 from server.boat.conductors import Cable, Conductor, Joint, LengthBasis, Size
 from server.boat.edits import AddCable, AddConductor, AddPart, ChangeValue, SingleEdit
 from server.boat.ids import new_id
+from server.boat.leads import Side
 from server.boat.parts import Fuse
 from server.boat.value import Known, Span, TerminalRef
 from server.practice.sizes import UnknownSizeError
@@ -91,7 +93,7 @@ class Aboard:
     def __init__(self, boat: Boat, but_for: frozenset[str] = frozenset()) -> None:
         """The boat before the first row, as if the conductors and cables named last were not there."""
         ends = ((one.tail, one.head) for one in boat.conductors if one.id not in but_for)
-        self.spots = Spots(boat)
+        self.spots, self.alone = Spots(boat), Alone(boat)
         self.taken = {end for both in ends for end in both if end is not None}
         self.numbers = {one.number for one in boat.cables if one.id not in but_for}
         self.cores: dict[str, tuple[str, int]] = {}
@@ -115,6 +117,13 @@ class Aboard:
     def at(self, text: str) -> TerminalRef | None:
         """The terminal that a text names; of a bar the next free stud."""
         return self.spots.called(text, self.taken)
+
+    def meant(self, row: "SurveyRow", side: Side, other: TerminalRef | None) -> TerminalRef | None:
+        """The terminal of a part that a row names alone, where the rest of the row leaves but one."""
+        part = self.spots.part(row.tail if side == "tail" else row.head)
+        if not part:
+            return None
+        return self.alone.terminal(part, side, other, row.colour, row.what, self.taken)
 
     def took(self, ends: tuple[TerminalRef | None, TerminalRef | None], number: str, cable: str) -> None:
         """A row of this list is in."""
@@ -143,7 +152,7 @@ class _Reading:
         """The row as read."""
         for name in NAMES:
             self._check_text(name)
-        tail, head = self.aboard.at(self.row.tail), self.aboard.at(self.row.head)
+        tail, head = self._ends()
         if tail is not None and tail == head:
             self.errors["head"] = "Choose another terminal than at the first end."
         size, length, fuse_a = self._size(), self._length(), self._fuse()
@@ -154,6 +163,19 @@ class _Reading:
         edits = (*self._cable(), *self._conductors(wire, None if kept_a else fuse_a))
         self.aboard.took((tail, head), self.row.number, self.cable_id)
         return ReadRow(self.row, edits, {}, tuple(self.told))
+
+    def _ends(self) -> tuple[TerminalRef | None, TerminalRef | None]:
+        """Where the row begins and ends: as written, or by what the rest of it says."""
+        at = {"From": self.aboard.at(self.row.tail), "To": self.aboard.at(self.row.head)}
+        begun = {"From": self.aboard.spots.begun(self.row.tail), "To": self.aboard.spots.begun(self.row.head)}
+        for word, other, side in _SIDES:
+            if at[word] is None:
+                at[word] = self.aboard.meant(self.row, side, at[other])
+                begun[word] = "" if at[word] is None else self.aboard.spots.words_of(at[word])
+        for word, text in (("From", self.row.tail), ("To", self.row.head)):
+            if at[word] is not None and begun[word]:
+                self.told.append(f"{word}: {text}, taken for {begun[word]}.")
+        return at["From"], at["To"]
 
     def _check_text(self, name: str) -> None:
         text = getattr(self.row, name)
@@ -209,10 +231,6 @@ class _Reading:
         for words, text in loose:
             asked = f" {self.aboard.spots.which(text)}".rstrip()
             self.told.append(f"{words}: not aboard yet, so a loose end with this note.{asked}")
-        for word, text, at in ends:
-            begun = self.aboard.spots.begun(text) if at is not None else ""
-            if begun:
-                self.told.append(f"{word}: {text}, taken for {begun}.")
         fuse = [] if kept_a is None else [f"Fuse: {kept_a:g} A"]
         if fuse:
             self.told.append(f"{fuse[0]}: in the note until the cable begins at a terminal that is aboard.")
@@ -279,6 +297,7 @@ class _Reading:
         return AddPart(part=fuse), AddConductor(conductor=link), AddConductor(conductor=fused)
 
 
+_SIDES: tuple[tuple[str, str, Side], ...] = (("From", "To", "tail"), ("To", "From", "head"))
 RING = Joint(style="crimped-ring")
 _TWIN = 2
 

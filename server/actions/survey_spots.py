@@ -33,6 +33,7 @@ class Spots:
         for words in self._bars:
             plain.setdefault(_plain(words.removesuffix(NEXT_FREE)), set()).add(words)
         self._plain = {words: next(iter(found)) for words, found in plain.items() if len(found) == 1}
+        self._parts = tuple(_parts(boat))
         self._beginnings = tuple(_beginnings(boat, self._terminals, bars))
 
     def called(self, text: str, taken: Container[TerminalRef]) -> TerminalRef | None:
@@ -42,10 +43,21 @@ class Spots:
             return next((stud for stud in self._bars[words] if stud not in taken), None)
         return self._at.get(words)
 
+    def words_of(self, at: TerminalRef | None) -> str:
+        """The words of a terminal."""
+        found = (words for words, one in self._terminals.items() if one == at)
+        return next((words for words in found if not words.endswith(NEXT_FREE)), "")
+
     def begun(self, text: str) -> str:
         """The words of the one terminal or bar that a text only begins; empty where there are several."""
         meant = () if self._said(text) else self._meant(text)
         return meant[0] if len(meant) == 1 else ""
+
+    def part(self, text: str) -> str:
+        """The id of the part that a text names alone; empty where it names none, or more than the part."""
+        typed = tuple(_plain(text).split())
+        named = {part for name, part in self._parts if name == typed}
+        return next(iter(named)) if len(named) == 1 else ""
 
     def which(self, text: str) -> str:
         """What is asked about a text that leads to no terminal; empty where it is like none."""
@@ -90,6 +102,15 @@ class Spots:
         return next((words for words in self._terminals if _plain(words) in slips), "")
 
 
+def _parts(boat: Boat) -> Iterator[tuple[tuple[str, ...], str]]:
+    """Each part by its name, and by its name without the number at its end."""
+    for part in boat.parts:
+        name = tuple(_plain(part.name).split())
+        yield name, part.id
+        if len(name) > 1 and name[-1].isdigit():
+            yield name[:-1], part.id
+
+
 def _beginnings(
     boat: Boat, terminals: Mapping[str, TerminalRef], bars: Mapping[str, tuple[TerminalRef, ...]]
 ) -> Iterator[tuple[int, tuple[str, ...], str]]:
@@ -112,6 +133,19 @@ def _beginnings(
 _POLES = {"+": "positive", "pos": "positive", "plus": "positive"} | dict.fromkeys(
     ("-", "−", "neg", "minus"), "negative"
 )
+
+
+def without_pole(text: str) -> str:
+    """A text without the pole that is named at its end.
+
+    >>> without_pole("Start battery +"), without_pole("Minus")
+    ('Start battery', 'Minus')
+    """
+    words = text.replace("+", " + ").split()
+    poles = {*_POLES, *_POLES.values()}
+    while len(words) > 1 and words[-1].casefold() in poles:
+        words.pop()
+    return " ".join(words)
 
 
 def _plain(text: str) -> str:

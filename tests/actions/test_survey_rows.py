@@ -17,9 +17,12 @@ from server.actions.survey_text import TableError, as_text, quoted, read_text, u
 from server.actions.yard import Yard, open_yard
 from server.boat import caps
 from server.boat.boat import Boat
+from server.boat.constructors import electronics, fuse, link
+from server.boat.devices import PanelSection, PanelWay
 from server.boat.document import boat_bytes, read_boat
 from server.boat.edits import RemoveCable, RemoveConductor, Rename, apply
-from server.boat.parts import Battery, Busbar, Fuse
+from server.boat.parts import Battery, Busbar, Combiner, Fuse, MeasuringShunt, Panel
+from server.boat.presets import on_off, selector
 from server.boat.value import Span, TerminalRef
 from server.bundled import bundled
 from server.practice.sizes import UnknownSizeError
@@ -142,6 +145,7 @@ STARTS = HULL.model_copy(
             *HULL.parts,
             Battery(kind="battery", id="s1", name="Start battery 1", chemistry="agm", nominal_voltage_v=12.0),
             Busbar(kind="busbar", id="n", name=":", studs=1),
+            Busbar(kind="busbar", id="p", name="Engine bar 1", studs=2),
         )
     }
 )
@@ -154,6 +158,7 @@ STARTS = HULL.model_copy(
         ("start battery +", "Start battery 1: positive"),
         ("Start battery −", "Start battery 1: negative"),
         ("start battery 1 neg", "Start battery 1: negative"),
+        ("engine bar", "Engine bar 1: stud 1"),
     ],
 )
 def test_an_end_that_leads_to_one_terminal_is_taken_for_it_and_said(text: str, meant: str) -> None:
@@ -161,7 +166,7 @@ def test_an_end_that_leads_to_one_terminal_is_taken_for_it_and_said(text: str, m
     told = read_row(Aboard(STARTS), SurveyRow(tail=text)).told
 
     assert rows_of(boat)[0].tail == meant
-    assert all(one == f"From: {text}, taken for {meant}." for one in told)
+    assert all(one.startswith(f"From: {text}, taken for {meant.partition(':')[0]}") for one in told)
 
 
 def test_an_end_that_may_be_several_terminals_is_asked_and_never_guessed() -> None:
@@ -182,6 +187,94 @@ def test_an_end_that_may_be_several_terminals_is_asked_and_never_guessed() -> No
     assert read.told[0].endswith("Which one: Start battery 1: positive or Start battery 1: negative?")
     assert Spots(twins).which("start battery").endswith("Start battery 2: negative or one of 2 more?")
     assert Spots(twins).called("start battery 2 +", ()) == TerminalRef(part="s2", terminal="positive")
+
+
+WALK = Boat(
+    format="tapchart.boat",
+    version=1,
+    name="Heron",
+    nominal_voltage_v=12.0,
+    parts=(
+        *HULL.parts,
+        Panel(
+            kind="panel",
+            id="panel",
+            name="Panel",
+            sections=(
+                PanelSection(
+                    id="dc", name="Main", polarity="positive", ways=(PanelWay(id="w1", name="VHF"),), studs=0
+                ),
+                PanelSection(id="neg", name="Negative bar", polarity="negative", ways=(), studs=2),
+            ),
+        ),
+        electronics("vhf", "VHF", 20.0),
+        fuse("main", "Main fuse", 100.0),
+        on_off("switch", "Battery switch"),
+        selector("selector", "Selector"),
+        MeasuringShunt(
+            kind="measuring-shunt", id="shunt", name="Shunt", rated_current_a=500.0, rated_voltage_v=0.05
+        ),
+        Busbar(kind="busbar", id="lone", name="Lone bar", studs=2),
+        Combiner(kind="combiner", id="relay", name="Charging relay"),
+    ),
+    conductors=(link("home", "bus.stud-8", "battery.negative"),),
+)
+
+
+@pytest.mark.parametrize(
+    ("row", "tail", "head"),
+    [
+        (
+            {"tail": "Battery", "head": "Main fuse", "colour": "red"},
+            "Battery: positive",
+            "Main fuse: line side",
+        ),
+        ({"tail": "Main fuse", "head": "Battery switch"}, "Main fuse: load side", "Battery switch: in"),
+        ({"tail": "Battery switch", "head": "Panel"}, "Battery switch: out", "Panel: Main feed"),
+        ({"tail": "Panel", "head": "VHF", "what": "vhf"}, "Panel: way VHF", "VHF: main"),
+        ({"tail": "VHF", "head": "bus"}, "VHF: negative", "Bus: stud 1"),
+        ({"tail": "VHF", "head": "Panel", "colour": "Yellow"}, "VHF: negative", "Panel: Negative bar stud 1"),
+        ({"tail": "bus", "head": "Battery", "colour": "black"}, "Bus: stud 1", "Battery: negative"),
+    ],
+)
+def test_a_part_named_alone_is_met_where_the_rest_of_the_row_leaves_but_one_terminal(
+    row: dict[str, str], tail: str, head: str
+) -> None:
+    """Red for positive, black or yellow for negative: ABYC E-11, functional colours."""
+    boat = put(WALK, SurveyRow(**row))
+    told = " ".join(read_row(Aboard(WALK), SurveyRow(**row)).told)
+
+    assert (rows_of(boat)[0].tail, rows_of(boat)[0].head) == (tail, head)
+    assert all(one in tail or "taken for" in told for one in row.values())
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        {"tail": "VHF"},
+        {"tail": "VHF", "head": "bus", "colour": "red"},
+        {"tail": "VHF", "colour": "brown"},
+        {"tail": "Panel", "what": "Radar", "colour": "red"},
+        {"tail": "Main fuse", "colour": "black"},
+        {"tail": "Shunt", "colour": "black"},
+        {"tail": "Selector", "colour": "red"},
+        {"tail": "Charging relay", "colour": "red"},
+        {"tail": "Bus", "head": "Lone bar"},
+    ],
+)
+def test_a_part_named_alone_is_asked_about_where_more_than_one_terminal_may_be_meant(
+    row: dict[str, str],
+) -> None:
+    wire = next(one for one in put(WALK, SurveyRow(**row)).conductors if one.kind == "wire")
+
+    assert wire.tail is None or wire.tail.part in {"bus", "lone"}
+
+
+def test_a_device_is_entered_and_left_only_where_nothing_lies_yet() -> None:
+    row = SurveyRow(tail="Main fuse", head="Battery switch", colour="red")
+    boat = put(WALK, row, row)
+
+    assert [one.tail for one in rows_of(boat)] == ["Main fuse: load side", "Main fuse"]
 
 
 @pytest.mark.parametrize("text", ["behind the tank", ":"])

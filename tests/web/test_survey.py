@@ -230,6 +230,33 @@ def test_a_row_with_the_number_of_a_cable_that_is_there_is_one_more_core_of_it(b
     assert "no conductor size" in words(element(odd, "survey-size-error")).casefold()
 
 
+def test_what_rows_speak_of_is_put_in_from_there_and_the_rows_lie_on_it(bench: Bench) -> None:
+    row(bench, number="1", tail="battery", head="Windlass", colour="red", size="25")
+    _, page = row(bench, HTMX, number="2", tail="Windlass neg", head="battery -", size="25")
+    wire = next(one["id"] for one in bench.document()["conductors"] if one.get("head") is None)
+    asked = html.unescape(re.findall(r'href="([^"]*)"', element(page, f"survey-row-{wire}-head"))[0])
+    fitting = bench.client.get(asked).text
+    other = form_with(fitting, "fit-ask")
+    form = form_with(fitting, "fit-part-in")
+    refused = bench.client.post(form.action, data=form.fields)
+    answer = bench.client.post(form.action, data=form.fields | {"running_a": "80"})
+    back = bench.client.get(answer.headers["location"]).text
+
+    assert (form.fields["name"], form.fields["what"]) == ("Windlass", "windlass")
+    assert "hx-post" not in re.findall(r'<form id="fit-part"[^>]*>', fitting)[0]
+    assert (other.fields["name"], other.fields["back"]) == ("Windlass", "survey")
+    assert refused.status_code == 422
+    assert form_with(refused.text, "fit-part-in").fields["back"] == "survey"
+    assert answer.status_code == 303
+    told = words(element(back, "survey-told"))
+    assert told == "Windlass is in. 2 cable ends of these rows lie on it now."
+    assert "put-loose" not in back
+
+
+def test_of_a_part_that_is_not_aboard_nothing_is_said(bench: Bench) -> None:
+    assert not words(element(bench.client.get(survey(bench), params={"came": "x"}).text, "survey-told"))
+
+
 def test_an_open_row_leads_to_the_card_of_its_cable(bench: Bench) -> None:
     _, page = row(bench, HTMX, what="mystery", head="bus stud 1", fuse="10")
     (wire,) = bench.document()["conductors"]

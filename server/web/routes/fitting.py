@@ -8,6 +8,7 @@ from starlette.responses import Response
 
 from server.actions import changes, fitting, library
 from server.actions.changes import Change
+from server.actions.coming_aboard import guessed_word, met_by_loose_ends, new_part, part_name
 from server.actions.rejoining import Rejoined, rejoined
 from server.actions.troubles import EditError
 from server.actions.yard import open_boat
@@ -15,8 +16,9 @@ from server.boat.edits import AnyEdit
 from server.web.changing import conflict_or
 from server.web.dependencies import BoatId, Fields, Stamp, Yard
 from server.web.render import fragments, is_htmx, page
-from server.web.views.fitting import REJOIN, FittingView, fitting_view
+from server.web.views.fitting import BACK, REJOIN, FittingView, fitting_view
 from server.web.views.fitting_answers import (
+    LONGEST_NAME,
     cable_answers,
     lead_answers,
     next_cable,
@@ -28,9 +30,18 @@ router = APIRouter()
 
 
 @router.get("/boats/{boat_id}/fitting")
-def look(request: Request, boat_id: BoatId, yard: Yard, what: str = "") -> Response:
-    """What is aboard, and the questions about what is to come; ``what`` is a word of the catalogue."""
-    view = fitting_view(open_boat(yard, boat_id), library.catalogue(yard), what)
+def look(  # noqa: PLR0913, PLR0917 - each names one thing of the address
+    request: Request, boat_id: BoatId, yard: Yard, what: str = "", name: str = "", back: str = ""
+) -> Response:
+    """What is aboard, and the questions about what is to come; ``what`` is a word of the catalogue.
+
+    A ``name`` comes from a loose end of the survey, to which the way leads ``back``.
+    """
+    catalogue = library.catalogue(yard)
+    named = part_name(name)[:LONGEST_NAME]
+    word = what or (guessed_word(catalogue, named) if named else "")
+    part = {"name": named} if named else {}
+    view = fitting_view(open_boat(yard, boat_id), catalogue, word, part=part, back=back)
     if is_htmx(request):
         return fragments(request, ("fitting/fitting", view), page_url="")
     return page(request, "fitting/page", view)
@@ -46,16 +57,21 @@ def put_part_in(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -
         return _refused(request, fitting_view(opened, catalogue, word, told="Choose a part from the list."))
     name, answers, errors = part_answers(entry, fields)
     leads, wrong_leads = lead_answers(opened.boat, entry, fields)
-    if errors or wrong_leads:
-        return _refused(
-            request, fitting_view(opened, catalogue, word, part=fields, part_errors={**errors, **wrong_leads})
-        )
-    try:
-        edit = fitting.part_edit(opened.boat, entry, name, answers, leads)
-    except ValidationError as error:
-        wrong = {"name": str(error.errors()[0]["msg"])}
-        return _refused(request, fitting_view(opened, catalogue, word, part=fields, part_errors=wrong))
-    return _changed(request, yard, boat_id, fields, edit, f"{name} is in.")
+    wrong = {**errors, **wrong_leads}
+    met = None
+    if not wrong:
+        try:
+            met = met_by_loose_ends(opened.boat, fitting.part_edit(opened.boat, entry, name, answers, leads))
+        except ValidationError as error:
+            wrong = {"name": str(error.errors()[0]["msg"])}
+        except EditError as error:
+            wrong = {"name": f"{error.message} {error.mend}"}
+    if met is None:
+        back = fields.get("back", "")
+        view = fitting_view(opened, catalogue, word, part=fields, part_errors=wrong, back=back)
+        return _refused(request, view)
+    laid = f" {met.ends} loose end{'s lie' if met.ends > 1 else ' lies'} on it now." if met.ends else ""
+    return _changed(request, yard, boat_id, fields, met.edit, f"{name} is in.{laid}")
 
 
 @router.post("/boats/{boat_id}/fitting/cable")
@@ -111,6 +127,9 @@ def _changed(  # noqa: PLR0913, PLR0917 - each names one thing of the change
         return changes.apply_edit(yard, boat_id, stamp.revision, edit, stamp.request_id)
 
     def after(change: Change) -> Response:
+        if fields.get("back") == BACK and not is_htmx(request):
+            came = new_part(edit)
+            return fragments(request, page_url=f"/boats/{change.after.id}/survey?{urlencode({'came': came})}")
         part, cable = next_part(fields), next_cable(fields)
         return _shown(
             request,

@@ -21,6 +21,7 @@ from server.web.views.survey import (
     row_of,
     survey_view,
     told_after,
+    told_of,
 )
 
 router = APIRouter()
@@ -31,13 +32,22 @@ INCOMPLETE = {"number": "The form is not complete. Load the page again, then wri
 
 @router.get("/boats/{boat_id}/survey")
 def look(  # noqa: PLR0913, PLR0917 - each names one thing of the address
-    request: Request, boat_id: BoatId, yard: Yard, put: str = "", show: str = "", row: str = ""
+    request: Request,
+    boat_id: BoatId,
+    yard: Yard,
+    put: str = "",
+    show: str = "",
+    row: str = "",
+    came: str = "",
 ) -> Response:
-    """The rows that are there, one perhaps open, and one to be written; of one just put in, what is said."""
+    """The rows that are there, one perhaps open, and one to be written.
+
+    Of a row that was just put in, or of a part that came aboard for rows, it is said.
+    """
     opened, looked = open_boat(yard, boat_id), Looked(show, row)
     if is_htmx(request):
         return fragments(request, ("survey/list", list_view(opened, looked)), page_url="")
-    told = told_after(opened.boat, put)
+    told = told_of(opened.boat, came) or told_after(opened.boat, put)
     return page(request, "survey/page", survey_view(opened, told=told, looked=looked))
 
 

@@ -18,6 +18,8 @@ from server.web.views.forms import ChoiceView, FormView
 from server.web.views.lists import CableView, cable_view
 
 SIZE_SYSTEMS = {"us-recreational": ("awg", "sae"), "iso-metric": ("metric",)}
+BACK = "survey"
+"""Where the way leads back to from a part that the survey's rows speak of."""
 REJOIN = "joined"
 """The answer that joins the cables on a part again where it is taken out."""
 COLOURS = ("red", "black", "yellow", "brown", "dark blue", "dark grey", "green", "orange", "purple", "white")
@@ -62,7 +64,9 @@ class FittingView:
     url: str
     survey_url: str
     groups: tuple[WordGroupView, ...]
+    word_hidden: tuple[tuple[str, str], ...]
     part_form: FormView
+    leads_back: bool
     part_fields: tuple[AskedView, ...]
     cable_form: FormView
     cable_fields: tuple[AskedView, ...]
@@ -85,8 +89,12 @@ def fitting_view(  # noqa: PLR0913 - each names one thing of the page
     cable: Mapping[str, str] | None = None,
     cable_errors: Errors | None = None,
     told: str = "",
+    back: str = "",
 ) -> FittingView:
-    """The page with what was answered and refused; ``word`` is the kind of part that is asked about."""
+    """The page with what was answered and refused; ``word`` is the kind of part that is asked about.
+
+    With ``back`` it was come to from the survey, for a part that its rows speak of.
+    """
     boat, path = opened.boat, f"/boats/{opened.id}/fitting"
     chosen = catalogue.get(word) or next(iter(catalogue.values()))
     joins = {
@@ -104,7 +112,9 @@ def fitting_view(  # noqa: PLR0913 - each names one thing of the page
         url=path,
         survey_url=f"/boats/{opened.id}/survey",
         groups=tuple(word_groups(catalogue, chosen.word)),
-        part_form=form("part", what=chosen.word),
+        word_hidden=(("name", (part or {}).get("name", "")), ("back", BACK)) if back == BACK else (),
+        part_form=form("part", what=chosen.word, **({"back": BACK} if back == BACK else {})),
+        leads_back=back == BACK,
         part_fields=tuple(
             part_fields(chosen, {"name": free_name(boat, chosen)} | dict(part or {}), part_errors or {})
         ),

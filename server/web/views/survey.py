@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from urllib.parse import urlencode
 
 from server.actions.boats import fresh_request_id
+from server.actions.coming_aboard import part_name
+from server.actions.fitting import hangs_on
 from server.actions.survey_list import rows_of
 from server.actions.survey_mending import seen_as
 from server.actions.survey_rows import NAMES, SurveyRow
@@ -14,7 +16,7 @@ from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.practice.sizes import sizes
 from server.web.views.controls import HeadView, head_view
-from server.web.views.fitting import COLOURS
+from server.web.views.fitting import BACK, COLOURS
 from server.web.views.forms import FormView
 
 SHOWN_ROWS = 20
@@ -49,14 +51,17 @@ class MendView:
 
 @dataclass(frozen=True)
 class SurveyRowView:
-    """One row that is there, with the way to change it; ``mend`` is set while it is being changed."""
+    """One row that is there, with the way to change it; ``mend`` is set while it is being changed.
+
+    An end that speaks of something that is not aboard has a way to put that in.
+    """
 
     id: str
     title: str
     url: str
     row: SurveyRow
-    loose_tail: bool
-    loose_head: bool
+    tail_url: str
+    head_url: str
     mend: MendView | None
 
 
@@ -192,10 +197,15 @@ def _row(path: str, looked: Looked, wire: Conductor, row: SurveyRow) -> SurveyRo
         row.number or row.what or "no number",
         list_url(path, looked.show, wire.id),
         row,
-        loose_tail=wire.tail is None and bool(row.tail),
-        loose_head=wire.head is None and bool(row.head),
+        tail_url=_put_url(path, row.tail) if wire.tail is None else "",
+        head_url=_put_url(path, row.head) if wire.head is None else "",
         mend=_mend(path, looked, wire, row) if wire.id == looked.wire else None,
     )
+
+
+def _put_url(path: str, text: str) -> str:
+    """The way to put in what a loose end speaks of."""
+    return f"{path}/fitting?{urlencode({'name': part_name(text), 'back': BACK})}" if text else ""
 
 
 def _mend(path: str, looked: Looked, wire: Conductor, row: SurveyRow) -> MendView:
@@ -243,6 +253,16 @@ def told_after(boat: Boat, put: str) -> str:
             loose = [f"{word}: {text}: not aboard yet." for word, text, at in ends if text and at is None]
             return " ".join(("The row is in.", *loose))
     return ""
+
+
+def told_of(boat: Boat, came: str) -> str:
+    """What is to be said of a part that was put in for rows that spoke of it; empty for none."""
+    part = next((one for one in boat.parts if one.id == came), None)
+    if part is None:
+        return ""
+    ends = hangs_on(boat, came)
+    laid = f"{ends or 'No'} cable end{'' if ends == 1 else 's'}"
+    return f"{part.name} is in. {laid} of these rows {'lies' if ends == 1 else 'lie'} on it now."
 
 
 def _card(path: str, wire: Conductor) -> str:
