@@ -201,13 +201,21 @@ def _diode(xa: float, ya: float, xb: float, yb: float) -> str:
     return f"M{number(xa)} {number(ya)}L{number(mx)} {number(my)}L{number(xb)} {number(yb)}{tip}{bar}"
 
 
+BESIDE = 12.0
+"""How far the old lead is drawn from the new one."""
+
+
 def put_ghost(parent: Element, pen: Pen, ghost: ConductorGhost) -> None:
-    """The old lead as a grey dashed line beside the new one, until the next edit."""
+    """The old lead as a grey dashed line beside the new one, until the next edit.
+
+    On the negative side it runs above, as the numbers of cables stand below.
+    """
     old = pen.layout.terminals.get((ghost.was.part, ghost.was.terminal))
     new = pen.layout.terminals.get((ghost.stays.part, ghost.stays.terminal))
     if old is None or new is None:
         return
     (x0, y0), (x1, y1) = old, new
-    points = ((x0, y0), (x0, y1 + 12), (x1, y1 + 12))
+    beside = y1 - BESIDE if x0 > x1 else y1 + BESIDE
+    points = ((x0, y0), (x0, beside), (x1, beside))
     line = add(parent, "path", d=path(points, pen.uprights), fill="none", class_="ghost", stroke_width="2")
     add(line, "title", "Where the lead was before")
