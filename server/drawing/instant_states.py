@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 def at_instant(
     told: States, c: Circuit, answer: ModeAnswer | None, event_id: str | None, instant: "InstantAnswer"
 ) -> States:
-    """The same picture with the currents and voltages of an instant, and nothing of lowest values."""
+    """The same picture with the currents and voltages of an instant, nothing of lowest or steady ones."""
     needs = _needs(answer, event_id)
     rungs = {
         rung.key: _state(rung, told.rungs.get(rung.key, RungState()), needs, instant) for rung in c.rungs
@@ -38,17 +38,17 @@ def _needs(answer: ModeAnswer | None, event_id: str | None) -> dict[str, float]:
 def _state(rung: Rung, told: RungState, needs: Mapping[str, float], instant: "InstantAnswer") -> RungState:
     amps = sum(amount for key, amount in instant.heavy_a.items() if _part(key) == rung.part)
     if any(_part(key) == rung.part for key in instant.heavy_a):
-        return RungState(f"{amps:.0f} A", None, "draws now", told.drop, f"draws {amps:.0f} A now")
+        return RungState(f"{amps:.0f} A", None, "draws now", "", f"draws {amps:.0f} A now")
     if rung.kind == "source":
         return _source(rung, instant)
     parts = rung.members or (rung.part,)
     stands = {key: volts for key, volts in instant.input_v.items() if _part(key) in parts}
     if not stands:
-        return RungState("", None, told.word if told.verdict is None else "", told.drop, told.word)
+        return RungState("", None, told.word if told.verdict is None else "", "", told.word)
     key = min(stands, key=lambda one: (stands[one] - needs.get(one, 0.0), stands[one]))
     volts, need = stands[key], needs.get(key)
     word = "" if need is None or volts >= need else f"below its {need:.1f} V"
-    count = f"{len(rung.members)} loads" if rung.members else told.drop
+    count = f"{len(rung.members)} loads" if rung.members else ""
     figure = f"{volts:.1f} V now"
     return RungState(figure, None, word, count, ", ".join(text for text in (figure, word) if text))
 

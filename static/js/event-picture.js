@@ -46,11 +46,12 @@ document.addEventListener(
   true,
 );
 
-/** The pane has become smaller or larger: what the eye looked for is still in it. */
+/** The pane has become smaller or larger: what the eye looked for is still in it, and the chart below it. */
 function lookAgain() {
   const now = document.querySelector("#diagram-place[data-instant]") !== null;
   const scene = document.getElementById("scene");
   if (now !== isInstant && scene instanceof WiringScene) scene.lookAt(scene.focused());
+  if (now && !isInstant) document.querySelector("event-cursor")?.scrollIntoView({ block: "start" });
   isInstant = now;
 }
 
