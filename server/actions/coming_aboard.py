@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from server.actions.fitting import hangs_on
-from server.actions.survey_list import Writing
+from server.actions.survey_list import Writing, rows_of
 from server.actions.survey_mending import mended
 from server.actions.survey_spots import without_pole
 from server.boat.boat import Boat
@@ -14,6 +14,25 @@ from server.boat.edits import AddPart, AnyEdit, Several, SingleEdit, apply
 
 UNKNOWN = "electronics"
 """The word that is asked about where a name tells none."""
+_ALSO = {
+    "vhf": "radio",
+    "fridge": "refrigeration",
+    "freezer": "refrigeration",
+    "toilet": "pump",
+    "macerator": "pump",
+    "watermaker": "pump",
+    "blower": "pump",
+    "heater": "heating",
+    "lamp": "lights",
+    "socket": "outlet",
+    "usb": "outlet",
+    "mppt": "solar",
+    "bank": "battery",
+    "strip": "connector",
+    "splice": "connector",
+    "stud": "post",
+}
+"""Names that are not in the titles of the words; common practice, no source. Only a first offer."""
 _SHORTEST = 3
 
 
@@ -29,13 +48,21 @@ def part_name(text: str) -> str:
 def guessed_word(catalogue: Mapping[str, Entry], name: str) -> str:
     """The word of the trade that a name is likest: that with which it shares most words or beginnings."""
     said = _words(name)
+    also = next((_ALSO[one] for one in said if one in _ALSO), "")
 
-    def alike(entry: Entry) -> int:
-        titles = _words(entry.title)
-        return sum(any(a.startswith(b) or b.startswith(a) for b in titles) for a in said)
+    def alike(entry: Entry) -> tuple[int, bool]:
+        """How many words are shared, and whether the first of the title is."""
+        met = [any(a.startswith(b) or b.startswith(a) for a in said) for b in _words(entry.title)]
+        return sum(met), any(met[:1])
 
     best = max(catalogue.values(), key=alike)
-    return best.word if alike(best) else UNKNOWN
+    return best.word if any(alike(best)) else also or UNKNOWN
+
+
+def ways_spoken_of(boat: Boat, panel: str) -> str:
+    """The ways of a panel by what the rows that begin there are called, one a line."""
+    rows = (row for row in rows_of(boat) if part_name(row.tail).casefold() == panel.casefold())
+    return "\n".join(dict.fromkeys(row.what for row in rows if row.what))
 
 
 def _words(text: str) -> list[str]:

@@ -154,7 +154,8 @@ def _words(boat: Boat, stays: End, goes: End) -> str:
     """Where the joined conductor goes, and what is no more."""
     landings = Landings.of(boat)
     numbers = [_number(boat, one.conductor) for one in (stays, goes)]
-    ends = " to ".join(end_words(landings, one) for one in (stays.other.terminal, goes.other.terminal))
+    both = [goes.other.terminal, stays.other.terminal]
+    ends = " to ".join(end_words(landings, one) for one in (both if stays.side == "tail" else both[::-1]))
     named = f"Cable {numbers[0]}" if numbers[0] else "The cable"
     named = named if stays.conductor.kind == "wire" else "The bolted joint"
     length = _sum(stays.conductor.length_m, goes.conductor.length_m)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from server.actions.coming_aboard import guessed_word, met_by_loose_ends, part_name
+from server.actions.coming_aboard import guessed_word, met_by_loose_ends, part_name, ways_spoken_of
 from server.actions.fitting import part_edit
 from server.actions.survey_list import rows_of
 from server.actions.survey_rows import SurveyRow
@@ -29,6 +29,8 @@ def come(boat: Boat, word: str, name: str, **answers: str | float | None) -> tup
         ("Plotter", "electronics"),
         ("bow thruster", "thruster"),
         ("Gizmo", "electronics"),
+        ("VHF", "radio"),
+        ("heads light", "lights"),
         ("9", "electronics"),
     ],
 )
@@ -72,6 +74,18 @@ def test_a_fuse_that_had_nothing_to_sit_on_sits_on_it_now() -> None:
     assert rows_of(boat)[0] == SurveyRow(
         number="1", tail="Start battery: positive", head="Bus: stud 1", fuse="40"
     )
+
+
+def test_the_ways_of_a_panel_are_called_as_the_rows_that_begin_there() -> None:
+    rows = (
+        SurveyRow(number="1", tail="panel", what="VHF"),
+        SurveyRow(number="2", tail="Panel +", what="Plotter"),
+        SurveyRow(number="3", tail="Panel"),
+        SurveyRow(number="4", tail="Panel", what="VHF"),
+        SurveyRow(number="5", tail="Bus", what="Lamp"),
+    )
+
+    assert ways_spoken_of(put(HULL, *rows), "Panel") == "VHF\nPlotter"
 
 
 def test_a_part_of_which_no_row_speaks_comes_alone() -> None:

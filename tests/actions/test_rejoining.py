@@ -64,7 +64,7 @@ def test_the_words_say_where_the_cable_goes_how_long_it_is_and_which_number_goes
     found = way_out(cut(numbered()))
 
     assert isinstance(found, Rejoined)
-    assert found.words.startswith("Cable 12 then goes from Autopilot")
+    assert found.words.startswith("Cable 12 then goes from Autopilot: negative to engine block: stud 1, ")
     assert found.words.endswith(" m. Number 12A is no more.")
 
 

@@ -253,6 +253,16 @@ def test_what_rows_speak_of_is_put_in_from_there_and_the_rows_lie_on_it(bench: B
     assert "put-loose" not in back
 
 
+def test_a_panel_that_rows_speak_of_is_asked_about_with_their_ways(bench: Bench) -> None:
+    row(bench, number="1", tail="Panel", what="VHF", colour="red")
+    wire = bench.document()["conductors"][0]["id"]
+    page = bench.client.get(survey(bench)).text
+    asked = html.unescape(re.findall(r'href="([^"]*)"', element(page, f"survey-row-{wire}-tail"))[0])
+    fitting = bench.client.get(asked).text
+
+    assert words(element(fitting, "part-ways")) == "VHF"
+
+
 def test_of_a_part_that_is_not_aboard_nothing_is_said(bench: Bench) -> None:
     assert not words(element(bench.client.get(survey(bench), params={"came": "x"}).text, "survey-told"))
 

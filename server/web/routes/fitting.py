@@ -8,7 +8,7 @@ from starlette.responses import Response
 
 from server.actions import changes, fitting, library
 from server.actions.changes import Change
-from server.actions.coming_aboard import guessed_word, met_by_loose_ends, new_part, part_name
+from server.actions.coming_aboard import guessed_word, met_by_loose_ends, new_part, part_name, ways_spoken_of
 from server.actions.rejoining import Rejoined, rejoined
 from server.actions.troubles import EditError
 from server.actions.yard import open_boat
@@ -40,8 +40,11 @@ def look(  # noqa: PLR0913, PLR0917 - each names one thing of the address
     catalogue = library.catalogue(yard)
     named = part_name(name)[:LONGEST_NAME]
     word = what or (guessed_word(catalogue, named) if named else "")
+    opened = open_boat(yard, boat_id)
     part = {"name": named} if named else {}
-    view = fitting_view(open_boat(yard, boat_id), catalogue, word, part=part, back=back)
+    if named and (ways := ways_spoken_of(opened.boat, named)):
+        part["ways"] = ways
+    view = fitting_view(opened, catalogue, word, part=part, back=back)
     if is_htmx(request):
         return fragments(request, ("fitting/fitting", view), page_url="")
     return page(request, "fitting/page", view)
