@@ -1,5 +1,6 @@
 """What a change of the plan did: to conductors, drops, volts and findings, before and after."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from server.actions.answers import answer
@@ -8,6 +9,9 @@ from server.actions.compare import Comparison, comparison
 from server.actions.yard import OpenBoat, Yard, document, revision_of
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
+from server.boat.laid import Bundle, Laid
+from server.checks.protection import conductor_ampacity
+from server.practice.sourced import Sourced
 from server.store.values import Revision
 
 NOTICEABLE_DROP = 0.0005
@@ -33,11 +37,22 @@ class DropChange:
 
 
 @dataclass(frozen=True)
+class AmpacityChange:
+    """What a conductor may carry all day before and after, and beside how many others it lies then."""
+
+    conductor: Conductor
+    before: Sourced
+    after: Sourced
+    beside: int
+
+
+@dataclass(frozen=True)
 class PlanChange:
     """What one change of the plan brought; ``compared`` is None where there is no mode to compare in."""
 
     revision: Revision
     wires: tuple[WireChange, ...]
+    carries: tuple[AmpacityChange, ...]
     drops: tuple[DropChange, ...]
     compared: Comparison | None
 
@@ -46,12 +61,13 @@ def plan_change(yard: Yard, opened: OpenBoat, since: int, chosen: Chosen | None)
     """What the changes since an earlier revision did."""
     earlier = revision_of(yard, opened.id, since)
     before, after = document(yard, earlier), opened.boat
-    wires = _wires(before, after)
+    wires, carries = _wires(before, after), tuple(_carries(before, after))
     if chosen is None or not _has(before, chosen):
-        return PlanChange(opened.revision, wires, (), None)
+        return PlanChange(opened.revision, wires, carries, (), None)
     return PlanChange(
         opened.revision,
         wires,
+        carries,
         _drops(yard, (earlier.sha, before), opened, chosen),
         comparison(yard, earlier, opened, chosen),
     )
@@ -67,6 +83,20 @@ def _wires(before: Boat, after: Boat) -> tuple[WireChange, ...]:
     old = {one.id: one for one in before.conductors}
     both = ((old[one.id], one) for one in after.conductors if one.id in old and old[one.id] is not one)
     return tuple(WireChange(was, now) for was, now in both if _told(was) != _told(now))
+
+
+def _carries(before: Boat, after: Boat) -> Iterator[AmpacityChange]:
+    """The conductors that may carry more or less, by their heat and by what they are bundled with."""
+    old, bundles = {one.id: one for one in before.conductors}, Laid.of(after).bundles
+    for one in after.conductors:
+        was = conductor_ampacity(before, old[one.id]) if one.id in old else None
+        now = conductor_ampacity(after, one)
+        if isinstance(was, Sourced) and isinstance(now, Sourced) and abs(now.value / was.value - 1) > _SAME:
+            yield AmpacityChange(one, was, now, bundles.get(one.id, Bundle()).wires - 1)
+
+
+_SAME = 1e-6
+"""Two ampacities that differ by less, as a share, are one figure rounded twice."""
 
 
 def _told(one: Conductor) -> tuple[object, ...]:

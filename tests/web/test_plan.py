@@ -283,6 +283,19 @@ def test_a_designer_begins_with_a_list_of_runs_that_is_drawn_as_a_map(client: Te
     assert "Plan of the hull" in plan.put(helm, x="8", y="0")
 
 
+def test_what_conductors_may_carry_is_told_before_and_after_where_a_bundle_grows(plan: Plan) -> None:
+    """ABYC E-11 (2008) 11.14.3.7.1, from memory: × 0.7 from three conductors on that lie together."""
+    bundled = plan.put("vhf", waypoint="Cockpit", away="1", x="", y="", height="")
+    carries = words(element(bundled, "plan-change-carries"))
+    told = re.search(r"Main panel to Autopilot ([\d.]+) A ([\d.]+) A beside 3 others", carries)
+    alone = words(plan.put("vhf", waypoint="", away="", x="", y="", height=""))
+
+    assert told is not None
+    assert float(told[2]) == pytest.approx(0.7 * float(told[1]), rel=0.01)
+    assert "from memory, confirm in the standard" in carries
+    assert f"Main panel to Autopilot {told[2]} A {told[1]} A" in alone
+
+
 def test_decks_are_listed_shown_one_at_a_time_and_taken_off(plan: Plan) -> None:
     plan.put("hull-shape", length="10", beam="3.2")
     plan.put("new-deck", name="Bridge deck", floor="1.8")

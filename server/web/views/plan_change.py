@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from server.actions.plan_changes import DropChange, PlanChange, WireChange
+from server.actions.plan_changes import AmpacityChange, DropChange, PlanChange, WireChange
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.boat.value import Span
@@ -33,6 +33,8 @@ class PlanChangeView:
     headline: str = ""
     wires: tuple[BeforeAfterView, ...] = ()
     more_wires: str = ""
+    carries: tuple[BeforeAfterView, ...] = ()
+    more_carries: str = ""
     drops: tuple[BeforeAfterView, ...] = ()
     loads: tuple[BeforeAfterView, ...] = ()
     removed: tuple[str, ...] = ()
@@ -50,6 +52,8 @@ def plan_change_view(boat: Boat, change: PlanChange, undo: FormView | None) -> P
         headline=_headline(change),
         wires=tuple(_wire(boat, one) for one in change.wires[:MOST_TOLD]),
         more_wires=_more(len(change.wires) - MOST_TOLD),
+        carries=tuple(_carried(boat, one) for one in change.carries[:MOST_TOLD]),
+        more_carries=_more(len(change.carries) - MOST_TOLD),
         drops=tuple(_drop(one) for one in change.drops),
         loads=tuple(
             BeforeAfterView(one.name, one.before, one.after, one.direction) for one in map(pair_view, moved)
@@ -106,6 +110,14 @@ def _wire(boat: Boat, one: WireChange) -> BeforeAfterView:
     return BeforeAfterView(
         wire_name(boat, one.after), length_words(one.before), length_words(one.after), note
     )
+
+
+def _carried(boat: Boat, one: AmpacityChange) -> BeforeAfterView:
+    told = [f"beside {one.beside} other{'s' if one.beside > 1 else ''}"] if one.beside else []
+    told += [words for words in (_HOT[one.conductor.in_engine_space],) if words]
+    told += ["from memory, confirm in the standard"] if one.after.status == "memory" else []
+    before, after = (f"{figure.value:.3g} A" for figure in (one.before, one.after))
+    return BeforeAfterView(wire_name(boat, one.conductor), before, after, "; ".join(told))
 
 
 def _drop(one: DropChange) -> BeforeAfterView:

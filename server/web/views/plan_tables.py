@@ -217,4 +217,4 @@ def _zones(boat: Boat) -> Iterator[tuple[Zone, tuple[str, ...]]]:
         ]
         deck = next((f", on {one.name}" for one in boat.decks if one.id == zone.deck), "")
         drawn = _drawn_words(zone) + deck
-        yield zone, (", ".join(kinds) or "nothing in particular", drawn)
+        yield zone, (", ".join(kinds) or "accommodation and the like", drawn)

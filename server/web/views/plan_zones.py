@@ -19,7 +19,12 @@ from server.web.forms import Wrong, number
 from server.web.views.figures import plain_number
 from server.web.views.plan_typed import LONGEST_M, Answers
 
-SPACES = (("engine_space", "Engine space"), ("vapour_risk", "Vapour can gather"), ("damp", "Damp"))
+SPACES = (
+    ("engine_space", "Engine space"),
+    ("battery_space", "Battery space"),
+    ("vapour_risk", "Vapour can gather"),
+    ("damp", "Damp"),
+)
 SIDES = (
     ("x", "From the bow, begins"),
     ("x2", "From the bow, ends"),
