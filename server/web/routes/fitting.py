@@ -94,13 +94,16 @@ def put_cable_in(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) 
 @router.post("/boats/{boat_id}/fitting/out")
 def take_out(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Response:
     """Take a part or a conductor out."""
-    part, conductor = fields.get("part", ""), fields.get("conductor", "")
-    boat = open_boat(yard, boat_id).boat
-    found = next((one for one in boat.parts if one.id == part), None)
-    joined = rejoined(boat, found) if found is not None and fields.get("hanging") == REJOIN else ""
+    opened, conductor = open_boat(yard, boat_id), fields.get("conductor", "")
+    boat = opened.boat
+    part = next((one for one in boat.parts if one.id == fields.get("part")), None)
+    joined = rejoined(boat, part) if part is not None and fields.get("hanging") == REJOIN else ""
     if isinstance(joined, Rejoined):
         return _changed(request, yard, boat_id, fields, joined.edit, "It is out, its cable joined again.")
-    edit = fitting.take_out_part(part) if part else fitting.take_out_conductor(boat, conductor)
+    if part is None and all(one.id != conductor for one in boat.conductors):
+        word, told = fields.get("what", ""), "That is not aboard any more."
+        return _refused(request, fitting_view(opened, library.catalogue(yard), word, told=told))
+    edit = fitting.take_out_conductor(boat, conductor) if part is None else fitting.take_out_part(part.id)
     return _changed(request, yard, boat_id, fields, edit, "It is out.")
 
 
