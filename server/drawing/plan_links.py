@@ -46,8 +46,8 @@ class Links:
         return told or (" pale" if thing in self.pale else "")
 
     def palest_first(self, things: Iterable[T]) -> list[T]:
-        """What is on the shown deck comes last, so that it lies above."""
-        return sorted(things, key=lambda one: one.id not in self.pale)
+        """What is on the shown deck comes last, and the chosen thing after it, so that they lie above."""
+        return sorted(things, key=lambda one: (one.id not in self.pale, one.id == self.lit.chosen))
 
     def link(self, thing: str, kind: str, said: str, place: Place | None = None) -> Element:
         """The element of a thing; one with a place can be carried."""

@@ -181,6 +181,14 @@ def shown_pale(boat: Boat, deck: str) -> set[str]:
     return {(one.get("id") or "")[5:] for one in links if "pale" in (one.get("class") or "")}
 
 
+def test_what_is_chosen_lies_above_what_is_in_the_same_place() -> None:
+    boat = apply(placed(), PlacePart(part="plotter", place=at(10.0, 0.5), waypoint="saloon"))
+    parts = [one.get("id") for one in drawn(boat, Lit("house")).iter(f"{SVG}a")]
+
+    assert parts[-1] == "spot-house"
+    assert [one.get("id") for one in drawn(boat).iter(f"{SVG}a")][-1] != "spot-house"
+
+
 def test_a_zone_of_another_deck_is_pale_and_one_of_all_decks_is_not() -> None:
     zone = Zone(id="new", name="Space", outline=rectangle(2.0, 4.0, -1.0, 1.0), deck="bridge")
     boat = apply(on_decks(), PutZone(zone=zone))

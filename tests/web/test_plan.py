@@ -296,6 +296,18 @@ def test_what_conductors_may_carry_is_told_before_and_after_where_a_bundle_grows
     assert f"Main panel to Autopilot {told[2]} A {told[1]} A" in alone
 
 
+def test_what_lies_under_the_same_finger_is_offered_beside_what_was_touched(plan: Plan) -> None:
+    plan.put("hull-shape", length="10", beam="3.2")
+    for part, x in (("vhf", "4"), ("plotter", "4.1"), ("autopilot", "9")):
+        plan.put(part, x=x, y="1.4", height="0")
+    page = plan.look("vhf")
+
+    assert "Chart plotter" in element(page, "close-plotter")
+    assert 'id="close-autopilot"' not in page
+    assert 'id="close-vhf"' not in page
+    assert "In the same place" not in words(plan.look("autopilot"))
+
+
 def test_decks_are_listed_shown_one_at_a_time_and_taken_off(plan: Plan) -> None:
     plan.put("hull-shape", length="10", beam="3.2")
     plan.put("new-deck", name="Bridge deck", floor="1.8")

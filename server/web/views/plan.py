@@ -1,6 +1,7 @@
 """The page of the plan: the drawing, what is chosen, and the lists of runs, places and conductors."""
 
-from collections.abc import Mapping
+import math
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from server.actions.choices import Chosen
@@ -10,7 +11,8 @@ from server.actions.yard import OpenBoat
 from server.boat.boat import Boat
 from server.boat.decks import upwards
 from server.drawing.plan import draw_plan
-from server.drawing.plan_links import Lit
+from server.drawing.plan_links import TOUCH_R, Lit
+from server.drawing.plan_sheet import Sheet
 from server.drawing.run_map import draw_run_map
 from server.drawing.svg import Svg
 from server.web.views.controls import HeadView, head_view
@@ -66,6 +68,8 @@ class PlanChosenView:
     move: FormView | None
     steps: tuple[tuple[str, str], ...]
     can_be_put: bool
+    close_by: tuple[PlanLinkView, ...]
+    """What lies under the same finger on the drawing, the nearest first."""
     reach: FormView | None
     reach_words: str
     has_corners: bool
@@ -174,10 +178,32 @@ def _chosen(
         move=forms.to("nudge") if can_move else None,
         steps=STEPS if can_move else (),
         can_be_put=kind in {"part", "waypoint"} and not on.startswith("new-"),
+        close_by=tuple(_close_by(boat, on, forms)),
         reach=None if near is None else forms.to("put", **{**known(boat, on), "waypoint": near[1].name}),
         reach_words="" if near is None else f"Reach it from {near[1].name}, {near[0]:.2f} m away",
         has_corners=kind == "zone",
     )
+
+
+def _close_by(boat: Boat, on: str, forms: PlanForms) -> Iterator[PlanLinkView]:
+    place, sheet = place_of(boat, on), Sheet.of(boat)
+    if place is None or sheet is None:
+        return
+    away = {
+        thing.id: math.hypot(
+            thing.place.from_bow_m - place.from_bow_m,
+            thing.place.from_centreline_m - place.from_centreline_m,
+        )
+        for thing in (*boat.waypoints, *boat.parts)
+        if thing.place is not None and thing.id != on
+    }
+    names = {thing.id: thing.name for thing in (*boat.waypoints, *boat.parts)}
+    for name in sorted(away, key=away.__getitem__)[:_MOST_CLOSE]:
+        if away[name] * sheet.scale < TOUCH_R:
+            yield forms.link(f"close-{name}", name, names[name])
+
+
+_MOST_CLOSE = 12
 
 
 def _drawing(boat: Boat, facts: PlanFacts, forms: PlanForms) -> Svg | None:
