@@ -22,6 +22,7 @@ from server.boat.parts import (
     Post,
 )
 from server.checks.spoken import rule_kind
+from server.checks.words import the
 from server.practice.rules import rule, rule_figure
 
 STUDDED = (
@@ -54,7 +55,7 @@ def full_studs(boat: Boat) -> Iterator[Finding]:
                 subjects=(part.id, terminal),
                 figure=Figure(value=count, unit="lugs", basis="computed"),
                 limit=Figure(value=most, unit="lugs", basis="rule"),
-                message=f"{count} lugs sit on {terminal.replace('-', ' ')} of {part.name}; "
+                message=f"{count} lugs sit on “{terminal.replace('-', ' ')}” of {the(part.name)}; "
                 f"{most:.0f} is the most. Move some to a bar or to a stud of their own.",
                 source=spoken.source,
                 source_status=spoken.status,

@@ -7,7 +7,7 @@ from server.boat.conductors import Conductor
 from server.boat.finding import Figure, Finding, Severity
 from server.checks.paths import Paths, node, source_posts
 from server.checks.spoken import rule_kind
-from server.checks.words import conductor_words, the
+from server.checks.words import tagged_words, the
 from server.engine.answer import Drop, InputAnswer, ModeAnswer, Trouble
 from server.practice.rules import rule
 
@@ -100,7 +100,8 @@ def state_findings(_boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
     """A finding for every load that ought to run in this mode and does not."""
     for load in answer.loads:
         if load.on and load.state in {"cannot-run", "not-connected", "shorted"}:
-            yield _state(answer.mode, (load.part, load.input), load.state, load.reason)
+            message = f"{load.name}: {load.reason[:1].lower()}{load.reason[1:]}"
+            yield _state(answer.mode, (load.part, load.input), load.state, message)
 
 
 def trouble_findings(boat: Boat, answer: ModeAnswer) -> Iterator[Finding]:
@@ -126,14 +127,13 @@ def _bare_loose_ends(boat: Boat, answer: ModeAnswer) -> dict[str, Conductor]:
 
 def _alive(boat: Boat, wire: Conductor) -> Finding:
     spoken = rule("e11-7in")
-    name = conductor_words(boat, wire)
     return Finding(
         code="loose-end",
         severity="danger",
         subjects=(wire.id,),
-        message=f"An end of {name} lands on nothing, and no fuse or breaker stands between a source and it: "
-        "it is alive, and burns where it touches the negative. Take it off at the source's end, or insulate "
-        "the loose one.",
+        message=f"An end of {tagged_words(boat, wire)} lands on nothing, and no fuse or breaker stands "
+        "between a source and it: it is alive, and burns where it touches the negative. Take it off at "
+        "the source's end, or insulate the loose one.",
         source=spoken.source,
         source_status=spoken.status,
         rule_kind=rule_kind(boat, spoken),
@@ -144,7 +144,7 @@ def _trouble(boat: Boat, mode: str, trouble: Trouble) -> Finding:
     if trouble.code != "loose-end":
         return _state(mode, trouble.subjects, trouble.code, trouble.message)
     wire = next(one for one in boat.conductors if one.id == trouble.subjects[0])
-    name = conductor_words(boat, wire)
+    name = tagged_words(boat, wire)
     noted = f" It is noted: {wire.notes}." if wire.notes and wire.notes not in name else ""
     message = f"An end of {name} lands on nothing: connect it or take it out.{noted}"
     return _state(None, trouble.subjects, trouble.code, message)

@@ -41,8 +41,19 @@ def part_of(boat: Boat, part_id: str) -> AnyPart:
 
 def conductor_words(boat: Boat, conductor: Conductor) -> str:
     """What a person calls a conductor: its name, else its cable's number, else its lead, else its ends."""
-    number = next((cable.number for cable in boat.cables if cable.id == conductor.cable), None)
+    number = _number(boat, conductor)
     return conductor.name or (f"cable {number}" if number else _lead_words(boat, conductor))
+
+
+def tagged_words(boat: Boat, conductor: Conductor) -> str:
+    """What a person calls a conductor that has to be found on the boat: its cable's tag before its name."""
+    number = _number(boat, conductor)
+    words = conductor_words(boat, conductor)
+    return f"cable {number} ({words})" if number and conductor.name else words
+
+
+def _number(boat: Boat, conductor: Conductor) -> str | None:
+    return next((cable.number for cable in boat.cables if cable.id == conductor.cable), None)
 
 
 def _lead_words(boat: Boat, conductor: Conductor) -> str:

@@ -41,10 +41,9 @@ def _unreached(solution: Solution, tail: int, head: int) -> tuple[LoadState, str
     negative = topology.among(topology.could_join, head, minus)
     if positive and negative:
         return "switched-off", "A switch or breaker on its way is off, or no source on its way is on."
-    missing = " and ".join(
-        side for side, found in (("positive", positive), ("negative", negative)) if not found
-    )
-    return "not-connected", f"Its {missing} side leads to no source."
+    if not positive and not negative:
+        return "not-connected", "Neither its positive nor its negative side leads to a source."
+    return "not-connected", f"Its {'negative' if positive else 'positive'} side leads to no source."
 
 
 def diagnosed(solution: Solution, events: Sequence[EventSolution], names: Names) -> Iterator[Trouble]:

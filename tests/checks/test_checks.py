@@ -91,6 +91,36 @@ def test_one_fault_is_one_finding_about_its_own_thing(change: Change, code: str,
     assert subject in found[code].subjects
 
 
+def without_any_wire(boat: dict[str, Any]) -> None:
+    for one in boat["conductors"]:
+        one.update({end: None for end in ("tail", "head") if (one[end] or {}).get("part") == "radio"})
+
+
+def tagged_and_loose(boat: dict[str, Any]) -> None:
+    loose(boat)
+    boat["cables"] = [{"id": "k", "number": "W10", "construction": "single"}]
+    next(one for one in boat["conductors"] if one["id"] == "c8").update(name="Radio's lead", cable="k")
+
+
+@pytest.mark.parametrize(
+    ("change", "code", "says"),
+    [
+        (
+            without_any_wire,
+            "not-connected",
+            "Radio: neither its positive nor its negative side",
+        ),
+        (tagged_and_loose, "loose-end", "An end of cable W10 (Radio's lead) lands on nothing"),
+        (five_lugs, "stud-full", "5 lugs sit on “stud 1” of the negative bus"),
+    ],
+)
+def test_a_finding_names_its_thing_as_it_is_found_aboard(change: Change, code: str, says: str) -> None:
+    boat = small()
+    change(boat)
+
+    assert judged(boat)[code].message.startswith(says)
+
+
 @pytest.mark.parametrize(
     ("code", "change"),
     [
