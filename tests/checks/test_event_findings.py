@@ -3,6 +3,7 @@
 The voltages themselves are held against a circuit simulator elsewhere; here it is how they are judged.
 """
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -246,3 +247,8 @@ def test_a_load_that_surely_has_too_little_is_said_to_and_only_its_hold_up_is_op
 
     assert (ais.code, ais.severity) == ("too-close", "advice")
     assert "rides through 10 ms (assumed, 1.0 ms to 100 ms): too little; only whether it rides" in ais.message
+    lasts = re.search(r"less for ([\d.]+) ms \(([\d.]+) ms to ([\d.]+) ms by its bands\)", ais.message)
+    assert lasts
+    value, least, most = map(float, lasts.groups())
+    assert least < value < most
+    assert least <= 100.0  # else no time that it may ride through would save it

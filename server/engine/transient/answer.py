@@ -59,7 +59,7 @@ class PointAnswer:
     """One load's input, or a pair of probes, through the event.
 
     ``key`` is ``part.input``, or ``probe``. ``below_need_s`` is the longest stretch below the need,
-    ``perhaps_below_s`` the same at the worst end of every band.
+    ``perhaps_below_s`` the same at the worst end of every band, ``surely_below_s`` at the best.
     ``release_highest`` is the highest from the release on. Bands come from the assumptions, None where not
     computed. ``reason`` says in a sentence why the verdict is what it is.
     ``band_basis``: the bands were drawn over all assumptions, or taken over from the first instant of the
@@ -90,6 +90,7 @@ class PointAnswer:
     band_basis: BandBasis = "none"
     matters_most: str | None = None
     perhaps_below_s: float = 0.0
+    surely_below_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -45,6 +45,7 @@ class PointAnswers:
             hold_up_assumed=limits is not None and limits.hold_up_assumed,
             below_need_s=judgement.below_need_s,
             perhaps_below_s=judgement.perhaps_below_s,
+            surely_below_s=judgement.surely_below_s,
             verdict=judgement.verdict,
             reason=judgement.reason,
             dip_causes=() if self.causes is None else self.causes.of(number, lowest, of_rise=False),

@@ -30,13 +30,14 @@ class Limits:
 class Judgement:
     """A verdict with its reason in a sentence; ``below_need_s`` is 0 where no need is known.
 
-    ``perhaps_below_s`` is the same at the worst end of every band.
+    ``perhaps_below_s`` is the same at the worst end of every band, ``surely_below_s`` at the best.
     """
 
     verdict: Verdict
     reason: str
     below_need_s: Second
     perhaps_below_s: Second = 0.0
+    surely_below_s: Second = 0.0
 
 
 def limits_of(part: AnyPart, terminal: str, need: Need, own: Figures) -> Limits:
@@ -120,7 +121,7 @@ def judged(  # noqa: PLR0913 - each names one thing of the judgement
     reason = _reason(below_s, worst_s, lowest, need, _ridden(hold_up, assumed=limits.hold_up_assumed))
     if at_best:
         reason += " A wire of unknown resistance lies on its way: it may be lower still."
-    return Judgement(verdict, reason, below_s, worst_s)
+    return Judgement(verdict, reason, below_s, worst_s, best_s)
 
 
 def _scaled(need_v: Volt, before_v: Volt, dip_v: Volt, other_dip_v: Volt) -> Volt:

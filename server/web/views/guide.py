@@ -100,14 +100,11 @@ def _guide(boat: Boat, state: ViewState, answer: "ModeAnswer | None") -> GuideVi
         those = "everything that is on" + (" and whose need is known" if unknown else "")
         return GuideView(f"{moment}, {those} keeps running.", also=unknown)
     worst = hit[0]
+    name, restarts = the(worst.name), agreed(worst.name, "restarts", "restart")
     is_down = _verdict(worst, state.event) == "restarts"
-    verb = (
-        agreed(worst.name, "restarts", "restart")
-        if is_down
-        else f"{agreed(worst.name, 'is', 'are')} too close to call"
-    )
+    told = f"{name} {restarts}" if is_down else f"it is too close to call whether {name} {restarts}"
     return GuideView(
-        f"{moment}, {the(worst.name)} {verb}.",
+        f"{moment}, {told}.",
         also=_also(hit[1:], state.event),
         button="Show why",
         button_url="" if state.selected in {worst.part, worst.id} else state.selecting(worst.id).url(),
