@@ -1,6 +1,7 @@
 """Two options compared by touch: begun, a lead moved, side by side, the one before held down, taken over."""
 
 import re
+from datetime import datetime, timedelta
 
 from playwright.sync_api import Page, expect
 
@@ -68,3 +69,46 @@ def test_two_options_are_compared_by_touch_and_the_better_one_taken_over(open_pa
     page.locator("#take-over-whole").tap()
     page.wait_for_url(re.compile(r"/boats/sloop\?since=1"))
     expect(page.locator("#change-title")).to_have_text("Taken over: Pilot to the panel")
+
+
+INDIA = timedelta(hours=5, minutes=30)
+"""What Asia/Kolkata is ahead of UTC, the whole year (IANA time zone database)."""
+
+
+def test_by_keys_a_lead_is_moved_from_its_card_and_the_history_says_who_and_when(
+    open_page: OpenPage,
+) -> None:
+    page = open_page("desk")
+    zone = page.context.new_cdp_session(page)
+    zone.send("Emulation.setTimezoneOverride", {"timezoneId": "Asia/Kolkata"})
+    page.goto("/boats/sloop/history")
+    page.locator("#own-name-typed").fill("Ida")
+    page.keyboard.press("Enter")
+    expect(page.locator("#own-name-told")).to_contain_text("“Ida”")
+    page.goto("/boats/sloop?mode=starting&event=engine-start")
+    still(page)
+    page.locator(PILOT).focus()
+    page.keyboard.press("Enter")
+    expect(page.locator("#selected-title")).to_be_attached()
+    still(page)
+    for key in ("Tab", "Enter"):
+        page.keyboard.press(key)
+    expect(page.locator("#selected-title")).to_be_focused()
+    page.keyboard.press("Escape")
+    expect(page.locator(PILOT)).to_be_focused()
+    for key in ("Tab", "Enter", "Tab", "Tab"):
+        page.keyboard.press(key)
+    expect(page.locator("#pick-up-autopilot--negative")).to_be_focused()
+    page.keyboard.press("Enter")
+    expect(page.locator("#taps-title")).to_be_focused()
+    still(page)
+    page.locator("#taps form button").first.press("Enter")
+    expect(page.locator("#change")).to_contain_text("Autopilot")
+    option = page.url.partition("?")[0]
+    page.goto(f"{option}/history")
+
+    row = page.locator("#revision-2")
+    at = datetime.fromisoformat(row.locator("time").get_attribute("datetime") or "") + INDIA
+    expect(row.locator("time")).to_have_text(f"{at:%H:%M}")
+    expect(page.locator(".history-day").first).to_have_text(f"{at:%Y-%m-%d}")
+    expect(row).to_contain_text("Ida")
