@@ -38,13 +38,14 @@ class LoadGroup:
 class CombinationFact:
     """One combination of positions: what feeds each group of loads, which banks are joined, who stands alone.
 
-    ``fed`` has the banks that feed each group of loads, empty where it is dead. ``mixed`` says that lithium
-    stands beside lead.
+    ``is_shown`` says that the turns start there. ``fed`` has the banks that feed each group of loads, empty
+    where it is dead. ``mixed`` says that lithium stands beside lead.
     """
 
     at: tuple[str, ...]
     positions: tuple[str, ...]
     is_now: bool
+    is_shown: bool
     fed: tuple[str, ...]
     side_by_side: tuple[str, ...]
     alone: tuple[str, ...]
@@ -117,7 +118,10 @@ class StayFact:
 
 @dataclass(frozen=True)
 class SwitchingFacts:
-    """All of it for one mode; ``every_turn`` is empty where there are too many to show."""
+    """All of it for one mode; ``every_turn`` is empty where there are too many to show.
+
+    ``tried`` are the positions that turns and ways start from where they are not those of the mode.
+    """
 
     switches: tuple[str, ...]
     groups: tuple[LoadGroup, ...]
@@ -128,13 +132,16 @@ class SwitchingFacts:
     sources: tuple[str, ...]
     stays: tuple[StayFact, ...]
     load_dump: "LoadDump | None"
+    tried: tuple[str, ...] = ()
 
 
-def switching_facts(boat: Boat, mode_id: str | None) -> SwitchingFacts:
+def switching_facts(boat: Boat, mode_id: str | None, start: "Positions | None" = None) -> SwitchingFacts:
     """What the battery switches of a boat do, all else as a mode sets it (the first where none is named).
 
+    Turns and ways start where the mode has the switches, or from the positions ``start``.
+
     Raises:
-        UnknownChoiceError: the boat has no such mode, or no mode at all.
+        UnknownChoiceError: the boat has no such mode, or no mode at all, or no such positions.
         TooManySwitchesError: there are more combinations than anyone goes through.
     """
     from server.engine.switching import Switching
@@ -144,27 +151,30 @@ def switching_facts(boat: Boat, mode_id: str | None) -> SwitchingFacts:
     if mode is None:
         raise UnknownChoiceError("this boat has no such mode: choose another")
     switching = Switching.of(boat, mode)
-    told = _Told(boat, switching)
+    if start is not None and start not in switching.states:
+        raise UnknownChoiceError("the battery switches have no such positions: choose others")
+    told = _Told(boat, switching, switching.now if start is None else start)
     groups = told.groups()
     every = switching.states if len(switching.states) <= MOST_TURNS_SHOWN else ()
     return SwitchingFacts(
         switches=tuple(switch.name for switch in switching.switches),
         groups=tuple(LoadGroup(told.parts(group)) for group in groups),
         combinations=tuple(told.combination(at, state, groups) for at, state in switching.states.items()),
-        turns=tuple(told.turn(turn, joins=True) for turn in switching.turns(switching.now)),
+        turns=tuple(told.turn(turn, joins=True) for turn in switching.turns(told.start)),
         every_turn=tuple(told.turn(turn) for at in every for turn in switching.turns(at)),
         ways=tuple(told.ways()),
         sources=told.parts(switching.sources),
         stays=tuple(told.stays(switching.state(switching.all_off))),
         load_dump=load_dump(boat.nominal_voltage_v),
+        tried=() if told.start == switching.now else told.names(told.start),
     )
 
 
 class _Told:
     """Says in the boat's own names what the engine found."""
 
-    def __init__(self, boat: Boat, switching: "Switching") -> None:
-        self.boat, self.switching = boat, switching
+    def __init__(self, boat: Boat, switching: "Switching", start: "Positions") -> None:
+        self.boat, self.switching, self.start = boat, switching, start
         self.batteries = {part.id: part for part in boat.parts if isinstance(part, Battery)}
 
     def parts(self, ids: Iterable[str]) -> tuple[str, ...]:
@@ -202,6 +212,7 @@ class _Told:
             at=at,
             positions=self.names(at),
             is_now=at == self.switching.now,
+            is_shown=at == self.start,
             fed=tuple(
                 self.banks(self.feeders(state, group[0])) or "fed" if self.is_fed(state, group[0]) else ""
                 for group in groups
@@ -273,14 +284,14 @@ class _Told:
         from server.engine.switching import Switching
 
         switching = self.switching
-        charging = switching.sources - switching.state(switching.now).lone
+        charging = switching.sources - switching.state(self.start).lone
         driven = {part.id for part in self.boat.parts if isinstance(part, Alternator | Outboard)}
         goals = {switching.all_off: "all off"}
         for mode in self.boat.modes:
             at = Switching(self.boat, mode, switching.switches).now
             goals.setdefault(at, f"how {mode.name} has them")
         for goal, name in goals.items():
-            if goal != switching.now or goal == switching.all_off:
+            if goal != self.start or goal == switching.all_off:
                 yield WayFact(
                     name,
                     running=self.way(goal, charging),
@@ -289,7 +300,7 @@ class _Told:
                 )
 
     def way(self, goal: "Positions", running: frozenset[str]) -> tuple[TurnFact, ...] | None:
-        found = self.switching.safe_way(self.switching.now, goal, running)
+        found = self.switching.safe_way(self.start, goal, running)
         return None if found is None else tuple(map(self.turn, found))
 
     def stays(self, off: "SwitchState") -> Iterable[StayFact]:

@@ -29,13 +29,18 @@ Point = tuple[float, float]
 
 @dataclass(frozen=True, slots=True)
 class Box:
-    """One combination: what is written on it, whether it stands so now, and what mark it bears."""
+    """One combination: what is written on it, whether it stands so now, what mark it bears, where it leads.
+
+    ``is_shown`` says that the turns beside the picture start there; ``url`` is where a touch leads.
+    """
 
     at: Positions
     words: str
     is_now: bool
     mark: str
     told: str
+    is_shown: bool = False
+    url: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +72,7 @@ def transitions(
     places = _places(dials, width)
     right = max(x for x, _ in places.values()) + width / 2 + MARGIN
     down = max(y for _, y in places.values()) + BOX_HEIGHT / 2 + MARGIN
-    picture = root(right, down, class_="transitions", role="img", aria_label=title)
+    picture = root(right, down, class_="transitions", role="group", aria_label=title)
     picture.set("width", number(right))
     picture.set("height", number(down))
     add(picture, "title", title)
@@ -161,8 +166,10 @@ def _is_back_to_first(dials: Sequence[Sequence[str]], line: Line) -> bool:
 
 def _box(picture: Element, box: Box, at: Point, width: float) -> None:
     x, y = at
-    kinds = "combination" + (" now" if box.is_now else "") + (" danger" if box.mark else "")
-    group = add(picture, "g", class_=kinds)
+    states = {"now": box.is_now, "danger": box.mark, "shown": box.is_shown}
+    kinds = " ".join(["combination", *(state for state, holds in states.items() if holds)])
+    holder = add(picture, "a", href=box.url) if box.url else picture
+    group = add(holder, "g", class_=kinds)
     add(group, "title", box.told)
     left, top = x - width / 2, y - BOX_HEIGHT / 2
     add(group, "rect", x=left, y=top, width=width, height=BOX_HEIGHT, rx=4.0)

@@ -1,7 +1,9 @@
 """The switching page: combinations, turns, what stays alive, the way to all off."""
 
 import json
+import re
 from dataclasses import replace
+from html import unescape
 
 import pytest
 from fastapi.testclient import TestClient
@@ -44,6 +46,29 @@ def test_switching_the_outboard_boat_off_says_to_stop_the_engine(bystander: Test
 
     assert "stop the engine first" in words(element(html, "turns"))
     assert "Stop the engine first." in words(element(html, "ways"))
+
+
+def test_the_turns_can_be_gone_through_from_any_box_and_back(bystander: TestClient) -> None:
+    stands = bystander.get("/boats/sloop/switching?mode=starting").text
+    both = unescape(re.findall(r'<a href="([^"]*at=both[^"]*)"', element(stands, "map-scroll"))[0])
+    shown = bystander.get(both).text
+
+    assert "Battery selector: BOTH → 2" in words(element(shown, "turns"))
+    assert "BOTH → 2" not in words(element(stands, "turns"))
+    assert "Turns from BOTH, as if they stood so" in words(shown)
+    assert "has them" in words(element(shown, "ways"))
+    back = re.findall(r'id="turns-back" href="([^"]*)"', shown)[0]
+    assert "Turns from where they stand" in words(bystander.get(unescape(back)).text)
+    assert 'id="turns-back"' not in stands
+    assert words(element(shown, "combinations")).count("(now)") == 1
+
+
+@pytest.mark.parametrize("at", ["nowhere", "both.off", "."])
+def test_positions_that_do_not_exist_are_said(bystander: TestClient, at: str) -> None:
+    answer = bystander.get(f"/boats/sloop/switching?mode=starting&at={at}")
+
+    assert answer.status_code == 200
+    assert "The battery switches have no such positions: choose others." in answer.text
 
 
 def test_a_mode_that_does_not_exist_is_said_and_nothing_else(bystander: TestClient) -> None:

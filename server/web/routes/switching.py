@@ -19,14 +19,15 @@ router = APIRouter()
 
 
 @router.get("/boats/{boat_id}/switching")
-def switching(request: Request, boat_id: BoatId, yard: Yard) -> Response:
-    """The table of positions, the turns from where the switches stand, and the way to all off."""
+def switching(request: Request, boat_id: BoatId, yard: Yard, at: str = "") -> Response:
+    """The table of positions, the turns from where the switches stand or from ``at``, the ways."""
     from server.actions.switching import switching_facts
     from server.actions.troubles import UnknownChoiceError
     from server.engine.switching import TooManySwitchesError
 
     opened, state = open_boat(yard, boat_id), state_of(request, boat_id, request.query_params)
     boat, asked = opened.boat, state.mode
+    start = tuple(at.split(".")) if at else None
     title, head = f"Switching of {opened.row.name}", head_view(opened, "lists")
     if not boat.modes:
         return page(request, "switching/page", empty_view(title, head, f"/boats/{boat_id}/fitting"))
@@ -40,7 +41,7 @@ def switching(request: Request, boat_id: BoatId, yard: Yard) -> Response:
         for mode in boat.modes
     )
     try:
-        view = switching_view(title, head, modes, switching_facts(boat, asked), state, opened.rev)
+        view = switching_view(title, head, modes, switching_facts(boat, asked, start), state, opened.rev)
     except (UnknownChoiceError, TooManySwitchesError) as error:
         view = problem_view(title, head, modes, f"{str(error)[:1].upper()}{str(error)[1:]}.")
     return page(request, "switching/page", view)

@@ -6,13 +6,15 @@ from server.drawing.svg import Svg
 from server.drawing.transitions import Box, Line, can_be_drawn, transitions
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from server.actions.switching import CombinationFact, SwitchingFacts, TurnFact
 
 TITLE = "Combinations of the battery switches and the turns between them"
 
 
-def switching_map(facts: "SwitchingFacts") -> Svg | None:
-    """The picture; None where there are more switches or positions than it holds."""
+def switching_map(facts: "SwitchingFacts", urls: "Mapping[tuple[str, ...], str]") -> Svg | None:
+    """The picture, each box leading to its turns; None where there are more switches than it holds."""
     dials = tuple(
         tuple(dict.fromkeys(one.at[number] for one in facts.combinations))
         for number in range(len(facts.switches))
@@ -24,17 +26,18 @@ def switching_map(facts: "SwitchingFacts") -> Svg | None:
         both_ways.setdefault(frozenset({turn.at, turn.to}), []).append(turn)
     names = {one.at: " · ".join(one.positions) for one in facts.combinations}
     lines = tuple(_line(turns, names) for turns in both_ways.values())
-    boxes = tuple(_box(one, names[one.at]) for one in facts.combinations)
+    boxes = tuple(_box(one, names[one.at], urls[one.at]) for one in facts.combinations)
     return transitions(dials, boxes, lines, TITLE)
 
 
-def _box(fact: "CombinationFact", words: str) -> Box:
-    told = words + (", now" if fact.is_now else "")
+def _box(fact: "CombinationFact", words: str, url: str) -> Box:
+    told = words + (", now" if fact.is_now else "") + (", shown" if fact.is_shown else "")
     if fact.alone:
         told += f": no battery for {', '.join(fact.alone)}"
     if fact.mixed:
         told += ": lithium beside lead"
-    return Box(fact.at, words, fact.is_now, "▲" if fact.alone or fact.mixed else "", told)
+    mark = "▲" if fact.alone or fact.mixed else ""
+    return Box(fact.at, words, fact.is_now, mark, told, fact.is_shown, url)
 
 
 def _line(turns: "list[TurnFact]", names: dict[tuple[str, ...], str]) -> Line:
