@@ -10,7 +10,6 @@ from server.actions.yard import OpenBoat, Yard, document, revision_of
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor
 from server.boat.laid import Bundle, Laid
-from server.checks.protection import conductor_ampacity
 from server.practice.sourced import Sourced
 from server.store.values import Revision
 
@@ -87,6 +86,8 @@ def _wires(before: Boat, after: Boat) -> tuple[WireChange, ...]:
 
 def _carries(before: Boat, after: Boat) -> Iterator[AmpacityChange]:
     """The conductors that may carry more or less, by their heat and by what they are bundled with."""
+    from server.checks.protection import conductor_ampacity
+
     old, bundles = {one.id: one for one in before.conductors}, Laid.of(after).bundles
     for one in after.conductors:
         was = conductor_ampacity(before, old[one.id]) if one.id in old else None
