@@ -2,12 +2,13 @@
 /**
  * One thing after another. While a change is under way, what a hand presses waits, and is pressed on the page that the
  * answer brings, with that page's revision: nothing overtakes a change, and no link leaves before its answer is seen.
- * Where a change is refused or not answered, what waited falls and the message stands. The same pressed twice is once.
+ * Where a change is refused or not answered, what waited is not done, and said with what was typed. The same pressed
+ * twice, with nothing typed between, is pressed once.
  * What the server does not answer is said; pressed again it is never done twice, as its request id is the same.
  */
 
 import { asksByItself } from "./late-answers.js";
-import { isSame, press, pressedAgain } from "./pressed-again.js";
+import { isSame, press, pressedAgain, whatWasTyped } from "./pressed-again.js";
 
 /** @typedef {import("./pressed-again.js").Pressed} Pressed */
 
@@ -16,7 +17,7 @@ const REFUSED = 400;
 /** After an answer is put in, the page listens within a millisecond (htmx-config in the layout). */
 const LISTENS_MS = 10;
 const UNANSWERED = "The server did not answer. Press again: nothing is done twice.";
-const GONE = "What you pressed last is not there any more, so it was not done. Look, and press again.";
+const NOT_DONE = "What you pressed after it was not done. Look, and press again.";
 
 /** The change that is under way. @type {{xhr: XMLHttpRequest, pressed: Pressed} | null} */
 let change = null;
@@ -34,7 +35,7 @@ document.addEventListener("htmx:beforeSend", (event) => {
   const { elt, xhr, requestConfig } = /** @type {CustomEvent} */ (event).detail;
   if (asksByItself(elt)) return;
   if (requestConfig.verb !== "get") change = { xhr, pressed: pressedAgain(elt, requestConfig.triggeringEvent?.submitter, () => {}) };
-  const isKept = elt.closest("waiting-rows") !== null; // it says itself that its row waits
+  const isKept = elt.matches("waiting-rows #survey-form"); // a row that is not answered waits on the device
   for (const lost of ["error", "timeout"]) xhr.addEventListener(lost, () => isKept || tell(UNANSWERED));
   xhr.addEventListener("loadend", () => ended(xhr));
 });
@@ -55,18 +56,19 @@ addEventListener("submit", (event) => {
 
 /** @param {Pressed} pressed */
 function wait(pressed) {
-  if (change && isSame(pressed, change.pressed)) return;
-  waiting = [...waiting.filter((one) => !isSame(one, pressed)), pressed];
+  const before = change ? [change.pressed, ...waiting] : waiting;
+  if (!before.some((one) => isSame(pressed, one))) waiting.push(pressed);
 }
 
 /** The change has its answer, or has none. @param {XMLHttpRequest} xhr */
 function ended(xhr) {
   if (xhr !== change?.xhr) return;
-  const pressed = xhr.status >= DONE && xhr.status < REFUSED ? waiting : [];
+  const isDone = xhr.status >= DONE && xhr.status < REFUSED;
+  const pressed = waiting;
   [change, waiting] = [null, []];
-  if (!pressed.length) return;
   setTimeout(() => {
-    if (!pressed.map((one) => one.again()).every(Boolean)) tell(GONE);
+    const left = pressed.filter((one) => !isDone || !one.again());
+    if (left.length) tell([NOT_DONE, ...left.map(whatWasTyped)].join(" "));
   }, LISTENS_MS);
 }
 
@@ -79,8 +81,9 @@ function opensBeside(event, link) {
 /** @param {string} words */
 function tell(words) {
   const place = document.getElementById("message");
-  if (!place) return;
-  place.className = "message-place message";
-  place.setAttribute("role", "alert");
-  place.textContent = words;
+  const line = document.createElement("p");
+  line.setAttribute("role", "alert");
+  line.textContent = words;
+  place?.classList.add("message");
+  place?.append(line);
 }

@@ -7,6 +7,7 @@
  * the form is ready for the next. A row that the server refuses later can be taken back into the form.
  */
 
+import { fieldsIn, isTyped } from "./typed.js";
 import { contents, freshId, put, remove, send, whenChanged } from "./outbox.js";
 
 const KIND = "row";
@@ -43,25 +44,29 @@ class WaitingRows extends HTMLElement {
     void this.keep();
   }
 
-  /** A new row that was not heard is kept; a change of what is there cannot wait. @param {Event} event */
+  /** A new row that was not heard is kept, and what was typed since stays; a change of what is there cannot wait. @param {Event} event */
   lost(event) {
-    if (event.target === this.form) void this.keep();
+    const { formData } = /** @type {CustomEvent} */ (event).detail.requestConfig;
+    if (event.target === this.form) void this.keep(formData, [...fieldsIn(this.form)].filter(isTyped));
     else this.tell("The network is away: a new row can wait here, but this needs it. Nothing was changed.");
   }
 
-  /** Put the row of the form into the outbox and make the form ready for the next. */
-  async keep() {
+  /**
+   * Put the row of the form into the outbox and make the form ready for the next.
+   * @param {FormData} row @param {Element[]} since fields that were typed in after the row was sent
+   */
+  async keep(row = new FormData(this.form), since = []) {
     /** @type {[string, string][]} */
-    const fields = [...new FormData(this.form)].map(([name, value]) => [name, String(value)]);
+    const fields = [...row].map(([name, value]) => [name, String(value)]);
     if (!fields.some(([name, value]) => !UNSEEN.includes(name) && value.trim())) return;
-    const id = this.field("request_id").value;
+    const id = String(row.get("request_id"));
     try {
       await put({ id, kind: KIND, boat: this.dataset.boat ?? "", url: this.form.action, fields });
     } catch {
       this.tell("This browser keeps nothing on the device: leave the row here, and put it in when the network is back.");
       return;
     }
-    this.next();
+    this.next(since);
     if (navigator.onLine) await send();
   }
 
@@ -71,15 +76,15 @@ class WaitingRows extends HTMLElement {
     if (place) place.textContent = words;
   }
 
-  /** An empty row: what usually stays, and the next number. */
-  next() {
+  /** An empty row: what usually stays, and the next number. @param {Element[]} since fields that stay as they are */
+  next(since) {
     const kept = (this.dataset.kept ?? "").split(" ");
     const number = this.field("number").value.trim();
     for (const input of this.form.querySelectorAll("input:not([type=hidden])")) {
       const one = /** @type {HTMLInputElement} */ (input);
-      if (!kept.includes(one.name)) one.value = "";
+      if (!kept.includes(one.name) && !since.includes(one)) one.value = "";
     }
-    if (/^\d{1,9}$/.test(number)) this.field("number").value = String(Number(number) + 1);
+    if (/^\d{1,9}$/.test(number) && !since.includes(this.field("number"))) this.field("number").value = String(Number(number) + 1);
     this.field("request_id").value = freshId();
     this.field("what").focus();
   }

@@ -1,5 +1,6 @@
 """Hands that do not wait, and answers that come late: no change is lost or hidden by what overtakes it."""
 
+import json
 import re
 
 from playwright.sync_api import Page, Route, expect
@@ -119,3 +120,35 @@ def test_a_save_is_neither_overtaken_nor_lost_by_a_hand_that_does_not_wait(open_
     page.wait_for_url("**/lists*")
     page.goto("/boats/sloop/plan?on=new-zone")
     expect(page.locator("#plan")).not_to_contain_text("Forepeak")
+
+
+def test_rows_at_typing_speed_are_all_put_in_and_the_next_stays_typed(open_page: OpenPage) -> None:
+    """The first row's answer is kept back until two more have been pressed and a fourth is being typed."""
+    page = open_page("desk")
+    held: list[Route] = []
+
+    def keep(route: Route) -> None:
+        if held or route.request.method != "POST":
+            route.continue_()
+        else:
+            held.append(route)
+
+    page.goto("/boats/sloop/survey")
+    page.route("**/boats/sloop/survey*", keep)
+    with at_once(page):
+        for number in ("401", "402", "403"):
+            page.locator("#survey-number").fill(number)
+            page.locator("#survey-what").fill(f"Lamp {number}")
+            page.locator("#survey-length").fill("2")
+            page.locator("#survey-in").click()
+        page.locator("#survey-what").fill("Lamp 404")
+    held[0].continue_()
+
+    for number in ("401", "402", "403"):
+        expect(page.locator("#survey-rows-table tr", has_text=f"Lamp {number}")).to_have_count(1)
+    expect(page.locator("#survey-what")).to_have_value("Lamp 404")
+    still(page)
+    cables = json.loads(page.request.get("/boats/sloop/export").text())["cables"]
+    put_in = [one for one in cables if one["number"] in {"401", "402", "403", "404"}]
+    assert [one["number"] for one in put_in] == ["401", "402", "403"]
+    assert len({str(one.get("length")) for one in put_in}) == 1
