@@ -83,7 +83,14 @@ class Sketch:
             )
         )
         if not is_whole:
-            self.miss(name, f"Cable {number}: {_missing(seen, usual)}")
+            self.miss(name, f"Cable {number}{self._between(ends)}: {_missing(seen, usual)}")
+
+    def _between(self, ends: tuple[str, str]) -> str:
+        """The names of the parts at a cable's ends, where both are drawn already."""
+        names = {part.id: part.name for part in self.parts}
+        parts = [end.partition(".")[0] for end in ends]
+        known = [names[one] for one in parts if one in names]
+        return f", {' to '.join(known)}" if len(known) == len(parts) else ""
 
     def link(self, name: str, one: str, other: str) -> None:
         """A joint, metal on metal."""
@@ -119,7 +126,9 @@ def _ends(span: Span) -> tuple[Metre, Metre, Metre]:
 def _missing(seen: CableSeen, usual: Usual) -> str:
     words = []
     if seen.size is None:
-        words.append(f"its size, taken between {usual.sizes[2]} and {usual.sizes[0]}")
+        thin, thick = size(usual.sizes[2]), size(usual.sizes[0])
+        areas = f"{thin.area_mm2:.2g} and {thick.area_mm2:.3g} mm²"
+        words.append(f"its size, taken between {areas} ({thin.label} and {thick.label})")
     if seen.length_m is None:
         words.append(f"its length, taken as {usual.length.low:g} to {usual.length.high:g} m")
     return f"{' and '.join(words)}; {BUILT_IN}."

@@ -5,7 +5,7 @@ were measured stay, and no option is opened for it.
 """
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 
 from pydantic import JsonValue
@@ -51,17 +51,37 @@ def mend(  # noqa: PLR0913, PLR0917 - each names one thing of the change
     asked = plain(row)
 
     def read(boat: Boat) -> ReadRow:
-        found = _wire(boat, wire)
-        if found is None:
-            return ReadRow(asked, (), {"number": GONE})
-        before = Writing(boat).row(found)
-        if seen_as(before) != seen:
-            unlike = asked != before
-            return ReadRow(before, (), {"number": CHANGED} if unlike else {})
-        return mended(boat, found, asked)
+        return _as_seen(boat, wire, seen, lambda _: asked)
 
-    label = f"Changed {_named(asked)}"
-    return appended(yard, boat_id, label, request_id, (wire, seen, asked), read)
+    return appended(yard, boat_id, f"Changed {_named(asked)}", request_id, (wire, seen, asked), read)
+
+
+def lay(  # noqa: PLR0913, PLR0917 - each names one thing of the change
+    yard: Yard, boat_id: str, wire: str, seen: str, end: Mapping[str, str], request_id: str
+) -> tuple[OpenBoat, ReadRow]:
+    """Lay an end of a row, ``tail`` or ``head``, on what is named; all else stays as ``seen``.
+
+    Raises:
+        UnknownBoatError, DeletedBoatError, RequestReusedError, StaleError: as for putting a row in.
+    """
+
+    def read(boat: Boat) -> ReadRow:
+        return _as_seen(boat, wire, seen, lambda row: replace(row, **end))
+
+    words = " and ".join(end.values())
+    return appended(yard, boat_id, f"Laid on {words}", request_id, (wire, seen, tuple(end.items())), read)
+
+
+def _as_seen(boat: Boat, wire: str, seen: str, asked_of: Callable[[SurveyRow], SurveyRow]) -> ReadRow:
+    """A row read as it is asked for, where it still stands as it was seen."""
+    found = _wire(boat, wire)
+    if found is None:
+        return ReadRow(SurveyRow(), (), {"number": GONE})
+    before = Writing(boat).row(found)
+    asked = asked_of(before)
+    if seen_as(before) != seen:
+        return ReadRow(before, (), {"number": CHANGED} if asked != before else {})
+    return mended(boat, found, asked)
 
 
 def take_out(yard: Yard, boat_id: str, wire: str, request_id: str) -> tuple[OpenBoat, ReadRow]:

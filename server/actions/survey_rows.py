@@ -230,7 +230,8 @@ class _Reading:
         loose = [(f"{word}: {text}", text) for word, text, at in ends if text and at is None]
         for words, text in loose:
             asked = f" {self.aboard.spots.which(text)}".rstrip()
-            self.told.append(f"{words}: not aboard yet, so a loose end with this note.{asked}")
+            why = "a loose end" if self.aboard.spots.is_aboard(text) else "not aboard yet, so a loose end"
+            self.told.append(f"{words}: {why} with this note.{asked}")
         fuse = [] if kept_a is None else [f"Fuse: {kept_a:g} A"]
         if fuse:
             self.told.append(f"{fuse[0]}: in the note until the cable begins at a terminal that is aboard.")

@@ -53,6 +53,15 @@ class Spots:
         meant = () if self._said(text) else self._meant(text)
         return meant[0] if len(meant) == 1 else ""
 
+    def choices(self, text: str) -> tuple[str, ...]:
+        """The words of all that a text may begin, where that is more than one terminal or bar."""
+        meant = () if self._said(text) else self._meant(text)
+        return meant if len(meant) > 1 else ()
+
+    def is_aboard(self, text: str) -> bool:
+        """Whether a text speaks of something that is aboard, though not of one terminal of it."""
+        return bool(self._said(text) or self._meant(text) or self.part(text))
+
     def part(self, text: str) -> str:
         """The id of the part that a text names alone; empty where it names none, or more than the part."""
         typed = tuple(_plain(text).split())

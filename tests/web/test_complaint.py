@@ -80,7 +80,7 @@ def test_with_nothing_but_a_name_it_answers_by_assumptions(client: TestClient) -
     page = client.get(sent(client)).text
 
     assert "Nothing was measured yet" in words(element(page, "complaint-sentence"))
-    assert "Cable 1: its size" in words(element(page, "complaint-assumed"))
+    assert "mm² (" in words(element(page, "complaint-assumed"))
     assert "not measured" in words(element(page, "stretch-battery"))
 
 

@@ -27,6 +27,7 @@ from server.web.views.survey import (
 router = APIRouter()
 _REQUEST_ID = re.compile(r"^[A-Za-z0-9-]{8,64}$")
 EMPTY = SurveyRow()
+SIDES = ("tail", "head")
 INCOMPLETE = {"number": "The form is not complete. Load the page again, then write the row there."}
 
 
@@ -65,7 +66,7 @@ def put_in(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Res
             told = " ".join(("The row is in.", *read.told))
             if waited:
                 return JSONResponse({"told": told}, status_code=201)
-            view = survey_view(opened, next_row(row), told=told, looked=looked)
+            view = survey_view(opened, next_row(row, opened.boat), told=told, looked=looked)
             url = list_url(f"/boats/{boat_id}", looked.show, put=read.wire)
             return fragments(request, ("survey/survey", view), page_url=url)
     if waited:
@@ -81,18 +82,27 @@ def change(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Res
     if not _REQUEST_ID.match(request_id):
         looked = Looked(show, wire, fields, INCOMPLETE)
         return _mend_refused(request, survey_view(open_boat(yard, boat_id), looked=looked))
+    seen, end = (
+        fields.get("seen", ""),
+        {side: fields[f"lay-{side}"] for side in SIDES if f"lay-{side}" in fields},
+    )
     if "out" in fields:
         opened, read = survey_mending.take_out(yard, boat_id, wire, request_id)
-        told = "The row is out."
+    elif end:
+        opened, read = survey_mending.lay(yard, boat_id, wire, seen, end, request_id)
     else:
-        opened, read = survey_mending.mend(yard, boat_id, wire, fields.get("seen", ""), row, request_id)
-        told = " ".join(("The row is changed." if read.is_good else "Nothing was changed.", *read.told))
+        opened, read = survey_mending.mend(yard, boat_id, wire, seen, row, request_id)
     if read.errors:
-        is_typed = survey_mending.CHANGED not in read.errors.values()
+        is_typed = not end and survey_mending.CHANGED not in read.errors.values()
         looked = Looked(show, wire, fields if is_typed else None, read.errors)
         return _mend_refused(request, survey_view(opened, told=read.errors.get("number", ""), looked=looked))
     url = list_url(f"/boats/{boat_id}", show)
-    return fragments(request, ("survey/list", list_view(opened, Looked(show), told)), page_url=url)
+    if "out" in fields:
+        listed = list_view(opened, Looked(show), "The row is out.")
+    else:
+        told = " ".join(("The row is changed." if read.is_good else "Nothing was changed.", *read.told))
+        listed = list_view(opened, Looked(show, changed=wire, told=told))
+    return fragments(request, ("survey/list", listed), page_url=url)
 
 
 @router.post("/boats/{boat_id}/survey/undo")

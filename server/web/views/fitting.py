@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from server.actions.boats import fresh_request_id
 from server.actions.fitting import free_name, hangs_on
 from server.actions.lists import cable_rows, part_rows
+from server.actions.part_words import trade_name
 from server.actions.rejoining import Rejoined, rejoined
 from server.actions.terminal_choice import terminals_by_words
 from server.actions.yard import OpenBoat
@@ -97,6 +98,7 @@ def fitting_view(  # noqa: PLR0913 - each names one thing of the page
     """
     boat, path = opened.boat, f"/boats/{opened.id}/fitting"
     chosen = catalogue.get(word) or next(iter(catalogue.values()))
+    kinds = {part.id: trade_name(part) for part in boat.parts}
     joins = {
         part.id: found.words for part in boat.parts if isinstance(found := rejoined(boat, part), Rejoined)
     }
@@ -127,7 +129,7 @@ def fitting_view(  # noqa: PLR0913 - each names one thing of the page
             FittedPartView(
                 row.part,
                 row.name,
-                row.kind,
+                kinds[row.part],
                 _hangs(boat, row.part),
                 form("out", part=row.part),
                 form("out", part=row.part, hanging=REJOIN) if joins.get(row.part) else None,

@@ -1,7 +1,9 @@
 """The survey list: one row after another, put in while walking through the boat."""
 
-from collections.abc import Iterator, Mapping
+from collections import Counter
+from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import count
 from urllib.parse import urlencode
 
 from server.actions.boats import fresh_request_id
@@ -10,6 +12,7 @@ from server.actions.fitting import hangs_on
 from server.actions.survey_list import rows_of
 from server.actions.survey_mending import seen_as
 from server.actions.survey_rows import NAMES, SurveyRow
+from server.actions.survey_spots import MOST_ASKED, Spots
 from server.actions.terminal_choice import terminals_by_words
 from server.actions.yard import OpenBoat
 from server.boat.boat import Boat
@@ -50,6 +53,18 @@ class MendView:
 
 
 @dataclass(frozen=True)
+class LooseView:
+    """A loose end that says where it goes: what it may lie on, or the way to put in what it speaks of."""
+
+    id: str
+    side: str
+    words: str
+    put_url: str
+    form: FormView
+    choices: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
 class SurveyRowView:
     """One row that is there, with the way to change it; ``mend`` is set while it is being changed.
 
@@ -60,8 +75,10 @@ class SurveyRowView:
     title: str
     url: str
     row: SurveyRow
-    tail_url: str
-    head_url: str
+    ends: tuple[LooseView, ...]
+    length: str
+    shares_number: bool
+    told: str
     mend: MendView | None
 
 
@@ -107,12 +124,14 @@ class SurveyView:
 
 @dataclass(frozen=True)
 class Looked:
-    """Which rows are looked at, and the one that is being changed with what was typed and refused."""
+    """Which rows are looked at, the one that is being changed, and the one that was, with what is said."""
 
     show: str = ""
     wire: str = ""
     typed: Mapping[str, str] | None = None
     errors: Mapping[str, str] | None = None
+    changed: str = ""
+    told: str = ""
 
 
 _FIELDS = (
@@ -160,11 +179,12 @@ def list_view(opened: OpenBoat, looked: Looked, told: str = "") -> SurveyListVie
     listed = {"all": rows, "unfinished": open_ones}.get(looked.show, rows[-SHOWN_ROWS:])
     listed += [one for one in rows if one[0].id == looked.wire and one not in listed]
     stamp = (("revision", str(opened.rev)), ("request_id", fresh_request_id()), ("show", looked.show))
+    spots, doubled = Spots(opened.boat), _doubled(opened.boat)
     return SurveyListView(
         undo=FormView(f"{path}/survey/undo", stamp),
         undo_words="" if opened.undo is None else opened.undo.label,
         terminals=tuple(terminals_by_words(opened.boat)),
-        rows=tuple(_row(path, looked, wire, row) for wire, row in reversed(listed)),
+        rows=tuple(_row(path, looked, wire, row, spots, doubled) for wire, row in reversed(listed)),
         count=len(rows),
         unfinished=len(open_ones),
         told=told,
@@ -191,21 +211,66 @@ def list_url(path: str, show: str, row: str = "", put: str = "") -> str:
     return f"{path}/survey{'?' * bool(asked)}{asked}"
 
 
-def _row(path: str, looked: Looked, wire: Conductor, row: SurveyRow) -> SurveyRowView:
+def _row(  # noqa: PLR0913, PLR0917 - each names one thing of the row
+    path: str,
+    looked: Looked,
+    wire: Conductor,
+    row: SurveyRow,
+    spots: Spots,
+    doubled: Container[str],
+) -> SurveyRowView:
     return SurveyRowView(
         f"survey-row-{wire.id}",
         row.number or row.what or "no number",
         list_url(path, looked.show, wire.id),
         row,
-        tail_url=_put_url(path, row.tail) if wire.tail is None else "",
-        head_url=_put_url(path, row.head) if wire.head is None else "",
+        ends=tuple(_loose(path, looked, wire, row, spots)),
+        length=_shown_length(row.length),
+        shares_number=wire.id in doubled,
+        told=looked.told if looked.changed == wire.id else "",
         mend=_mend(path, looked, wire, row) if wire.id == looked.wire else None,
     )
 
 
-def _put_url(path: str, text: str) -> str:
-    """The way to put in what a loose end speaks of."""
-    return f"{path}/fitting?{urlencode({'name': part_name(text), 'back': BACK})}" if text else ""
+def _loose(path: str, looked: Looked, wire: Conductor, row: SurveyRow, spots: Spots) -> Iterator[LooseView]:
+    for side, end, text in (("tail", wire.tail, row.tail), ("head", wire.head, row.head)):
+        if end is None and text:
+            identity, choices = f"survey-row-{wire.id}-{side}", spots.choices(text)
+            hidden = (
+                ("request_id", fresh_request_id()),
+                ("show", looked.show),
+                ("wire", wire.id),
+                ("seen", seen_as(row)),
+            )
+            put = f"{path}/fitting?{urlencode({'name': part_name(text), 'back': BACK})}"
+            yield LooseView(
+                identity,
+                side,
+                text,
+                "" if spots.is_aboard(text) else put,
+                FormView(f"{path}/survey/row", hidden),
+                tuple((f"{identity}-{n}", words) for n, words in enumerate(choices, 1))
+                if len(choices) <= MOST_ASKED
+                else (),
+            )
+
+
+def _doubled(boat: Boat) -> frozenset[str]:
+    """The wires of cables that share their number with another cable."""
+    named = Counter(one.number for one in boat.cables if one.number)
+    shared = {one.id for one in boat.cables if one.number and named[one.number] > 1}
+    return frozenset(one.id for one in boat.conductors if one.cable in shared)
+
+
+def _shown_length(length: str) -> str:
+    """A length without digits that no tape shows.
+
+    >>> _shown_length("3.6576"), _shown_length("about 2"), _shown_length("2 to 4")
+    ('3.66', 'about 2', '2 to 4')
+    """
+    return " ".join(
+        f"{float(one):.2f}".rstrip("0").rstrip(".") if one[:1].isdigit() else one for one in length.split()
+    )
 
 
 def _mend(path: str, looked: Looked, wire: Conductor, row: SurveyRow) -> MendView:
@@ -279,11 +344,13 @@ def row_of(fields: Mapping[str, str]) -> SurveyRow:
     return SurveyRow(**{name: fields.get(name, "").strip() for name in NAMES})
 
 
-def next_row(row: SurveyRow) -> dict[str, str]:
-    """What stands in the fields after a row: what usually stays, and the next number."""
+def next_row(row: SurveyRow, boat: Boat) -> dict[str, str]:
+    """What stands in the fields after a row: what usually stays, and the next number that is free."""
     kept = {name: getattr(row, name) for name in KEPT}
-    is_counted = row.number.isascii() and row.number.isdecimal() and len(row.number) <= _LONGEST_COUNT
-    return kept | ({"number": str(int(row.number) + 1)} if is_counted else {})
+    if not (row.number.isascii() and row.number.isdecimal() and len(row.number) <= _LONGEST_COUNT):
+        return kept
+    taken = {one.number for one in boat.cables}
+    return kept | {"number": next(str(n) for n in count(int(row.number) + 1) if str(n) not in taken)}
 
 
 _LONGEST_COUNT = 9
