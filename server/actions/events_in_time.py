@@ -22,6 +22,7 @@ if TYPE_CHECKING:
         Turning,
     )
     from server.engine.transient.coil_release import CoilRelease
+    from server.engine.transient.coil_run import CoilLetGo
     from server.engine.transient.load_dump import LostBattery
     from server.engine.transient.meters import Instrument, Reading
     from server.engine.transient.profiles import Comparison, Requirement
@@ -210,6 +211,19 @@ def coils_let_go(boat: Boat) -> "tuple[CoilRelease, ...]":
     from server.engine.transient.coil_release import coil_releases
 
     return coil_releases(boat)
+
+
+def coils_in_mode(boat: Boat, mode: str) -> "tuple[CoilLetGo, ...]":
+    """What every coil that is fed in a mode does to the loads when it is let go.
+
+    Raises:
+        UnknownChoiceError: the boat has no such mode.
+        UnsolvedEventError: a piece of the model cannot be solved.
+    """
+    from server.engine.transient.coil_run import coils_let_go as solved
+
+    with refusals():
+        return solved(boat, mode)
 
 
 def load_dumps(boat: Boat, mode: str) -> "tuple[tuple[LostBattery, ...], LoadDump | None]":

@@ -8,6 +8,7 @@ from server.actions.choices import UnknownChoiceError, choose, event_by_id
 from server.actions.events_in_time import (
     HAPPENS,
     UnsolvedEventError,
+    coils_in_mode,
     coils_let_go,
     event_in_time,
     figures_of,
@@ -32,6 +33,7 @@ from server.web.views.event_demands import (
     links_words,
     load_dump_words,
     lost_battery_words,
+    moved_words,
 )
 from server.web.views.event_figures import VERDICT_MARKS
 from server.web.views.event_heavies import HeaviesView, heavy_row
@@ -123,7 +125,12 @@ def heavies(yard: Yard, opened: OpenBoat, state: ViewState) -> HeaviesView:
         return HeaviesView(rows, "", (), "", coils)
     lost, published = load_dumps(boat, chosen.mode)
     words = lost_battery_words(boat, lost)
-    return HeaviesView(rows, modes[chosen.mode], words, load_dump_words(published), coils)
+    name = modes[chosen.mode]
+    try:
+        moved = moved_words(boat, name, coils_in_mode(boat, chosen.mode))
+    except UnsolvedEventError as error:
+        moved = (f"What a coil does to the loads when it is let go has no answer: {error}",)
+    return HeaviesView(rows, name, words, load_dump_words(published), (*coils, *moved))
 
 
 def deck(yard: Yard, opened: OpenBoat, state: ViewState) -> tuple[str, str]:

@@ -6,7 +6,7 @@ from server.boat.modes import Conditions
 from server.engine.transient.model import BoatModel
 
 NOT_COMPUTED = (
-    "the coil of the heavy load's own solenoid, and what it adds when it is let go",
+    "the heavy load's own coil beside it: what coils do when they are let go is solved by itself",
     "coupling between cables that share a run",
 )
 

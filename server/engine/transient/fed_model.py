@@ -11,24 +11,20 @@ from functools import cached_property
 import numpy as np
 
 from server.boat.boat import Boat
-from server.boat.modes import Event, HeavyInput
 from server.boat.parts import Battery
 from server.engine.arrays import Flags, Indices
 from server.engine.figures import Level
 from server.engine.netlist import Netlist
 from server.engine.netlist_batteries import BatterySource
 from server.engine.network import Network
-from server.engine.operating_point import OperatingPoint, operating_point
+from server.engine.operating_point import operating_point
 from server.engine.solution import EventSolution, Solution
 from server.engine.transient.circuit import TransientCircuit, TransientError
-from server.engine.transient.drained import Drained
 from server.engine.transient.draw import NOMINAL, Draw
 from server.engine.transient.followed_part import Followed
-from server.engine.transient.model import BoatModel
-from server.engine.transient.preheat import NOTHING, Preheat
 from server.engine.transient.profiles import LEVELS, profile_wave
-from server.engine.transient.schedule import Schedule
 from server.engine.transient.supply import Supply
+from server.engine.transient.unpressed import UnpressedModel, heavy_out, without_heavy
 from server.engine.transient.waves import Wave
 from server.practice.supply import StartingLevel, StartingProfile, starting_profile
 from server.units import Ohm, Ratio, Second, Volt
@@ -37,8 +33,6 @@ POST_OHM: Ohm = 1e-6
 """The wave stands behind this: a hundred amperes move it by 0.1 mV."""
 AFTERWARDS_S: Second = 0.5
 """How long to look on after the profile's end."""
-NO_HEAVY = HeavyInput(part="test-supply", input="test-supply")
-"""What stands for the heavy load of an event: here nothing is pressed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,8 +87,7 @@ class FedSolution(EventSolution):
         before = operating_point(rested.network, out)
         held = operating_point(lowest.network, out, before.states.relays, before.states)
         name = f"ISO 16750-2 starting profile, level {level}"
-        event = Event(id="test-supply", name=name, mode=solution.mode.id, heavy=NO_HEAVY)
-        return cls(event, rested, before, held, level, posts)
+        return cls(without_heavy(solution, name), rested, before, held, level, posts)
 
 
 def _posts(solution: Solution, level: StartingLevel) -> Iterator[Post]:
@@ -121,40 +114,17 @@ def _with_posts(net: Netlist, out: Flags, volts: list[Volt]) -> Netlist:
 
 def _left_out(net: Netlist) -> Flags:
     """What is out of the circuit: what is off in the mode, heavy loads, and whatever charges."""
-    out, start = net.off.copy(), net.network.spans["limited"].start
-    for key in net.stalled:
-        running = net.inputs[key]
-        out[running] |= net.labels[running].kind != "outboard"
+    out, start = heavy_out(net), net.network.spans["limited"].start
     outputs = np.isin(np.arange(len(net.network.limited)), net.network.converters.output)
     out[start + np.flatnonzero(~outputs)] = True
     return out
 
 
 @dataclass(frozen=True, eq=False)
-class FedModel(BoatModel):
+class FedModel(UnpressedModel):
     """A boat fed by a starting profile as a circuit in time."""
 
     solved: FedSolution
-
-    @cached_property
-    def schedule(self) -> Schedule:
-        """Nothing is pressed."""
-        return Schedule((), ())
-
-    @cached_property
-    def before(self) -> OperatingPoint:
-        """The operating point before the dip."""
-        return self.solved.absent
-
-    @cached_property
-    def preheat(self) -> Preheat:
-        """None: the wave is what all that leaves of the supply."""
-        return NOTHING
-
-    @cached_property
-    def drained(self) -> Drained:
-        """Nothing was drawn before."""
-        return Drained(self.solution, self.solved, (), None, 0.0)
 
     def circuit(self, draw: Draw = NOMINAL) -> TransientCircuit:
         """The circuit at a draw of the uncertain figures; the wave begins at zero."""

@@ -78,7 +78,7 @@ class _Answer:
         first = int(np.argmax(current.values))
         happens = tuple(_told(states_changed(model, event.waves)))
         return EventRun(
-            event=event.solved.event.id,
+            event="test-supply",
             name=event.solved.event.name,
             mode=event.solved.event.mode,
             heavy_name="Test supply",

@@ -7,11 +7,13 @@ from typing import TYPE_CHECKING
 from server.boat.boat import Boat
 from server.checks.words import listed
 from server.drawing.chart_axis import duration
+from server.web.views.event_why import SMALLEST_V
 from server.web.views.figures import amperes, sag_volts
 
 if TYPE_CHECKING:
     from server.engine.transient.answer import LinkOffsetInTime
     from server.engine.transient.coil_release import CoilRelease
+    from server.engine.transient.coil_run import CoilLetGo
     from server.engine.transient.load_dump import LostBattery
     from server.engine.transient.profiles import Comparison
     from server.practice.load_dump import LoadDump
@@ -138,6 +140,32 @@ def _let_go(name: str, one: "CoilRelease") -> str:
         f"{name}: {sag_volts(one.kick_v)} across its coil, by the {kind} beside it;"
         f" its current is down to a tenth in {low}{'' if low == high else f' to {high}'}."
     )
+
+
+def moved_words(boat: Boat, mode: str, moved: "Sequence[CoilLetGo]") -> tuple[str, ...]:
+    """What coils do to the loads of a mode when a contact of their own lets them go."""
+    names = {part.id: part.name for part in boat.parts}
+    told = [
+        f"{names[one.key[0]]}, let go in “{mode}” by a contact of its own, moves {one.load} by"
+        f" {sag_volts(one.moved_v)} for a moment{_with_a_bare_coil([one])}."
+        for one in moved
+        if one.moved_v >= SMALLEST_V
+    ]
+    quiet = [one for one in moved if one.moved_v < SMALLEST_V]
+    if quiet:
+        those = listed(dict.fromkeys(names[one.key[0]] for one in quiet))
+        told.append(
+            f"{those}: let go in “{mode}” by a contact of its own, none of this moves any load by"
+            f" {sag_volts(SMALLEST_V)}{_with_a_bare_coil(quiet)}."
+        )
+    return tuple(told)
+
+
+def _with_a_bare_coil(coils: "Sequence[CoilLetGo]") -> str:
+    """What was taken where nothing is known beside a coil."""
+    if not any(one.is_bare for one in coils):
+        return ""
+    return ", taken with 1,500 V across a bare coil (what a maker of suppressors reports, a weak source)"
 
 
 def load_dump_words(published: "LoadDump | None") -> str:
