@@ -337,7 +337,11 @@ class Isolator(Part):
 
 
 class Converter(Part):
-    """A DC-DC converter between two voltages or two banks."""
+    """A DC-DC converter between two voltages or two banks.
+
+    It stops below ``minimum_input_v`` and runs again once its input was above ``restart_input_v`` for
+    ``restart_after_s``.
+    """
 
     kind: Literal["converter"]
     output_v: Positive
@@ -345,6 +349,8 @@ class Converter(Part):
     efficiency: Fraction | None = None
     isolated: bool = False
     minimum_input_v: Positive | None = None
+    restart_input_v: Positive | None = None
+    restart_after_s: NonNegative | None = None
     output_resistance_ohm: Known | None = None
     role: Literal["charger", "supply", "equaliser"] = "supply"
 

@@ -12,7 +12,9 @@ from server.engine.solution import Solution
 from server.engine.transient.circuit import TransientCircuit
 from server.engine.transient.fed_model import FedModel, FedSolution
 from server.engine.transient.model import NOWHERE, BoatModel
+from server.engine.transient.solver import solve
 from server.papers.boat_deck import boat_deck
+from server.papers.switched_deck import with_plain_converters
 from server.papers.transient_deck import NORMAL, stepping_for, transient_deck
 from server.practice.supply import StartingLevel
 
@@ -55,6 +57,8 @@ def fed_deck(boat: Boat, mode: str, level: StartingLevel) -> str:
 
 def _deck(model: BoatModel, title: str, told: tuple[str, ...]) -> str:
     circuit, names = model.circuit(), Names(model.solution.boat)
+    if circuit.converters:
+        circuit = with_plain_converters(circuit, solve(circuit).changes)
     stepping = stepping_for(circuit)
     if stepping is NORMAL:
         stepping = replace(NORMAL, longest_step_s=max(NORMAL.longest_step_s, circuit.end_s / STEPS))

@@ -6,11 +6,12 @@ A diode or limited source is its whole law, i = max(0, the least of its lines), 
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from typing import NamedTuple
 
 from server.engine.transient.circuit import TransientCircuit
-from server.engine.transient.switched import Amps, Arc, Border, Clock, State, Switched, Volts
+from server.engine.transient.switched import Amps, Arc, Border, Change, Clock, State, Switched, Volts
 from server.units import Second
 
 BLUR_V = 1e-5
@@ -22,6 +23,10 @@ MOVES_S = 1e-6
 COUNT_F = 1e-6
 """The capacitances of timers, whose voltage counts."""
 ROUNDED_A = 0.1
+CONVERTER_MOVES_S = 3e-6
+"""A converter stops and starts with this one: faster, the simulator stops too."""
+LEAKS = 2e-3
+"""An open switch still shows so much of the volt that it switches."""
 LEAST_S = 1e-5
 """No timer is shorter."""
 STARTS_S = 1e-5
@@ -34,7 +39,22 @@ OPEN_V = 100.0
 def approximations() -> Iterator[str]:
     """What the deck does beside the circuit where parts switch."""
     yield f"A switched contact follows its reading {READ_S * 1e9:g} ns late, and moves within"
-    yield f"  {MOVES_S * 1e6:g} us; a limited source's corner is rounded by {ROUNDED_A / 2:g} A."
+    yield f"  {MOVES_S * 1e6:g} us, a converter's within {CONVERTER_MOVES_S * 1e6:g} us; a limited source's"
+    yield f"  corner is rounded by {ROUNDED_A / 2:g} A."
+
+
+def with_plain_converters(circuit: TransientCircuit, changes: Iterable[Change]) -> TransientCircuit:
+    """The same, with converters that never changed their state in an event kept in it.
+
+    A simulator seldom finds the rest of a part whose island lives on nothing but its own law.
+    """
+    moved = {change.number for change in changes}
+    own = {row for one in circuit.converters for row in (one.source, one.switch)}
+    switched = tuple(
+        one if number in moved or own.isdisjoint(one.rows) else one.within(0.0)
+        for number, one in enumerate(circuit.switched)
+    )
+    return replace(circuit, switched=switched)
 
 
 def valves(circuit: TransientCircuit) -> dict[int, Switched]:
@@ -113,24 +133,30 @@ def held(name: str) -> str:
     return f"V(held{name})"
 
 
+def stands(name: str, one: Switched, lead_in_s: Second) -> str:
+    """How far a part's contact is closed, 0 to 1, as a formula; as at first while it seeks rest."""
+    at_rest = 0 if one.states[one.start].is_open else 1
+    return f"(time < {lead_in_s / 2:g} ? {at_rest} : max(0,V(stands{name})-{LEAKS:g}))"
+
+
 def movers(circuit: TransientCircuit, lead_in_s: Second) -> Iterator[str]:
     """What moves the contacts: readings, timers, the switch, and what the open contact holds.
 
     Timers count from half of the time at rest on, so that no search for a first state moves a contact.
     """
     for number, one in enumerate(circuit.switched):
-        if one.moves and one.arc is not None:
-            yield from _mover(number, one, one.arc, lead_in_s)
+        if one.moves and not one.follows:
+            yield from _mover(number, one, lead_in_s)
 
 
-def _mover(n: int, one: Switched, own: Arc, lead_in_s: Second) -> Iterator[str]:
+def _mover(n: int, one: Switched, lead_in_s: Second) -> Iterator[str]:
     yield f"* switched {n}: {' '.join(one.name.split())}"
     for group in groups(n, one):
         yield f"Vone{group.name} one{group.name} 0 1"
         if group.name == str(n):
             yield f"Vcounts{n} counts{n} 0 PWL(0 0 {lead_in_s * 0.5:g} 0 {lead_in_s * 0.55:g} 1)"
         yield from _will(n, one, group, lead_in_s)
-        yield from _contact(group, own, starts_closed=group.stands[one.start])
+        yield from _contact(group, one.arc, starts_closed=group.stands[one.start])
 
 
 def _will(n: int, one: Switched, group: Group, lead_in_s: Second) -> Iterator[str]:
@@ -176,14 +202,17 @@ def _borders(state: State) -> list[Border]:
     return [border for border in state.borders if not isinstance(border.reading, Clock)]
 
 
-def _contact(group: Group, own: Arc, *, starts_closed: bool) -> Iterator[str]:
-    """The switch of a group of branches, and what it holds while it is open."""
+def _contact(group: Group, own: Arc | None, *, starts_closed: bool) -> Iterator[str]:
+    """The switch of a group of branches, and what it holds while it is open; a converter's holds nothing."""
     n = group.name
+    moves_s = CONVERTER_MOVES_S if own is None else MOVES_S
     yield f".model moves{n} sw(vt=0 vh={COUNTED:.17g} ron=1m roff=1meg)"
     yield f"Smoves{n} one{n} moved{n} will{n} 0 moves{n} {'ON' if starts_closed else 'OFF'}"
     yield f"Rmoved{n} moved{n} 0 1k"
     yield f"Rstands{n} moved{n} stands{n} 1k"
-    yield f"Cstands{n} stands{n} 0 {MOVES_S / 1e3:g}"
+    yield f"Cstands{n} stands{n} 0 {moves_s / 1e3:g}"
+    if own is None:
+        return
     apart = f"max(0,1-V(stands{n}))"
     yield f".model apart{n} sw(vt=-0.5 vh=0 ron=1 roff=1e9)"
     yield f".model joined{n} sw(vt=0.5 vh=0 ron=1 roff=1e9)"

@@ -13,7 +13,7 @@ import numpy as np
 
 from server.engine.arrays import Indices
 from server.engine.islands import pieces
-from server.engine.transient.circuit import MotorDrive, TransientCircuit
+from server.engine.transient.circuit import Conversion, MotorDrive, TransientCircuit
 from server.engine.transient.switched import Amps
 from server.papers import switched_deck
 from server.units import Ampere, Second, Volt
@@ -125,7 +125,7 @@ def transient_deck(  # noqa: PLR0913 - what is written, and how
         *_grounds(circuit),
         *_branches(circuit, stepping, labels),
         *_capacitors(circuit),
-        *_draws(circuit),
+        *_draws(circuit, stepping),
         *switched_deck.movers(circuit, stepping.lead_in_s),
     ]
     shafts = dict[int, int]()
@@ -165,8 +165,16 @@ def _ground_nodes(circuit: TransientCircuit) -> Indices:
 def _branches(circuit: TransientCircuit, stepping: Stepping, labels: Sequence[str]) -> Iterator[str]:
     rows = circuit.branches
     valves, contacts, idle = switched_deck.valves(circuit), switched_deck.contacts(circuit), circuit.idle
+    converters = {one.switch for one in circuit.converters}
+    switches = {
+        one.source: f"*{switched_deck.stands(contacts[one.switch], part, stepping.lead_in_s)}"
+        for one in circuit.converters
+        for part in circuit.switched
+        if one.switch in part.rows and part.moves
+    }
     borders = [b for one in circuit.switched for state in one.states for b in state.borders]
     measured = {border.reading.row for border in borders if isinstance(border.reading, Amps)}
+    measured |= converters
     for k, (tail, head) in enumerate(zip(rows.tail.tolist(), rows.head.tolist(), strict=True)):
         if tail == head or idle[k]:  # too short to be anything but one node, or open throughout
             continue
@@ -175,12 +183,12 @@ def _branches(circuit: TransientCircuit, stepping: Stepping, labels: Sequence[st
         at, end = f"n{tail}", f"n{head}"
         if k in valves:
             law = switched_deck.valve_law(valves[k], circuit, f"V({at},{end})", stepping.lead_in_s)
-            yield f"Bvalve{k} {at} {end} I={law}{note}"
+            yield f"Bvalve{k} {at} {end} I={law}{switches.get(k, '')}{note}"
             continue
         if k in contacts or k in measured:
             yield f"Vthrough{k} {at} t{k} 0"
             at = f"t{k}"
-        if k in contacts:
+        if k in contacts and k not in converters:
             sign = _against(f"I(Vthrough{k})", stepping)
             yield f"Bcontact_{k} {at} h{k} V={switched_deck.held(contacts[k])}*{sign}"
             at = f"h{k}"
@@ -218,15 +226,34 @@ def _capacitors(circuit: TransientCircuit) -> Iterator[str]:
         yield f"C{k} charge{k} 0 {rows.farad[k]:.17g}"
 
 
-def _draws(circuit: TransientCircuit) -> Iterator[str]:
+def _draws(circuit: TransientCircuit, stepping: Stepping) -> Iterator[str]:
     rows = circuit.draws
+    converters = {one.draw: one for one in circuit.converters}
+    outputs = {one.output for one in circuit.converters}
     for k, (tail, head) in enumerate(zip(rows.tail.tolist(), rows.head.tolist(), strict=True)):
+        if k in outputs:  # draws nothing
+            continue
         amount, cut_out, volts = float(rows.amount[k]), float(rows.cut_out_v[k]), f"V(n{tail},n{head})"
+        if k in converters:
+            yield f"Bgives{k} gives{k} 0 V={_drawn_w(converters[k], circuit, stepping)}"
+            law = f"V(gives{k})/max({volts},{LEAST_V:g})"
+            law = f"{volts} > {cut_out:.17g} ? {law} : V(gives{k})*{volts}/{cut_out**2:.17g}"
+            yield f"Bdraw{k} n{tail} n{head} I={law}"
+            continue
         law = f"{amount:.17g}/max({volts},{LEAST_V:g})" if rows.is_power[k] else f"{amount:.17g}"
         if cut_out > 0:
             siemens = amount / cut_out ** (2 if rows.is_power[k] else 1)
             law = f"{volts} > {cut_out:.17g} ? {law} : {siemens:.17g}*{volts}"
         yield f"Bdraw{k} n{tail} n{head} I={law}"
+
+
+def _drawn_w(one: Conversion, circuit: TransientCircuit, stepping: Stepping) -> str:
+    """What a converter's input draws by what its output gives; what it drew while rest is sought."""
+    plus, minus = int(circuit.draws.tail[one.output]), int(circuit.draws.head[one.output])
+    given = f"max(0,V(n{plus},n{minus})*I(Vthrough{one.switch}))"
+    at_rest = float(circuit.draws.amount[one.draw])
+    half_s = stepping.lead_in_s / 2
+    return f"time < {half_s:g} ? {at_rest:.17g} : {given}/{one.efficiency:.17g}+{one.idle_w:.17g}"
 
 
 def _probes(probes: Mapping[str, tuple[int, int]], end_s: Second, stepping: Stepping) -> Iterator[str]:

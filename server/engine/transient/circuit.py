@@ -13,7 +13,7 @@ from server.engine.arrays import Flags, Floats, Indices
 from server.engine.network import Elements, Loads
 from server.engine.transient.supply import Supply
 from server.engine.transient.switched import Arc, Switched
-from server.units import Ampere, Ohm, Second, Volt, Watt
+from server.units import Ampere, Ohm, Ratio, Second, Volt, Watt
 
 __all__ = ["Arc", "Branches", "Capacitors", "MotorDrive", "TransientCircuit", "TransientError", "Winding"]
 
@@ -80,6 +80,22 @@ class MotorDrive:
     continues: int | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Conversion:
+    """A converter: ``draw`` takes what ``source`` gives through ``switch`` over its efficiency, and idling.
+
+    ``output`` is a draw of nothing across the output's capacitor; ``source`` and ``switch`` are branches, one
+    behind the other.
+    """
+
+    draw: int
+    output: int
+    source: int
+    switch: int
+    efficiency: Ratio
+    idle_w: Watt
+
+
 @dataclass(frozen=True, eq=False)
 class TransientCircuit:
     """The elements of one mode, the motors that are pressed in it, and how long to look.
@@ -98,6 +114,7 @@ class TransientCircuit:
     branch_element: Indices = field(default_factory=lambda: np.zeros(0, np.intp))
     switched: tuple[Switched, ...] = ()
     supplies: tuple[Supply, ...] = ()
+    converters: tuple[Conversion, ...] = ()
 
     @property
     def idle(self) -> Flags:

@@ -123,7 +123,8 @@ class Course:
         live, system = self.live, self.live.system
         if system not in self.steppers:
             scale = float(np.abs(self.circuit.branches.emf_v).max())
-            self.steppers[system] = Stepper(system, self.laws, self.variants.lines, scale)
+            laws = self.laws.with_conversions(system.wiring)
+            self.steppers[system] = Stepper(system, laws, self.variants.lines, scale)
         return March(self.steppers[system], live.running, live.x, live.time, self.step_v)
 
     def _looked_through(self, march: March) -> tuple[Change | None, Since]:

@@ -1,6 +1,6 @@
 """What electronics draw at a voltage: constant power or current above the cut-out, a resistance below it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -8,6 +8,7 @@ import numpy as np
 from server.engine.arrays import Flags, Floats, Indices
 from server.engine.network import Loads
 from server.engine.transient.circuit import TransientError
+from server.engine.transient.conversions import Conversions
 from server.engine.transient.equations import Equations, Lines
 from server.engine.transient.graph import rows_named
 from server.engine.transient.wiring import Wiring
@@ -26,13 +27,15 @@ STIFFEST = 0.5
 class DrawLaws:
     """The laws j(v) of the live draws, one a row.
 
-    Below ``knee_v`` each is a resistance of conductance ``below``; one that never is has -inf.
+    Below ``knee_v`` each is a resistance of conductance ``below``; one that never is has -inf. What the
+    inputs of ``conversions`` draw follows the voltages of their outputs.
     """
 
     amount: Floats
     is_power: Flags
     knee_v: Floats
     below: Floats
+    conversions: Conversions | None = None
 
     @classmethod
     def of(cls, loads: Loads, rows: Indices) -> "DrawLaws":
@@ -42,12 +45,19 @@ class DrawLaws:
         below = amount / np.where(is_power, knee**2, knee)
         return cls(amount[:, None], is_power[:, None], knee[:, None], below[:, None])
 
+    def with_conversions(self, wiring: Wiring) -> "DrawLaws":
+        """The same laws, and those of the converters that are at work in a wiring."""
+        found = Conversions.of(wiring)
+        return self if found is None else replace(self, conversions=found)
+
     def current(self, v: Floats, is_below: Flags | None = None) -> Floats:
         """Currents at voltages, a row for each draw.
 
         With ``is_below`` (a column) a draw keeps to the law below its cut-out, or to that above it, on either
         side: both run on smoothly.
         """
+        if self.conversions is not None:
+            return self._at(v, self.conversions).current(v, is_below)
         running = self.amount / np.where(self.is_power, np.maximum(v, LEAST_V), 1.0)
         return np.where(v < self.knee_v if is_below is None else is_below, self.below * v, running)
 
@@ -61,8 +71,17 @@ class DrawLaws:
         margin: Floats = np.where(is_below, self.knee_v - v, v - self.knee_v)
         return margin
 
+    def _at(self, v: Floats, conversions: Conversions) -> "DrawLaws":
+        """The laws with what converters draw at voltages."""
+        amount = np.broadcast_to(self.amount, v.shape).copy()
+        amount[conversions.draw] = conversions.power_w(v)
+        below = amount / np.where(self.is_power, self.knee_v**2, self.knee_v)
+        return replace(self, amount=amount, below=below, conversions=None)
+
     def slope(self, v: Floats) -> Floats:
-        """dj/dv at voltages, a row for each draw."""
+        """dj/dv at voltages, a row for each draw; what a converter's own output moves left out."""
+        if self.conversions is not None:
+            return self._at(v, self.conversions).slope(v)
         falling = -self.amount / np.maximum(v, LEAST_V) ** 2
         running = np.where(self.is_power & (v > LEAST_V), falling, 0.0)
         return np.where(v < self.knee_v, self.below, running)
@@ -75,8 +94,10 @@ class DrawLaws:
     @cached_property
     def bends(self) -> Flags:
         """Which draws are no plain constant current."""
-        bent: Flags = (self.amount != 0) & (self.is_power | (self.knee_v > 0))
-        return bent[:, 0]
+        bent: Flags = ((self.amount != 0) & (self.is_power | (self.knee_v > 0)))[:, 0]
+        if self.conversions is not None:
+            bent[self.conversions.draw] = True
+        return bent
 
 
 @dataclass(frozen=True, eq=False)

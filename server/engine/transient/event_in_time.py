@@ -86,10 +86,20 @@ class EventInTime:
                 int(network.head[net.inputs[key]]),
                 key,
             )
-            for key in self.solved.inputs
+            for key in self._fed_before
             if key not in left and (self.only is None or key in self.only)
         )
         return (*loads, *self._probe_points())
+
+    @property
+    def _fed_before(self) -> tuple[Terminal, ...]:
+        """The loads that are on and fed before the press; some may be dead at its first instant already."""
+        off, net, volts = self.solved.absent.absent, self.solved.net, self.solved.absent.element_v
+        return tuple(
+            key
+            for key, row in net.inputs.items()
+            if (off is None or not off[row]) and net.labels[row].kind != "coil" and not np.isnan(volts[row])
+        )
 
     def _probe_points(self) -> Iterator[Point]:
         for number, pair in enumerate(self.probes):

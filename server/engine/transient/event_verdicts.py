@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from server.engine.answer import Band
-from server.engine.outcome import Outcome
+from server.engine.outcome import Outcome, need_for
 from server.engine.transient.answer import Instant
 from server.engine.transient.circuit import TransientError
 from server.engine.transient.event_bands import DrawnBand, drawn_bands
@@ -90,12 +90,14 @@ class EventVerdicts:
     def _limits(self, point: Point) -> Limits | None:
         if point.load is None:
             return None
-        part = self.event.solution.parts[point.load[0]]
-        return limits_of(part, point.load[1], self.outcome.needs[point.load], self.event.model.own)
+        solution = self.event.solution
+        part, need = solution.parts[point.load[0]], self.outcome.needs.get(point.load)
+        need = need_for(solution, self.event.solved, point.load) if need is None else need
+        return limits_of(part, point.load[1], need, self.event.model.own)
 
     def _static_band(self, point: Point, lowest_v: Volt) -> Band | None:
         """The band of the first instant, laid around the lowest voltage."""
-        if point.load is None:
+        if point.load not in self.event.solved.inputs:
             return None
         static = self.event.solved.lowest[self.event.solved.inputs.index(point.load)]
         return Band(lowest_v - (static.value - static.low), lowest_v, lowest_v + static.high - static.value)

@@ -68,6 +68,21 @@ class Extent:
         return found
 
     @cached_property
+    def converters(self) -> Indices:
+        """Those that are on, and whose input and output a source reaches: numbers among the network's."""
+        network, gone = self.net.network, _gone(self.before)
+        load = network.spans["loads"].start + network.converters.load
+        output = network.spans["limited"].start + network.converters.output
+        return np.flatnonzero(~gone[load] & self.reaches(load) & self.reaches(output))
+
+    @cached_property
+    def outputs(self) -> Indices:
+        """The elements of their outputs."""
+        network = self.net.network
+        found: Indices = network.spans["limited"].start + network.converters.output[self.converters]
+        return found
+
+    @cached_property
     def coming(self) -> Indices:
         """The elements of sources that start, of loads on a line that are turned on, of coils that wake."""
         network = self.net.network
@@ -95,7 +110,8 @@ class Extent:
     def _standing_by(self) -> Indices:
         """Diodes and sources that block or start later, relays that stand open: they may come in, if fed."""
         network, states = self.net.network, self.before.states
-        outputs = np.isin(np.arange(len(network.limited)), network.converters.output)
+        others = np.delete(network.converters.output, self.converters)
+        outputs = np.isin(np.arange(len(network.limited)), others)
         waits = np.zeros(network.size, bool)
         waits[network.spans["diodes"]] = ~states.diodes
         waits[network.spans["relays"]] = ~states.relays
@@ -118,10 +134,12 @@ class Extent:
         """The loads that are draws: those that run before the press, fed later, or turned on by a step."""
         span, network = self.net.network.spans["loads"], self.net.network
         loads = np.arange(span.start, span.stop)
-        late = self._would_conduct[span] & self.reaches(loads) & ~running if self.pairs else ~running & False
+        late = self._would_conduct[span] & self.reaches(loads) if self.pairs else np.zeros(len(loads), bool)
         used = [self.net.inputs[key] for key in self.timed.uses]
         turned_on = np.isin(loads, used) & self.reaches(loads) & ~running & ~late
         late[network.converters.load] = False
+        late[network.converters.load[self.converters]] = True
+        late &= ~running
         found: Indices = loads[np.concatenate([np.flatnonzero(one) for one in (running, late, turned_on)])]
         return found
 

@@ -6,20 +6,22 @@ their outputs; coils that move nothing of the circuit; contacts whose rest posit
 whose closed contact is too short to be an element; packs' cut-offs without a stated time.
 """
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from server.boat.devices import TripPoint
-from server.boat.parts import Battery, Combiner
+from server.boat.parts import Battery, Combiner, Converter
 from server.engine.figures import Figures, Level
 from server.engine.network import Network
 from server.engine.states import Regulation, States, lines
 from server.engine.transient.coils import coils
 from server.engine.transient.draw import Draw, at
 from server.engine.transient.followed_part import CLOSED, OPEN, Followed
+from server.engine.transient.joints import without_switch
 from server.engine.transient.moving_contacts import MovingContacts
 from server.engine.transient.switched import Amps, Arc, Border, Clock, Line, State, Switched, Volts
 from server.units import Volt
@@ -49,6 +51,7 @@ class Following:
             *self._packs(draw),
             *self._diodes(network),
             *self._sources(network),
+            *self._converters(network, draw),
             *moving.turned(),
             *moving.used(),
         )
@@ -130,16 +133,19 @@ class Following:
             )
 
     def _sources(self, network: Network) -> Iterator[Followed]:
-        """Regulated sources but the outputs of converters, whose inputs would have to follow."""
+        """Regulated sources; the outputs of converters are read before their switches."""
         limited, start = network.limited, network.spans["limited"].start
         for number in range(len(limited)):
             branch = self.model.place.get(start + number)
-            if branch is None or number in network.converters.output:
+            if branch is None:
                 continue
-            ends = self._node(int(limited.head[number])), self._node(int(limited.tail[number]))
+            within = self._within.get(branch)
+            plus = self._node(int(limited.head[number])) if within is None else within
+            ends = plus, self._node(int(limited.tail[number]))
             reading, setpoint = Volts((ends,)), float(limited.setpoint_v[number])
-            knee = setpoint - float(limited.ohm[number] * limited.limit_a[number])
-            regulates, limits = _source_lines(network, number)
+            lines = _source_lines(network, number)
+            regulates, limits = lines if within is None else map(_before_switch, lines)
+            knee = setpoint - regulates.ohm * float(limited.limit_a[number])
             states: tuple[State, ...] = (
                 State(
                     (
@@ -161,6 +167,47 @@ class Following:
                 element, "source", Switched(self._called(element), (branch,), states, starts, follows=True)
             )
 
+    @cached_property
+    def _within(self) -> Mapping[int, int]:
+        """The nodes behind the regulators of converters, by the branches of their outputs."""
+        joints = self.model.joints
+        return dict(zip(joints.sources.tolist(), joints.within.tolist(), strict=True))
+
+    def _converters(self, network: Network, draw: Draw) -> Iterator[Followed]:
+        """Switches of converters: off while the input is too low, on again once it has been high enough."""
+        own, model, first = self.model.own, self.model, network.spans["loads"].start
+        parts = {part.id: part for part in model.solution.boat.parts if isinstance(part, Converter)}
+        switches = model.joints.switches.tolist()
+        for number, branch in zip(model.extent.converters.tolist(), switches, strict=True):
+            load = int(network.converters.load[number])
+            element = self._element(first + load)
+            ends = self._node(int(network.loads.tail[load])), self._node(int(network.loads.head[load]))
+            reading, stops_v = Volts((ends,)), float(network.loads.cut_out_v[load])
+            restarts_v = at(restart_level(own, parts[element], stops_v), draw.own)
+            stop_s = at(own.level("converter_stop_time", element), draw.own)
+            restart_s = at(restart_time(own, parts[element]), draw.own)
+            runs = float(np.nan_to_num(model.before.element_v[first + load])) >= stops_v
+            states = (
+                State((Border(reading, stops_v, False, stop_s, OPEN),)),
+                State((Border(reading, max(restarts_v, stops_v), True, restart_s, CLOSED),), is_open=True),
+            )
+            switched = Switched(self._called(element), (branch,), states, CLOSED if runs else OPEN)
+            yield Followed(element, "converter", switched)
+
+
+def restart_level(own: Figures, part: Converter, stops_v: Volt) -> Level:
+    """The input voltage at which a converter runs again."""
+    if part.restart_input_v is not None:
+        return Level(part.restart_input_v, part.restart_input_v, part.restart_input_v)
+    return own.level("converter_restart_ratio", part.id).scaled(stops_v)
+
+
+def restart_time(own: Figures, part: Converter) -> Level:
+    """How long the input must be high enough before it does."""
+    if part.restart_after_s is not None:
+        return Level(part.restart_after_s, part.restart_after_s, part.restart_after_s)
+    return own.level("converter_restart_time", part.id)
+
 
 def _trip(branch: int, trip: TripPoint) -> Border:
     return Border(Amps(branch), trip.current_a, True, trip.time_s, OPEN)
@@ -180,6 +227,11 @@ def _source_lines(network: Network, number: int) -> tuple[Line, Line]:
         row = network.spans["limited"].start + number
         found.append(Line(float(1 / g[row]), float(e[row])))
     return found[0], found[1]
+
+
+def _before_switch(line: Line) -> Line:
+    """The line of a converter's output before its switch."""
+    return replace(line, ohm=float(without_switch(np.array(line.ohm))))
 
 
 def combiner_delay(own: Figures, part: Combiner) -> Level:

@@ -5,7 +5,7 @@ from typing import Literal, NamedTuple
 
 from server.engine.transient.switched import Change, Clock, Switched
 
-Kind = Literal["combiner", "contact", "solenoid", "pack", "diode", "source", "switch", "load"]
+Kind = Literal["combiner", "contact", "solenoid", "pack", "diode", "source", "switch", "load", "converter"]
 CLOSED, OPEN = 0, 1
 
 

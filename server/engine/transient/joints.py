@@ -1,4 +1,8 @@
-"""Branches of an event beside the elements of its network: pairs of contacts to come, loads' own contacts."""
+"""Branches of an event beside the elements of its network, and the nodes that only they need.
+
+Pairs that contacts may join; a contact of its own for every load that steps turn on or off; a switch behind
+the output of every converter.
+"""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -10,17 +14,39 @@ from server.engine.arrays import Floats, Indices
 from server.engine.netlist_rows import Terminal
 from server.engine.transient.circuit import Branches
 from server.engine.transient.pairs import LEAST_OHM, Ends, Pair
+from server.units import Ohm
 
 NO_ELEMENT = -1
+SWITCH_OHM: Ohm = 1e-4
+"""Of a converter's output resistance so much lies in its switch."""
 
 
 @dataclass(frozen=True, eq=False)
 class Joints:
-    """They follow each other from branch ``first`` on: the pairs, then the contacts of the loads ``own``."""
+    """They follow each other from branch ``first`` and from node ``nodes`` on.
+
+    ``pair_ends`` (rows: tails, heads), ``supplies`` of the loads' contacts and ``outputs`` of the converters
+    are nodes of the circuit; ``sources`` are the branches of the converters' outputs.
+    """
 
     pairs: tuple[Pair, ...]
     own: tuple[Terminal, ...]
+    pair_ends: Indices
+    supplies: Indices
+    outputs: Indices
+    sources: Indices
     first: int
+    nodes: int
+
+    @property
+    def count(self) -> int:
+        """How many branches there are."""
+        return len(self.pairs) + len(self.own) + len(self.outputs)
+
+    @property
+    def new_nodes(self) -> int:
+        """How many nodes there are."""
+        return len(self.own) + len(self.outputs)
 
     @cached_property
     def of_pair(self) -> Mapping[tuple[str, Ends], int]:
@@ -32,28 +58,43 @@ class Joints:
         """The branch of the contact of every load that has one of its own."""
         return {key: self.first + len(self.pairs) + k for k, key in enumerate(self.own)}
 
-    def added_to(
-        self, branches: Branches, numbers: Indices, supplies: Indices, pair_ohms: Floats
-    ) -> Branches:
-        """The branches with these as the last.
+    @property
+    def behind_contacts(self) -> Indices:
+        """The nodes at which the loads with contacts of their own stand."""
+        return self.nodes + np.arange(len(self.own))
 
-        A load behind its own contact stands at a node that comes after all others; ``supplies`` are the nodes
-        before the contacts.
-        """
-        if not (self.pairs or self.own):
+    @property
+    def within(self) -> Indices:
+        """The nodes between the converters' regulators and their switches."""
+        return self.nodes + len(self.own) + np.arange(len(self.outputs))
+
+    @property
+    def switches(self) -> Indices:
+        """The branches of the converters' switches."""
+        return self.first + len(self.pairs) + len(self.own) + np.arange(len(self.outputs))
+
+    def added_to(self, branches: Branches, pair_ohms: Floats) -> Branches:
+        """The branches with these as the last; converters give into their switches."""
+        if not self.count:
             return branches
-        nodes = int(numbers.max()) + 1
-        tail = numbers[[pair.tail for pair in self.pairs]] if self.pairs else supplies[:0]
-        head = numbers[[pair.head for pair in self.pairs]] if self.pairs else supplies[:0]
-        count = len(self.pairs) + len(self.own)
+        head, ohm = branches.head.copy(), branches.ohm.copy()
+        head[self.sources] = self.within
+        ohm[self.sources] = without_switch(ohm[self.sources])
+        own_ohms, nothing = np.full(len(self.own), LEAST_OHM), np.zeros(self.count)
         return Branches(
-            np.concatenate([branches.tail, tail, supplies]),
-            np.concatenate([branches.head, head, nodes + np.arange(len(self.own))]),
-            np.concatenate([branches.ohm, pair_ohms, np.full(len(self.own), LEAST_OHM)]),
-            np.concatenate([branches.henry, np.zeros(count)]),
-            np.concatenate([branches.emf_v, np.zeros(count)]),
+            np.concatenate([branches.tail, self.pair_ends[0], self.supplies, self.within]),
+            np.concatenate([head, self.pair_ends[1], self.behind_contacts, self.outputs]),
+            np.concatenate([ohm, pair_ohms, own_ohms, np.full(len(self.outputs), SWITCH_OHM)]),
+            np.concatenate([branches.henry, nothing]),
+            np.concatenate([branches.emf_v, nothing]),
         )
 
     def element_added_to(self, elements: Indices) -> Indices:
         """The elements of the branches; these stand for none."""
-        return np.append(elements, np.full(len(self.pairs) + len(self.own), NO_ELEMENT, np.intp))
+        return np.append(elements, np.full(self.count, NO_ELEMENT, np.intp))
+
+
+def without_switch(ohm: Floats) -> Floats:
+    """Resistances of converters' outputs without that of their switches."""
+    rest: Floats = np.maximum(ohm - SWITCH_OHM, LEAST_OHM)
+    return rest

@@ -3,11 +3,10 @@
 Resistances, set points and demands are those of ``server.engine.netlist``. What has states there (regulated
 sources, diodes, relays, starved loads) keeps the state of the operating point before the press; whether it
 could is checked on the waveform afterwards, see ``states_left``.
-Loads of constant power or current are draws across their input capacitors; converters draw what they drew
-before the press.
+Loads of constant power or current are draws across their input capacitors; converters draw what they give.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -29,6 +28,7 @@ from server.engine.transient.capacitors import InputCapacitors, input_capacitor
 from server.engine.transient.circuit import (
     Branches,
     Capacitors,
+    Conversion,
     MotorDrive,
     TransientCircuit,
     TransientError,
@@ -55,7 +55,7 @@ from server.engine.transient.pairs import Ends, pair_ohms, pairs_to_come, standi
 from server.engine.transient.preheat import Preheat, preheat
 from server.engine.transient.schedule import Press, Schedule, schedule
 from server.engine.transient.timed import Timed, timed
-from server.units import Ampere, Ratio, Second, Volt
+from server.units import Ampere, Ratio, Second, Volt, Watt
 
 AFTERWARDS_S: Second = 0.25
 """How long the event is followed after the last release."""
@@ -191,11 +191,26 @@ class BoatModel:
         return InputCapacitors.of(found)
 
     def _amps(self, row: int) -> Ampere:
+        """What an input draws before the press; a converter's at its rated output."""
         loads, at = self.network.loads, row - self.network.spans["loads"].start
+        nominal_v = self.solution.nominal_v(self.solution.parts[self.net.labels[row].element])
+        if at in self._rated_w:
+            return self._rated_w[at] / nominal_v
         if self._runs[at]:
             return float(self.before.current_a[row])
-        part = self.solution.parts[self.net.labels[row].element]
-        return float(loads.amount[at]) / (self.solution.nominal_v(part) if loads.is_power[at] else 1.0)
+        return float(loads.amount[at]) / (nominal_v if loads.is_power[at] else 1.0)
+
+    @cached_property
+    def _rated_w(self) -> Mapping[int, Watt]:
+        """What the inputs of the followed converters draw at their rated output, by their number as loads."""
+        converters, limited = self.network.converters, self.network.limited
+        return {
+            int(converters.load[k]): float(
+                limited.setpoint_v[number] * limited.limit_a[number] / converters.efficiency[k]
+            )
+            for k in self.extent.converters.tolist()
+            for number in [int(converters.output[k])]
+        }
 
     @cached_property
     def _henries(self) -> Levels:
@@ -245,20 +260,32 @@ class BoatModel:
         return {row: k for k, row in enumerate(self.rows.tolist())}
 
     @cached_property
-    def _joints(self) -> Joints:
-        first = len(self.rows) + (self.preheat.ends is not None)
+    def joints(self) -> Joints:
+        """The branches beside the network's elements."""
+        network, numbers, pairs = self.network, self.numbers, self.extent.joined
         own = tuple(key for key in self.extent.uses if self.net.inputs[key] not in self.place)
-        return Joints(self.extent.joined, own, first)
+        supplies = [self.net.inputs[key] for key in own]
+        outputs = self.extent.outputs
+        return Joints(
+            pairs=pairs,
+            own=own,
+            pair_ends=numbers[np.array([(pair.tail, pair.head) for pair in pairs], np.intp).reshape(-1, 2).T],
+            supplies=numbers[network.tail[supplies]],
+            outputs=numbers[network.head[outputs]],
+            sources=np.array([self.place[row] for row in outputs.tolist()], np.intp),
+            first=len(self.rows) + (self.preheat.ends is not None),
+            nodes=int(numbers.max()) + 1,
+        )
 
     @cached_property
     def own_contact(self) -> Mapping[Terminal, int]:
         """The branch of the contact of every load that steps turn on or off and that is no branch itself."""
-        return self._joints.own_contact
+        return self.joints.own_contact
 
     def pair_branch(self, part: Contact, ends: Ends) -> int | None:
         """The branch of a pair of a contact; None where it is none, as one without resistance."""
         row = standing_rows(part, self.net, self.solution.mode).get(ends)
-        return self._joints.of_pair.get((part.id, ends)) if row is None else self.place.get(row)
+        return self.joints.of_pair.get((part.id, ends)) if row is None else self.place.get(row)
 
     @cached_property
     def unopened(self) -> tuple[str, ...]:
@@ -285,10 +312,8 @@ class BoatModel:
         branches = self.preheat.added_to(branches, numbers)
         presses = self.schedule.presses
         return TransientCircuit(
-            nodes=self._nodes + len(self._joints.own),
-            branches=self._joints.added_to(
-                branches, numbers, self._supplies, pair_ohms(self.net, self.extent.joined, draw)
-            ),
+            nodes=self.joints.nodes + self.joints.new_nodes,
+            branches=self.joints.added_to(branches, pair_ohms(self.net, self.extent.joined, draw)),
             capacitors=self._capacitors(draw),
             draws=self._draws(network),
             motors=tuple(
@@ -296,9 +321,24 @@ class BoatModel:
                 for number, press in enumerate(presses)
             ),
             end_s=self._end_s,
-            branch_element=self._joints.element_added_to(self.preheat.element_added_to(rows)),
+            branch_element=self.joints.element_added_to(self.preheat.element_added_to(rows)),
             switched=tuple(one.switched.within(self._end_s) for one in self._followed(network, draw)),
+            converters=tuple(self._conversions()),
         )
+
+    def _conversions(self) -> Iterator[Conversion]:
+        """The converters that are followed; their outputs' capacitors come after all others."""
+        converters, first = self.network.converters, self.network.spans["loads"].start
+        draws = {row: k for k, row in enumerate(self.draw_rows.tolist())}
+        for k, number in enumerate(self.extent.converters.tolist()):
+            yield Conversion(
+                draw=draws[first + int(converters.load[number])],
+                output=len(draws) + k,
+                source=int(self.joints.sources[k]),
+                switch=int(self.joints.switches[k]),
+                efficiency=float(converters.efficiency[number]),
+                idle_w=float(converters.idle_w[number]),
+            )
 
     @property
     def _end_s(self) -> Second:
@@ -327,33 +367,44 @@ class BoatModel:
         return AFTERWARDS_S if is_switched else 0.0
 
     def _capacitors(self, draw: Draw) -> Capacitors:
-        return Capacitors(*self._draw_ends, *self.capacitors.at(draw.own))
+        inputs = Capacitors(*self._draw_ends, *self.capacitors.at(draw.own))
+        return inputs.followed_by(Capacitors(*self._output_ends, *self._output_capacitors.at(draw.own)))
+
+    @cached_property
+    def _output_ends(self) -> tuple[Indices, Indices]:
+        rows = self.extent.outputs
+        return self.numbers[self.network.head[rows]], self.numbers[self.network.tail[rows]]
+
+    @cached_property
+    def _output_capacitors(self) -> InputCapacitors:
+        """What stands across the output of every converter: assumed as for an input of its current."""
+        found = []
+        for row in self.extent.outputs.tolist():
+            part = self.solution.parts[self.net.labels[row].element]
+            number = row - self.network.spans["limited"].start
+            amps, volts = (
+                float(self.network.limited.limit_a[number]),
+                float(self.network.limited.setpoint_v[number]),
+            )
+            found.append(input_capacitor(part, "output", amps, volts, self.own))
+        return InputCapacitors.of(found)
 
     @cached_property
     def _draw_ends(self) -> tuple[Indices, Indices]:
         """Where the draws stand: one that steps turn on or off, behind a contact of its own."""
         rows = self.draw_rows
         tail = self.numbers[self.network.tail[rows]]
-        for number, key in enumerate(self._joints.own):
-            tail[rows == self.net.inputs[key]] = self._nodes + number
+        for key, node in zip(self.joints.own, self.joints.behind_contacts.tolist(), strict=True):
+            tail[rows == self.net.inputs[key]] = node
         return tail, self.numbers[self.network.head[rows]]
-
-    @cached_property
-    def _nodes(self) -> int:
-        """How many nodes of the network are in the circuit."""
-        return int(self.numbers.max()) + 1
-
-    @property
-    def _supplies(self) -> Indices:
-        """The nodes that feed the contacts of loads turned on or off."""
-        rows = [self.net.inputs[key] for key in self._joints.own]
-        return self.numbers[self.network.tail[rows]]
 
     def _draws(self, network: Network) -> Loads:
         at = self.draw_rows - network.spans["loads"].start
         amount = np.where(self._converter_w > 0, self._converter_w, network.loads.amount)[at]
         amount[len(at) - len(self._surging) :] = 0.0
-        return Loads(*self._draw_ends, amount, network.loads.is_power[at], network.loads.cut_out_v[at])
+        inputs = Loads(*self._draw_ends, amount, network.loads.is_power[at], network.loads.cut_out_v[at])
+        nothing = np.zeros(len(self.extent.outputs))
+        return inputs.followed_by(Loads(*self._output_ends, nothing, nothing, nothing))
 
     def _drive(self, press: Press, network: Network, draw: Draw) -> MotorDrive:
         key = press.key

@@ -21,7 +21,7 @@ def solve(circuit: TransientCircuit, step_v: Volt = STEP_V, like: Wiring | None 
     """
     wiring = Wiring.of(circuit) if like is None else like.with_figures_of(circuit)
     laws = DrawLaws.of(circuit.draws, wiring.draw)
-    rest = at_rest(wiring, laws)
+    rest = at_rest(wiring, laws.with_conversions(wiring))
     course = Course(Variants(wiring, rest.lines), laws, step_v)
     course.rest(rest.z[wiring.slack :])
     course.through_all_instants()

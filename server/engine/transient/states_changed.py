@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from server.boat.parts import Combiner
+from server.boat.parts import Combiner, Converter
 from server.engine.answer import Trouble
 from server.engine.transient.coils import every_coil
 from server.engine.transient.followed import BLOCKS, LIMITS, STANDS
@@ -72,17 +72,39 @@ class _Words:
                     f": from {since} on its coil has {beyond} than the {level} that {held}, and it takes "
                     f"{duration(border.lasting_s)} (assumed)"
                 )
+            case "converter":
+                return self._why_converter(one, change, since)
             case "pack":
                 long = f" for {duration(border.lasting_s)}" if border.lasting_s > 0 else ""
                 return f": it gives more than {border.level:g} A{long}"
             case _:
                 return ""
 
+    def _why_converter(self, one: Followed, change: Change, since: str) -> str:
+        part = next(
+            part
+            for part in self.model.solution.boat.parts
+            if isinstance(part, Converter) and part.id == one.element
+        )
+        if change.to == OPEN:
+            level, lasts, beyond = part.minimum_input_v, None, "less than the {} that it works on"
+        else:
+            level, lasts = part.restart_input_v, part.restart_after_s
+            beyond = "more than the {} that start it again"
+        volts = f"{change.border.level:.1f} V{_assumed(level)}"
+        takes = f"{duration(change.border.lasting_s)}{_assumed(lasts)}"
+        return f": from {since} on its input has {beyond.format(volts)}, and it takes {takes}"
+
     def _is_stated(self, part: str, change: Change) -> bool:
         """Whether the volts of a coil's border were entered."""
         boat, net = self.model.solution.boat, self.model.net
         found = next(one for one in every_coil(boat, net) if one.key[0] == part)
         return (found.coil.pull_in_v if change.border.is_upper else found.coil.hold_v) is not None
+
+
+def _assumed(stated: float | None) -> str:
+    """A remark behind a figure that nobody stated."""
+    return "" if stated is not None else " (assumed)"
 
 
 def does(one: Followed, change: Change) -> str:
@@ -103,6 +125,7 @@ DOES: Mapping[Kind, tuple[str, str]] = {
     "contact": ("pulls in", "lets go"),
     "solenoid": ("pulls in", "lets go"),
     "pack": ("", "is switched off by its own electronics"),
+    "converter": ("runs again", "stops"),
     "diode": ("begins to conduct", "ceases to conduct"),
 }
 """What parts do as they close, and as they open; a pack never comes back by itself."""

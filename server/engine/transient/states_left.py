@@ -1,4 +1,4 @@
-"""Whether what an event does not follow could have stayed as it was: converters, coils, relays.
+"""Whether what an event does not follow could have stayed as it was: coils, relays.
 
 What the event follows (see ``followed``) is left out here, but where only an end of a band would move it.
 """
@@ -12,7 +12,6 @@ import numpy as np
 from server.boat.parts import Combiner, Contact
 from server.engine.answer import Trouble
 from server.engine.figures import Level
-from server.engine.states import Regulation
 from server.engine.transient.coils import CoilAt, coils, hold_level
 from server.engine.transient.followed import combiner_delay
 from server.engine.transient.model import NOWHERE, BoatModel
@@ -33,8 +32,6 @@ def states_left(model: BoatModel, solution: TransientSolution) -> tuple[Trouble,
     """A trouble for everything that would not have kept its state, or might not have, during the event."""
     check = _Check(model, solution)
     return (
-        *check.outputs(),
-        *check.converters(),
         *check.relays(),
         *check.coils(),
         *packs_off(model, solution),
@@ -53,46 +50,6 @@ class _Check:
 
     def _name(self, row: int) -> str:
         return self.model.solution.names.element(self.model.net.labels[row].element)
-
-    def outputs(self) -> Iterator[Trouble]:
-        """Outputs of converters that would pass their limit, fall back from it, stop or begin to deliver."""
-        network, states = self.model.network, self.model.before.states.limited
-        start, limited = network.spans["limited"].start, network.limited
-        absent = self.model.before.absent
-        for number in network.converters.output.tolist():
-            row = start + number
-            if absent is not None and absent[row]:
-                continue
-            wave = self._wave(int(limited.tail[number]), int(limited.head[number]))
-            if wave is None:
-                continue
-            below_v = wave.values + limited.setpoint_v[number]
-            knee_v = float(limited.ohm[number] * limited.limit_a[number])
-            below = Wave(wave.time_s, below_v)
-            state = Regulation(int(states[number]))
-            for passed, words in borders(state, below, knee_v, float(limited.limit_a[number])):
-                if passed is not None:
-                    yield self._left(row, passed, words)
-
-    def converters(self) -> Iterator[Trouble]:
-        """Converters that run before the press and whose input falls below what they work on."""
-        network = self.model.network
-        loads, start = network.loads, network.spans["loads"].start
-        running = network.converters.load[np.isin(start + network.converters.load, self.model.draw_rows)]
-        for number in running.tolist():
-            wave = self._wave(int(loads.tail[number]), int(loads.head[number]))
-            cut_out_v = float(loads.cut_out_v[number])
-            passed = None if wave is None else wave.first_below(cut_out_v, REGULATOR_S)
-            if passed is not None:
-                yield self._left(start + number, passed, f"would stop below {cut_out_v:.1f} V")
-
-    def _left(self, row: int, at_s: Second, words: str) -> Trouble:
-        name = self._name(row)
-        message = (
-            f"{name} {words} {after_the_press(at_s)}; it is computed as it stood before the press, so what "
-            f"is shown from then on does not hold where {name} matters."
-        )
-        return Trouble("leaves-its-state", (self.model.net.labels[row].element,), message)
 
     def relays(self) -> Iterator[Trouble]:
         """Combining relays that stay closed, but would open if they waited as short as may be."""
@@ -160,20 +117,3 @@ class _Check:
             "It is computed as pulled throughout."
         )
         yield Trouble("drops-out", (part,), message)
-
-
-Border = tuple[Second | None, str]
-
-
-def borders(state: Regulation, below: Wave, knee_v: Volt, limit_a: float) -> Iterator[Border]:
-    """When a source would have left its state, in words; ``below`` is its set point less its terminals."""
-    above = Wave(below.time_s, -below.values)
-    slack_v = TOLERANCE * max(knee_v, TOLERANCE)
-    match state:
-        case Regulation.REGULATING:
-            yield above.first_below(-knee_v - slack_v, REGULATOR_S), f"would pass its limit of {limit_a:g} A"
-            yield below.first_below(-slack_v, REGULATOR_S), "would cease to deliver"
-        case Regulation.LIMITING:
-            yield below.first_below(knee_v - slack_v, REGULATOR_S), "would fall below its limit"
-        case _:
-            yield above.first_below(-slack_v, REGULATOR_S), "would begin to deliver"

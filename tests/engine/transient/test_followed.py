@@ -239,29 +239,6 @@ def test_a_relay_that_hangs_on_nothing_is_not_followed() -> None:
     assert EventInTime(solution, solution.event("start")).model.followed == ()
 
 
-def test_the_output_of_a_converter_is_told_and_not_followed() -> None:
-    """A charging converter from the second battery to the switch would pass its 20 A in the dip."""
-    second = part("battery", id="second", name="Second battery", rest_voltage_v=12.6)
-    converter = {
-        "kind": "converter",
-        "id": "charger",
-        "name": "Charging converter",
-        "role": "charger",
-        "output_v": 12.9,
-        "rated_current_a": 20.0,
-        "output_resistance_ohm": 0.02,
-    }
-    lands = [
-        wire("w-second", "second.positive", "charger.input"),
-        wire("w-second-return", "second.negative", "bar.stud-3"),
-        wire("w-charger", "charger.output", "switch.out"),
-        wire("w-charger-return", "charger.negative", "bar.stud-4"),
-    ]
-    found = said(boat([second, converter], lands, "charger"))
-
-    assert any(one.startswith("Charging converter would pass its limit of 20 A ") for one in found)
-
-
 def test_one_that_chatters_is_named_and_the_event_has_no_answer() -> None:
     with pytest.raises(
         TransientError, match=r"Start cannot be solved in time: Combiner chatters: .* 12 times by"

@@ -3,14 +3,8 @@
 import re
 from typing import Any
 
-import numpy as np
-import pytest
-
 from server.engine.answer import Trouble
-from server.engine.states import Regulation
 from server.engine.transient.event_run import event_run
-from server.engine.transient.states_left import borders
-from server.engine.transient.waves import Wave
 from tests.engine.boats import load, wire
 from tests.engine.transient.test_followed import alternator, boat, combined, isolated
 
@@ -69,66 +63,6 @@ def test_what_is_on_but_not_connected_is_not_asked() -> None:
     }
 
     assert troubles([*sources, diodes, stop, converter], [], "alternator", "stop") == []
-
-
-@pytest.mark.parametrize(("minimum_v", "stops"), [(8.0, True), (5.0, False)])
-def test_a_converter_stops_where_its_input_falls_below_what_it_works_on(
-    minimum_v: float, stops: bool
-) -> None:
-    """The small boat's switch dips to about 6.2 V."""
-    converter = {
-        "kind": "converter",
-        "id": "converter",
-        "name": "Converter",
-        "output_v": 5.0,
-        "rated_current_a": 2.0,
-        "minimum_input_v": minimum_v,
-    }
-    light = load("light", {"kind": "resistive", "rated_power_w": 5.0, "rated_voltage_v": 5.0}, role="lights")
-    lands = [
-        wire("w-in", "switch.out", "converter.input"),
-        wire("w-in-return", "converter.negative", "bar.stud-3"),
-        wire("w-light", "converter.output", "light.supply"),
-        wire("w-light-return", "light.negative", "bar.stud-4"),
-    ]
-    found = [message for _, message in troubles([converter, light], lands, "light")]
-
-    assert [message.startswith("Converter would stop below 8.0 V ") for message in found] == [True] * stops
-
-
-def wave(*points: tuple[float, float]) -> Wave:
-    """A waveform through some points."""
-    time_s, values = np.array(points).T
-    return Wave(time_s, values)
-
-
-@pytest.mark.parametrize(
-    ("state", "below", "words"),
-    [
-        (Regulation.REGULATING, [(0.0, 0.1), (1.0, -0.2)], "would cease to deliver"),
-        (Regulation.REGULATING, [(0.0, 0.1), (1.0, 0.9)], "would pass its limit of 50 A"),
-        (Regulation.LIMITING, [(0.0, 0.9), (1.0, 0.1)], "would fall below its limit"),
-        (Regulation.BLOCKED, [(0.0, -0.5), (1.0, 0.5)], "would begin to deliver"),
-    ],
-)
-def test_every_state_has_its_borders(state: Regulation, below: list[tuple[float, float]], words: str) -> None:
-    """0.01 Ω and 50 A: regulating from 0 to 0.5 V below the set point, at the limit beyond."""
-    found = [text for at_s, text in borders(state, wave(*below), 0.5, 50.0) if at_s is not None]
-
-    assert found == [words]
-
-
-@pytest.mark.parametrize("state", list(Regulation))
-def test_a_state_that_holds_passes_no_border(state: Regulation) -> None:
-    level = {Regulation.REGULATING: 0.2, Regulation.LIMITING: 0.8, Regulation.BLOCKED: -0.2}[state]
-
-    assert all(at_s is None for at_s, _ in borders(state, wave((0.0, level), (1.0, level)), 0.5, 50.0))
-
-
-def test_what_lasts_shorter_than_a_regulator_takes_is_let_pass() -> None:
-    blip = wave((0.0, 0.2), (1.0, 0.2), (1.0, 2.0), (1.0005, 2.0), (1.0005, 0.2), (2.0, 0.2))
-
-    assert all(at_s is None for at_s, _ in borders(Regulation.REGULATING, blip, 0.5, 50.0))
 
 
 def test_a_diode_that_blocks_begins_to_conduct_in_the_dip() -> None:

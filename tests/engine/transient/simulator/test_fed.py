@@ -12,6 +12,7 @@ from server.engine.transient.fed_model import FedModel, FedSolution
 from server.engine.transient.fed_run import fed_run
 from server.engine.transient.solver import solve
 from server.papers.event_deck import fed_deck
+from server.papers.switched_deck import with_plain_converters
 from server.practice.supply import StartingLevel
 from tests.engine.transient.simulator.events import SEED_BOATS
 from tests.engine.transient.simulator.opinion import opinion
@@ -43,7 +44,8 @@ def test_waveforms_over_the_profile_are_the_simulators(name: str, mode: str, lev
     )
     ours = solve(circuit)
 
-    told = opinion(f"fed-{name}-{level}", circuit, pairs, np.zeros(0), instants, is_live=name in ASKED_LIVE)
+    asked = with_plain_converters(circuit, ours.changes)
+    told = opinion(f"fed-{name}-{level}", asked, pairs, np.zeros(0), instants, is_live=name in ASKED_LIVE)
 
     assert ours.at_times(pairs, instants) == pytest.approx(told.sampled, abs=WAVE_V)
     assert [ours.extremes(*pair)[0] for pair in pairs] == pytest.approx(told.low, abs=EXTREME_V)

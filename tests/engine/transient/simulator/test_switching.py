@@ -19,6 +19,7 @@ from server.papers.transient_deck import stepping_for
 from tests.engine.transient.simulator.events import held_for
 from tests.engine.transient.simulator.opinion import opinion
 from tests.engine.transient.simulator.test_second_opinion import points, sampling
+from tests.engine.transient.test_converters import supply
 from tests.engine.transient.test_followed import combined, contactor, with_alternator, with_isolator
 from tests.engine.transient.test_joins import by_its_coil, changing_over, section, used, woken
 from tests.engine.transient.test_timed import sequence, starts, turned
@@ -39,6 +40,7 @@ CASES: dict[str, Boat] = {
     "by-its-coil": by_its_coil(
         turned("open", 0.02, "contactor"), turned("closed", 0.05, "contactor"), position="closed", hold_v=4.0
     ),
+    "converter": supply(radio_w=3.0, minimum_input_v=8.0, restart_input_v=9.0, restart_after_s=0.01),
     "woken": woken(turned("on", 0.03, "key")),
 }
 
@@ -56,7 +58,8 @@ def test_they_agree_on_parts_that_switch(name: str) -> None:
     solution = solve(asked)
     changes = np.array([one.at_s for one in solution.changes])
     edges = np.unique([*(one.start_s for one in solution.segments), *changes])
-    pairs = [(a, b) for a, b in points(asked) if solution.at(a, b, -0.005) > 1.0]
+    inner = {int(asked.branches.head[one.source]) for one in asked.converters}
+    pairs = [(a, b) for a, b in points(asked) if solution.at(a, b, -0.005) > 1.0 and inner.isdisjoint((a, b))]
     instants = sampling(asked, edges)
     instants = instants[(np.abs(instants[:, None] - changes) > NEAR_S).all(axis=1)]
 
