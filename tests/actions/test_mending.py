@@ -351,3 +351,16 @@ def test_documents_carry_the_mends_of_open_findings() -> None:
 def test_a_finding_that_is_not_there_has_no_mends() -> None:
     with pytest.raises(UnknownChoiceError):
         finding_of(Results(), "small", broken(), "restarts-radio")
+
+
+def test_a_fuse_in_a_numbered_cable_gives_the_piece_its_number_with_a_letter() -> None:
+    document = small()
+    no_fuse(document)
+    document["cables"] = [{"id": "k", "number": "6", "construction": "single"}]
+    document["conductors"][0]["cable"] = "k"
+    boat = read(document)
+    _, offer = next(pair for pair in offered(boat) if pair[0].code == "unprotected-lead")
+    cut = mended(boat, offer)
+
+    assert [cable.number for cable in cut.cables] == ["6", "6A"]
+    assert {one.cable for one in cut.conductors if one.cable} == {cable.id for cable in cut.cables}

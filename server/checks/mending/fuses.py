@@ -109,17 +109,19 @@ def _splice(patient: Patient, near: End, rating: Ampere) -> Splice | None:
     fuse = Fuse(
         kind="fuse",
         id=patient.fresh_id(f"fuse-{conductor.id}"),
-        name=f"Fuse {about}"[:120],
+        name=f"Fuse of {about}"[:120],
         rating_a=rating,
         ignition_protected="yes",
     )
     length = None if conductor.length_m is None else bounds(conductor.length_m)[0]
+    distance = HOLDER_M if length is not None and length >= SHORTEST_M else None
     return Splice(
         conductor=conductor.id,
         part=fuse,
         new_conductor=patient.fresh_id(f"{conductor.id}-feed"),
         near=near.side,
-        distance_m=HOLDER_M if length is not None and length >= SHORTEST_M else None,
+        distance_m=distance,
+        new_cable=None if None in {conductor.cable, distance} else patient.fresh_id(f"{conductor.cable}-cut"),
     )
 
 
