@@ -12,7 +12,13 @@ from playwright.sync_api import Browser, Error, Playwright
 # Chromium looks up outside hosts by itself at start; this stops it, and shows that our pages need none.
 FLAGS = ["--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1"]
 LAUNCH_TIMEOUT_MS = 20_000
-SYSTEM_NAMES = ("chromium-headless-shell", "chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+SYSTEM_NAMES = (
+    "chromium-headless-shell",
+    "chromium",
+    "chromium-browser",
+    "google-chrome",
+    "google-chrome-stable",
+)
 MAC_CHROME = "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome"
 
 

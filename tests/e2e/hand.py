@@ -1,7 +1,6 @@
 """A hand on the wiring diagram: mouse, finger and keys, aiming at what the drawing says of itself."""
 
 import time
-from collections.abc import Callable
 from dataclasses import dataclass
 
 from playwright.sync_api import CDPSession, Locator, Page, expect
@@ -96,15 +95,6 @@ def wait_for_catch(page: Page) -> None:
     """Until the carried end has caught a target and kept it long enough to be put down."""
     expect(page.locator("#held-lead .held-catch")).not_to_have_attribute("r", "0")
     expect(page.locator("wiring-scene[data-settled]")).to_be_attached()
-
-
-def let_go(page: Page, up: Callable[[], None]) -> None:
-    """Let go over a place. A hand that had to stay there has a bar's studs out: it touches the first."""
-    up()
-    if page.locator(".stud-fan").count():
-        box = page.locator(".stud").first.bounding_box()
-        assert box is not None
-        page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
 
 
 def short_click(page: Page, button: Locator) -> None:

@@ -8,7 +8,6 @@ from tests.e2e.hand import (
     LIFT_PX,
     Finger,
     Point,
-    let_go,
     pane,
     place,
     wait_for_answers,
@@ -82,7 +81,7 @@ def test_both_leads_are_dragged_onto_a_panel_by_mouse(open_page: OpenPage) -> No
     page.mouse.move(*on_the_bar(page), steps=6)
     wait_for_catch(page)
     expect(page.locator("#answer-line-1")).to_contain_text(PANEL)
-    let_go(page, page.mouse.up)
+    page.mouse.up()
 
     expect_both_moved_by_one_edit(page)
 
@@ -99,7 +98,7 @@ def test_upright_a_finger_drags_both_leads_and_the_picture_turns_to_the_panels(o
     x, y = on_the_bar(page)
     finger.slide(near, (x, y + LIFT_PX))
     wait_for_catch(page)
-    let_go(page, finger.up)
+    finger.up()
 
     expect_both_moved_by_one_edit(page)
 

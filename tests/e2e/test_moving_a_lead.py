@@ -12,7 +12,6 @@ from tests.e2e.hand import (
     LIFT_PX,
     Finger,
     grip,
-    let_go,
     place,
     visible_target,
     wait_for_answers,
@@ -54,7 +53,7 @@ def by_mouse(page: Page) -> None:
     _, (to_x, to_y) = visible_target(page, "negative-bus")
     page.mouse.move(to_x, to_y, steps=6)
     wait_for_catch(page)
-    let_go(page, page.mouse.up)
+    page.mouse.up()
 
 
 def by_finger(page: Page) -> None:
@@ -65,7 +64,7 @@ def by_finger(page: Page) -> None:
     _, (to_x, to_y) = visible_target(page, "negative-bus")
     finger.slide((start[0] + 14, start[1] + 10), (to_x, to_y + LIFT_PX))
     wait_for_catch(page)
-    let_go(page, finger.up)
+    finger.up()
 
 
 def by_touch_and_touch(page: Page) -> None:
@@ -202,6 +201,6 @@ def test_a_slow_network_does_not_hold_the_lead(open_page: OpenPage) -> None:
     _, (to_x, to_y) = visible_target(page, "negative-bus")
     page.mouse.move(to_x, to_y, steps=4)
     wait_for_catch(page)
-    let_go(page, page.mouse.up)
+    page.mouse.up()
 
     expect_cleared(page)

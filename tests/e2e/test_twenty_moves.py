@@ -9,7 +9,6 @@ from tests.e2e.hand import (
     Finger,
     grip,
     is_in_sight,
-    let_go,
     pane,
     place,
     visible_target,
@@ -90,5 +89,5 @@ def drag_to(page: Page, target: str) -> None:
     finger.slide(near, (x, y + LIFT_PX))
     wait_for_catch(page)
     with page.expect_response(lambda answer: "/put-down" in answer.url):
-        let_go(page, finger.up)
+        finger.up()
     expect(page.locator("#taps form")).to_have_count(0)
