@@ -123,16 +123,18 @@ def _run_name(first: Waypoint, last: Waypoint) -> str:
     return f"{first.name} – {last.name}"[:120]
 
 
-def part_edit(boat: Boat, put: PlacePart, waypoint: str) -> AnyEdit:
-    """Put a part on the plan, and at a waypoint called by name; without a name at none."""
+def part_edit(boat: Boat, put: PlacePart, waypoint: str, zone: str | None) -> AnyEdit:
+    """Put a part on the plan, into a zone, and at a waypoint called by name; without a name at none."""
     named = _Named(boat)
     at = named.called(waypoint, but=put.part).id if waypoint else None
     away = None if at is None else put.from_waypoint_m
     put = put.model_copy(update={"waypoint": at, "from_waypoint_m": away})
-    if not named.made:
+    part = next(one for one in boat.parts if one.id == put.part)
+    zoned = () if zone == part.zone else (ChangeValue(id=part.id, field="zone", value=zone),)
+    if not named.made and not zoned:
         return put
-    name = next((one.name for one in boat.parts if one.id == put.part), put.part)
-    return Several(edits=(*named.made, put), label=f"{name}: at {waypoint}"[:120])
+    where = f"at {waypoint}" if waypoint else "its place and zone"
+    return Several(edits=(*named.made, put, *zoned), label=f"{part.name}: {where}"[:120])
 
 
 def waypoint_edit(boat: Boat, put: Waypoint, parts: frozenset[str]) -> Several:

@@ -105,6 +105,8 @@ class Routes:
             return f"no runs of known length lead from {start} to {end}"
         if self._is_nearer(one, other, here, there):
             return "straight: the ends are nearer to each other than to their waypoints"
+        if here.is_nearest or there.is_nearest:
+            return f"straight: both ends are near {start}, and no run lies between them"
         return f"both ends are at {start}: give their distances from it"
 
     def spot(self, part: str) -> Spot | None:
@@ -172,7 +174,7 @@ class Routes:
         here, there = self.spot(one), self.spot(other)
         if here is None or there is None:
             return None
-        if here.waypoint == there.waypoint and (here.metres is None or there.metres is None):
+        if here.waypoint == there.waypoint and _is_vague(here, there):
             return None
         path = self._path(here.waypoint, there.waypoint)
         if path is None or self._is_nearer(one, other, here, there):
@@ -186,9 +188,12 @@ class Routes:
         )
 
     def is_direct(self, one: str, other: str) -> bool:
-        """Whether two parts lie nearer to each other than to where they would leave for the runs."""
+        """Whether a conductor goes straight from part to part, because no run between them is on its way."""
         here, there = self.spot(one), self.spot(other)
-        return here is not None and there is not None and self._is_nearer(one, other, here, there)
+        if here is None or there is None:
+            return False
+        near = here.waypoint == there.waypoint and (here.is_nearest or there.is_nearest)
+        return near or self._is_nearer(one, other, here, there)
 
     def _is_nearer(self, one: str, other: str, here: Spot, there: Spot) -> bool:
         places = self._parts[one].place, self._parts[other].place
@@ -266,6 +271,12 @@ class Routes:
 
 def _apart(one: Place | None, other: Place | None) -> Metre | None:
     return None if one is None or other is None else straight_line(one, other)
+
+
+def _is_vague(here: Spot, there: Spot) -> bool:
+    """Whether two spots at one waypoint tell no length: only what a person said of both does."""
+    nobody_said = here.is_nearest or there.is_nearest
+    return nobody_said or here.metres is None or there.metres is None
 
 
 def _yes(is_so: bool) -> YesNo:

@@ -10,8 +10,11 @@ from server.boat.parts import Part
 
 def lies_in(part: Part, zone: Zone, decks: Sequence[Deck]) -> bool:
     """Whether a part lies in a zone; what is said of the part goes before where it is drawn."""
-    if part.zone is not None or part.place is None:
-        return part.zone == zone.id
-    if zone.deck is not None and zone.deck != deck_of(part, decks):
+    return is_drawn_in(part, zone, decks) if part.zone is None else part.zone == zone.id
+
+
+def is_drawn_in(part: Part, zone: Zone, decks: Sequence[Deck]) -> bool:
+    """Whether a part stands inside the outline of a zone, on its deck; no where either is not drawn."""
+    if part.place is None or zone.deck not in {None, deck_of(part, decks)}:
         return False
     return is_inside((part.place.from_bow_m, part.place.from_centreline_m), zone.outline)

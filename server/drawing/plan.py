@@ -137,6 +137,7 @@ def _draw_tethers(links: Links, sheet: Sheet, boat: Boat, routes: Routes) -> Non
 def _draw_parts(links: Links, sheet: Sheet, boat: Boat, labels: Labels) -> None:
     places = {part.id: part.place for part in boat.parts if part.place is not None}
     named = len(places.keys() - links.pale)
+    told = {(one.name, one.place) for one in boat.waypoints}
     for part in links.palest_first(part for part in boat.parts if part.id in places):
         place = places[part.id]
         at = sheet.at(_point(place))
@@ -144,7 +145,9 @@ def _draw_parts(links: Links, sheet: Sheet, boat: Boat, labels: Labels) -> None:
         add(link, "circle", class_="plan-touch", cx=at[0], cy=at[1], r=TOUCH_R)
         add(link, "circle", class_="plan-dot", cx=at[0], cy=at[1], r=MARK - 2)
         wanted = part.id == links.lit.chosen or part.id in links.lit.things
-        if wanted or (part.id not in links.pale and named <= MOST_NAMED_PARTS):
+        if (part.name, place) not in told and (
+            wanted or (part.id not in links.pale and named <= MOST_NAMED_PARTS)
+        ):
             labels.near(links.names, part.name, at, f"plan-name{links.marked(part.id)}", must=wanted)
 
 

@@ -16,6 +16,25 @@ document.addEventListener("htmx:afterSettle", () => {
   for (const fold of folds(document)) fold.open = kept.get(fold.id) ?? fold.open;
 });
 
+/** On paper every fold is open. @type {HTMLDetailsElement[]} */
+let shut = [];
+
+function open() {
+  if (shut.length) return;
+  shut = [...folds(document)].filter((fold) => !fold.open);
+  for (const fold of shut) fold.open = true;
+}
+
+function shutAgain() {
+  for (const fold of shut) fold.open = false;
+  shut = [];
+}
+
+addEventListener("beforeprint", open);
+addEventListener("afterprint", shutAgain);
+const PRINT = matchMedia("print");
+PRINT.addEventListener("change", () => (PRINT.matches ? open() : shutAgain()));
+
 /**
  * The folds below a node that are kept.
  * @param {ParentNode} node

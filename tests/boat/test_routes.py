@@ -207,6 +207,24 @@ def test_lengths_of_parts_out_of_reach_stay_when_runs_are_drawn() -> None:
     assert conductor(drawn(1.5), "lamp-out").length_basis == "routed"
 
 
+def test_parts_that_are_only_near_one_waypoint_keep_the_estimate_of_their_conductor() -> None:
+    """No run lies between them: 0.9 m and 1.1 m to the mast would be less than a cable needs there."""
+    boat = apply(on_plan(), PlacePart(part="lamp", place=at(3.0, -0.9, 2.0)))
+    boat = apply(boat, PlacePart(part="plotter", place=at(3.0, 1.1, 2.0)))
+    routes = Routes.of(boat)
+    said = apply(boat, PlacePart(part="lamp", waypoint="mast", from_waypoint_m=0.9))
+    both = apply(said, PlacePart(part="plotter", waypoint="mast", from_waypoint_m=1.1))
+
+    assert routes.between("lamp", "plotter") is None
+    told = "straight: both ends are near Mast, and no run lies between them"
+    assert routes.why_not("lamp", "plotter") == told
+    assert routes.is_direct("lamp", "plotter")
+    assert Routes.of(said).between("lamp", "plotter") is None
+    route = Routes.of(both).between("lamp", "plotter")
+    assert route is not None
+    assert route.length_m == pytest.approx(2.0 + 2 * END)
+
+
 def test_parts_nearer_to_each_other_than_to_their_waypoints_are_not_sent_round() -> None:
     boat = apply(on_plan(), PlacePart(part="lamp", place=at(6.5, -1.0), waypoint="engine"))
     boat = apply(boat, PlacePart(part="plotter", place=at(6.0, -1.0), waypoint="saloon"))

@@ -277,7 +277,7 @@ def test_a_designer_begins_with_a_list_of_runs_that_is_drawn_as_a_map(client: Te
     assert "Runs by their lengths, not a plan of the hull" in page
     assert f'id="spot-{run}"' in page
     assert "2 runs put in" in words(element(page, "plan-change-title"))
-    assert form_with(plan.look("new-run"), "plan-save").fields["start"] == "Helm"
+    assert 'data-focus-next="plan-start"' in element(plan.look("new-run"), "plan-save")
     helm = str(plan.item("waypoints", name="Helm")["id"])
     assert "Plan of the hull" in plan.look(helm)
     assert "Plan of the hull" in plan.put(helm, x="8", y="0")
@@ -306,6 +306,27 @@ def test_what_lies_under_the_same_finger_is_offered_beside_what_was_touched(plan
     assert 'id="close-autopilot"' not in page
     assert 'id="close-vhf"' not in page
     assert "In the same place" not in words(plan.look("autopilot"))
+
+
+def test_a_part_whose_zone_is_not_where_it_is_drawn_is_told_and_mended(plan: Plan) -> None:
+    engine = str(plan.item("zones", engine_space=True)["id"])
+    plan.put("vhf", x="7", y="0", height="0", zone="cabin")
+    plan.put("plotter", x="2", y="0", height="0", zone=engine)
+    drawn = plan.put(engine, x="6.5", x2="8", port="0.8", starboard="0.8")
+    notes = words(element(drawn, "plan-notes"))
+
+    name = plan.item("zones", id=engine)["name"]
+    assert f"1 part is counted to {name} and drawn outside its outline" in notes
+    assert re.search(rf"counted to another zone and drawn inside {name}: .* VHF radio", notes)
+    assert f'id="astray-{engine}-plotter"' in drawn
+    assert f"Zone: {name}." in words(plan.look("plotter"))
+    plan.put("vhf", zone="")
+    mended = plan.put("plotter", zone="cabin")
+    assert "VHF radio" not in words(element(mended, "plan-notes"))
+    assert "outside its outline" not in words(element(mended, "plan-notes"))
+    assert "zone" not in plan.item("parts", id="vhf")
+    assert f"Zone: {name}, by the plan." in words(plan.look("vhf"))
+    assert plan.item("parts", id="plotter")["zone"] == "cabin"
 
 
 def test_decks_are_listed_shown_one_at_a_time_and_taken_off(plan: Plan) -> None:

@@ -18,6 +18,7 @@ from server.drawing.svg import Svg
 from server.web.views.controls import HeadView, head_view
 from server.web.views.fitting_fields import AskedView, Errors
 from server.web.views.forms import ChoiceView, FormView
+from server.web.views.lists import as_of_words
 from server.web.views.plan_change import PlanChangeView
 from server.web.views.plan_chosen import chosen_lines, chosen_title
 from server.web.views.plan_fields import (
@@ -63,6 +64,8 @@ class PlanChosenView:
     fields: tuple[AskedView, ...]
     form: FormView
     button: str
+    focus: str
+    """Where the focus goes once it is saved: to the first field where one thing follows the other."""
     off: FormView | None
     off_words: str
     move: FormView | None
@@ -92,6 +95,7 @@ class PlanView:
     chosen: PlanChosenView | None
     move_form: FormView
     waypoints: tuple[str, ...]
+    as_of: str
     tables: tuple[PlanTableView, ...]
     notes: tuple[PlanNoteView, ...]
     change: PlanChangeView
@@ -141,6 +145,7 @@ def plan_view(  # noqa: PLR0913 - each names one thing of the page
         chosen=_chosen(opened, facts, on, forms, fields_of(boat, on, typed, errors or {}, shown)),
         move_form=forms.to("move"),
         waypoints=tuple(dict.fromkeys(one.name for one in (*boat.waypoints, *boat.parts))),
+        as_of=as_of_words(opened),
         tables=tables(boat, facts, on, forms.url),
         notes=tuple(plan_notes(boat, facts, forms)),
         change=change or PlanChangeView(),
@@ -173,6 +178,7 @@ def _chosen(
         fields=fields,
         form=forms.to("put"),
         button=BUTTONS.get(on, "Save"),
+        focus="plan-start" if on == NEW_RUN else "",
         off=forms.to("off") if kind in _REMOVING and not on.startswith("new-") else None,
         off_words=_REMOVING.get(kind, ""),
         move=forms.to("nudge") if can_move else None,

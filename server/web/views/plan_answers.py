@@ -45,12 +45,13 @@ def _made(  # noqa: PLR0911, PLR0912 - one a kind
         case "part":
             waypoint, away = told.text("waypoint"), told.figure("away", "m", "0.6")
             place, deck = told.place(boat, known(boat, on)), told.deck(boat)
+            zone = told.choice("zone", (known(boat, on)["zone"], "", *(one.id for one in boat.zones))) or None
             if away is not None and not waypoint:
                 told.errors["waypoint"] = "Enter from where that distance is."
             if told.errors:
                 return None
             put = PlacePart(part=on, place=place, from_waypoint_m=away, deck=deck)
-            return plan_edits.part_edit(boat, put, waypoint)
+            return plan_edits.part_edit(boat, put, waypoint, zone)
         case "zone":
             return zone_edit(boat, on, told)
         case "deck":

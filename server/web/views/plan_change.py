@@ -54,7 +54,7 @@ def plan_change_view(boat: Boat, change: PlanChange, undo: FormView | None) -> P
         more_wires=_more(len(change.wires) - MOST_TOLD),
         carries=tuple(_carried(boat, one) for one in change.carries[:MOST_TOLD]),
         more_carries=_more(len(change.carries) - MOST_TOLD),
-        drops=tuple(_drop(one) for one in change.drops),
+        drops=tuple(drop for drop in map(_drop, change.drops) if drop.before != drop.after),
         loads=tuple(
             BeforeAfterView(one.name, one.before, one.after, one.direction) for one in map(pair_view, moved)
         ),

@@ -3,7 +3,9 @@
 from server.actions.plan import PartFacts, PlanFacts, RunFacts, WireFacts
 from server.boat.boat import Boat
 from server.boat.decks import Standing, deck_of
+from server.boat.parts import AnyPart
 from server.boat.routes import Route
+from server.boat.zones import lies_in
 from server.drawing.plan import place_words
 from server.web.views.plan_change import length_words, wire_name
 from server.web.views.plan_fields import (
@@ -83,6 +85,7 @@ def chosen_lines(  # noqa: PLR0911 - one a kind
             return (
                 *_part(next(one for one in facts.parts if one.part.id == on)),
                 *_deck_line(boat, next(part for part in boat.parts if part.id == on)),
+                *_zone_line(boat, next(part for part in boat.parts if part.id == on)),
             )
         case "wire":
             return _wire(boat, facts, next(one for one in facts.wires if one.conductor.id == on))
@@ -103,6 +106,12 @@ def _deck_line(boat: Boat, thing: Standing) -> tuple[str, ...]:
     if on is None:
         return ("Deck: not known; give its height, or choose one.",) if boat.decks else ()
     return (f"Deck: {on.name}{'' if thing.deck else ', by its height'}.",)
+
+
+def _zone_line(boat: Boat, part: AnyPart) -> tuple[str, ...]:
+    """The zones that a part is counted to, and how that is known."""
+    zones = [zone.name for zone in boat.zones if lies_in(part, zone, boat.decks)]
+    return (f"Zone: {', '.join(zones)}{'' if part.zone else ', by the plan'}.",) if zones else ()
 
 
 def _run(boat: Boat, facts: PlanFacts, one: RunFacts) -> tuple[str, ...]:

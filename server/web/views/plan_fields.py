@@ -34,18 +34,17 @@ def fields_of(  # noqa: PLR0911 - one list a kind
 ) -> tuple[AskedView, ...]:
     """The fields of what is chosen, filled with what is known of it or with what was typed.
 
-    What is new is put on the deck that is shown; a new run goes on from where the last one ended.
+    What is new is put on the deck that is shown.
     """
-    told = {"deck": shown, **_next_run(boat, on), **known(boat, on)} if typed is None else typed
+    told = {"deck": shown, **known(boat, on)} if typed is None else typed
     match kind_of(boat, on):
         case "run":
-            zones = (("", "not stated"), *((zone.id, zone.name) for zone in boat.zones))
             return (
                 _line("start", "From", told, errors, offers=WAYPOINTS, needed=True),
                 _line("end", "To", told, errors, offers=WAYPOINTS, needed=True),
                 _line("length", "Length along it", told, errors, unit="m"),
-                _line("drop", "Up and down, on top", told, errors, unit="m"),
-                _choice("zone", "Zone", zones, told, errors),
+                _line("drop", "Plus up and down", told, errors, unit="m"),
+                *_zone_choice(boat, told, errors, "not stated"),
                 _line("trunking", "Inside of its trunking", told, errors, unit="mm²"),
                 _line("name", "Name", told, errors),
             )
@@ -62,6 +61,7 @@ def fields_of(  # noqa: PLR0911 - one list a kind
                 _line("waypoint", "Reached from", told, errors, offers=WAYPOINTS),
                 _line("away", "Distance from there", told, errors, unit="m"),
                 *_place_fields(boat, told, errors),
+                *_zone_choice(boat, told, errors),
             )
         case "zone":
             return (
@@ -98,12 +98,6 @@ def fields_of(  # noqa: PLR0911 - one list a kind
             )
         case _:
             return ()
-
-
-def _next_run(boat: Boat, on: str) -> Typed:
-    if on != NEW_RUN or not boat.runs:
-        return {}
-    return {"start": next(one.name for one in boat.waypoints if one.id == boat.runs[-1].end)}
 
 
 def kind_of(boat: Boat, on: str) -> str:
@@ -233,6 +227,7 @@ def _part(part: Part, names: Mapping[str, str]) -> Typed:
         "waypoint": "" if part.waypoint is None else names[part.waypoint],
         "away": _figure(part.from_waypoint_m),
         "deck": part.deck or "",
+        "zone": part.zone or "",
         **_place(part.place),
     }
 
@@ -254,6 +249,13 @@ def _place_fields(boat: Boat, told: Typed, errors: Errors) -> tuple[AskedView, .
         _line("y", "To starboard, − to port", told, errors, unit="m"),
         _line("height", "Above the waterline", told, errors, unit="m"),
     )
+
+
+def _zone_choice(
+    boat: Boat, told: Typed, errors: Errors, otherwise: str = "by the plan"
+) -> tuple[AskedView, ...]:
+    zones = (("", otherwise), *((zone.id, zone.name) for zone in boat.zones))
+    return (_choice("zone", "Zone", zones, told, errors),)
 
 
 def _deck_choice(boat: Boat, otherwise: str, told: Typed, errors: Errors) -> tuple[AskedView, ...]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from server.actions.plan import PlanFacts
 from server.boat.boat import Boat
 from server.boat.lengths import END_ALLOWANCE_KEY, REACH_KEY
+from server.boat.zones import is_drawn_in
 from server.practice.assumptions import default
 from server.web.views.plan_fields import MARGIN
 from server.web.views.plan_forms import PlanForms, PlanLinkView
@@ -38,9 +39,39 @@ def plan_notes(boat: Boat, facts: PlanFacts, forms: PlanForms) -> Iterator[PlanN
         yield PlanNoteView(
             f"{name} is the end of a run, but no part is reached from it: say below which are there."
         )
+    yield from _astray(boat, forms)
     for one in facts.spare:
         short = "" if one.free >= one.asked else f": {one.asked - one.free} too few"
         yield PlanNoteView(f"{one.panel.name}: {one.free} spare ways, {one.asked} asked for{short}.")
+
+
+def _astray(boat: Boat, forms: PlanForms) -> Iterator[PlanNoteView]:
+    """Parts whose stated zone is not where they are drawn: one of the two is wrong."""
+    placed = [part for part in boat.parts if part.place is not None and part.zone is not None]
+    inside = {
+        zone.id: {part.id for part in placed if is_drawn_in(part, zone, boat.decks)} for zone in boat.zones
+    }
+    for zone in (one for one in boat.zones if one.outline):
+        own = [part for part in placed if part.zone == zone.id and part.id not in inside[zone.id]]
+        others = [
+            part
+            for part in placed
+            if part.zone != zone.id and part.id in inside[zone.id] and part.id not in inside[part.zone or ""]
+        ]
+        judged = zone.engine_space or zone.vapour_risk
+        for parts, told in (
+            (own, f"counted to {zone.name} and drawn outside its outline"),
+            (others if judged else [], f"counted to another zone and drawn inside {zone.name}"),
+        ):
+            if parts:
+                which = "1 part is" if len(parts) == 1 else f"{len(parts)} parts are"
+                yield PlanNoteView(
+                    f"{which} {told}: rules go by the zone. Mend the zone or the place of",
+                    tuple(
+                        forms.link(f"astray-{zone.id}-{part.id}", part.id, part.name)
+                        for part in parts[:_MOST_LINKS]
+                    ),
+                )
 
 
 def _where_from(boat: Boat, key: str) -> str:
