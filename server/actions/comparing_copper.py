@@ -15,11 +15,15 @@ SIZE_UNKNOWN = "size not known"
 
 @dataclass(frozen=True)
 class Laid:
-    """So much conductor of one size; ``unknown`` counts those whose length nobody knows."""
+    """So much conductor of one size.
+
+    ``unknown`` counts those whose length nobody knows, ``unweighed`` those whose mass follows from nothing.
+    """
 
     length_m: Metre = 0.0
     copper_kg: float = 0.0
     unknown: int = 0
+    unweighed: int = 0
 
 
 @dataclass(frozen=True)
@@ -68,9 +72,12 @@ def laid(boat: Boat) -> dict[str, Laid]:
             label = SIZE_UNKNOWN if one.size is None else one.size.label
             so_far = found.get(label, Laid())
             length = None if one.length_m is None else nominal(one.length_m)
-            mass = 0.0 if one.size is None or length is None else copper_kg(one.size.area_mm2, length)
+            mass = None if one.size is None or length is None else copper_kg(one.size.area_mm2, length)
             found[label] = Laid(
-                so_far.length_m + (length or 0.0), so_far.copper_kg + mass, so_far.unknown + (length is None)
+                so_far.length_m + (length or 0.0),
+                so_far.copper_kg + (mass or 0.0),
+                so_far.unknown + (length is None),
+                so_far.unweighed + (mass is None),
             )
     return found
 
@@ -100,4 +107,5 @@ def _total(found: dict[str, Laid]) -> Laid:
         sum(one.length_m for one in found.values()),
         sum(one.copper_kg for one in found.values()),
         sum(one.unknown for one in found.values()),
+        sum(one.unweighed for one in found.values()),
     )

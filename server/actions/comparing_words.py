@@ -59,9 +59,14 @@ def moved_leads(before: Boat, after: Boat) -> int:
     return sum(1 for _ in _moved_leads(before, after))
 
 
+def moved_lead_ends(before: Boat, after: Boat) -> Ends:
+    """The conductor ends of those leads."""
+    return {(one.last, one.far) for one, _ in _moved_leads(before, after)}
+
+
 def moved_ends(before: Boat, after: Boat) -> int:
     """How many ends of conductors that are on both boats land elsewhere and belong to no moved lead."""
-    told = {(one.last, one.far) for one, _ in _moved_leads(before, after)}
+    told = moved_lead_ends(before, after)
     had = {one.id: one for one in before.conductors}
     return sum(
         getattr(had[one.id], side) != getattr(one, side) and (one.id, side) not in told

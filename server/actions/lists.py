@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from server.actions.part_words import trade_name
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor, LengthBasis
 from server.boat.laid import Laid
@@ -10,6 +11,9 @@ from server.boat.leads import Landings
 from server.boat.parts import AnyPart, Battery, Breaker, Contact, Fuse, Inverter, Load, MeasuringShunt, Panel
 from server.boat.routes import Route
 from server.boat.value import TerminalRef, nominal
+
+CHEMISTRIES = {"agm": "AGM", "lifepo4": "LiFePO4"}
+"""Those that are written in capitals."""
 
 
 @dataclass(frozen=True)
@@ -86,7 +90,7 @@ def part_rows(boat: Boat) -> tuple[PartRow, ...]:
             part=part.id,
             tag=part.tag or "",
             name=part.name,
-            kind=part.kind.replace("-", " "),
+            kind=trade_name(part),
             place=zones.get(part.zone or "", ""),
             figures=part_figures(part),
         )
@@ -154,7 +158,11 @@ def part_figures(part: AnyPart) -> str:
     """The ratings of a part in one line."""
     match part:
         case Battery():
-            figures = [part.chemistry, _with(part.nominal_voltage_v, "V"), _with(part.capacity_ah, "Ah")]
+            figures = [
+                CHEMISTRIES.get(part.chemistry, part.chemistry),
+                _with(part.nominal_voltage_v, "V"),
+                _with(part.capacity_ah, "Ah"),
+            ]
             figures.append(_with(part.cranking_a, "A cranking"))
         case Fuse() | Breaker():
             figures = [part.device_class or "", _with(part.rating_a, "A"), _with(part.voltage_rating_v, "V")]

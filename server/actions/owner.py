@@ -5,9 +5,9 @@ from typing import TYPE_CHECKING
 
 from server.actions import in_time
 from server.actions.answers import answer
-from server.actions.comparing_words import differences
 from server.actions.events_in_time import figures_of
 from server.actions.findings import all_findings, is_all_known
+from server.actions.owner_work import work_told
 from server.actions.yard import OpenBoat, Yard
 from server.boat.boat import Boat
 from server.boat.events import events_of
@@ -37,7 +37,7 @@ def owner_facts(yard: Yard, after: OpenBoat, now: OpenBoat, cost: str) -> "Owner
     return OwnerFacts(
         moments=moments,
         until_then=moments if now.sha == after.sha else worst_moments(yard, now),
-        work=work_words(after, now),
+        work=work_told(now.boat, after.boat),
         cost=cost,
         dangers=tuple(_danger(after.boat, one) for one in found if one.severity == "danger"),
         not_measured=sum(
@@ -46,11 +46,6 @@ def owner_facts(yard: Yard, after: OpenBoat, now: OpenBoat, cost: str) -> "Owner
         not_seen=len(after.boat.not_seen),
         faults=tuple(dict.fromkeys(_faults(after.boat, found))),
     )
-
-
-def work_words(after: OpenBoat, now: OpenBoat) -> tuple[str, ...]:
-    """What would be done to make one boat the other, in words."""
-    return () if now.sha == after.sha else tuple(one.words for one in differences(now.boat, after.boat))
 
 
 def _danger(boat: Boat, finding: "Finding") -> "Danger":
@@ -122,6 +117,7 @@ def _moment(yard: Yard, opened: OpenBoat, event: Event) -> "Moment":
         motor_need_v=_need_v(heavy, event),
         why_not="" if known is None else known.why.rstrip("."),
         relied_on=_relied_on(boat),
+        volts=_lowest_of(solved, event),
         **hit,
     )
 
@@ -139,6 +135,16 @@ def _hit(solved: "ModeAnswer", event: Event, verdict: str) -> "list[str]":
         for seen in load.events
         if seen.event == event.id and seen.verdict == verdict and seen.can_restart
     ]
+
+
+def _lowest_of(solved: "ModeAnswer", event: Event) -> "dict[str, tuple[float, float]]":
+    """The lowest volts of each load in an event and what it needs, where that is known."""
+    return {
+        load.name: (seen.lowest.value, seen.need_v)
+        for load in solved.loads
+        for seen in load.events
+        if seen.event == event.id and seen.need_v is not None
+    }
 
 
 def _state(event: Event) -> str:

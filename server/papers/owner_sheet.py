@@ -4,8 +4,8 @@ What cannot be told from the wiring is said so, with what to look at. Nothing is
 without saying that there is more.
 """
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 
 from server.checks.words import agreed, listed, the
 from server.units import Ampere, Volt
@@ -24,7 +24,8 @@ class Moment:
     ``when`` begins a sentence; ``conditions`` says in which state the battery is taken to be. ``inrush_a`` is
     the most it draws, for an instant; ``motor_v`` and ``motor_a`` are the means at the motor's own terminals
     while it turns, ``motor_need_v`` what it is stated to need.
-    ``why_not`` says why nothing can be told. The names are those of loads that are on.
+    ``why_not`` says why nothing can be told. The names are those of loads that are on; ``volts`` are the
+    lowest that each has and what it needs, where both are known.
     """
 
     when: str
@@ -41,6 +42,7 @@ class Moment:
     unknown: tuple[str, ...] = ()
     keeps: tuple[str, ...] = ()
     relied_on: tuple[str, ...] = ()
+    volts: Mapping[str, tuple[Volt, Volt]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -161,6 +163,7 @@ def _keeps(moments: Sequence[Moment]) -> Iterator[str]:
         first, rest = unharmed[0], unharmed[1:]
         named = f": {_some(first.keeps)}" if first.keeps else ""
         yield f"{first.when}, everything that is on keeps running{named}."
+        yield from _nearest(first)
         if rest:
             also = "; ".join(f"{one.when[:1].lower()}{one.when[1:]}" for one in rest)
             yield f"So does everything that is then on: {also}."
@@ -176,11 +179,32 @@ def _harm(one: Moment) -> Iterator[str]:
         yield f"{one.when}, {_and(one.restarts)} {_verb(one.restarts, 'restarts', 'restart')}."
     if one.close:
         yield f"{one.when}, too close to call: {listed(one.close)}."
+    yield from _lowest(one, (*one.restarts, *one.close))
     if one.unknown:
         needs = _verb(one.unknown, "needs", "need")
         yield f"{one.when}, nobody has said what {_and(one.unknown)} {needs}."
     if one.keeps:
         yield f"{one.when}, these keep running: {_some(one.keeps)}."
+
+
+def _lowest(one: Moment, names: Sequence[str]) -> Iterator[str]:
+    """The lowest volts of some loads beside what they need."""
+    told = [f"{name} {_against(one, name)}" for name in names if name in one.volts]
+    if told:
+        yield f"At the lowest: {'; '.join(_cut(told))}."
+
+
+def _nearest(one: Moment) -> Iterator[str]:
+    """The load that has the least to spare of those that keep running."""
+    known = [name for name in one.keeps if name in one.volts]
+    if known:
+        name = min(known, key=lambda each: one.volts[each][0] - one.volts[each][1])
+        yield f"Nearest to its limit is {the(name)}: at the lowest {_against(one, name)}."
+
+
+def _against(one: Moment, name: str) -> str:
+    lowest, need = one.volts[name]
+    return f"{_volts(lowest)}, needs {_volts(need)}"
 
 
 def _leave_off(moments: Sequence[Moment]) -> Iterator[str]:

@@ -49,6 +49,7 @@ from server.boat.edits import (
 from server.boat.parts import Fuse, Panel
 from server.boat.value import TerminalRef
 from server.practice.sizes import size
+from server.web.views.compare_copper import copper_view
 
 BUS = TerminalRef(part="negative-bus", terminal="stud-3")
 ACCEPTED = Acceptance(code="drop-over-limit", subjects=("vhf",), severity="fault", by="Ida", reason="old")
@@ -301,6 +302,11 @@ def test_lengths_and_sizes_that_nobody_knows_are_counted(sloop: Boat) -> None:
 
     assert found["14 AWG"].unknown == 1
     assert found[SIZE_UNKNOWN].copper_kg == 0
+    assert found["16 AWG"].unweighed == 0
+    assert found[SIZE_UNKNOWN].unweighed == 1
+    told = copper_view(copper(sloop, after))
+    assert {row.size: row.kg for row in told.rows}[SIZE_UNKNOWN].startswith("not known")
+    assert told.total.kg.startswith("at least ")
     assert copper(sloop, after).sizes[-1].label == SIZE_UNKNOWN
 
 

@@ -85,6 +85,17 @@ def test_who_restarts_is_named_and_is_to_be_left_off_until_then() -> None:
     )
 
 
+def test_volts_stand_beside_what_restarts_and_beside_what_has_the_least_to_spare() -> None:
+    volts = {"Autopilot": (7.28, 9.0), "Chart plotter": (10.8, 9.0), "VHF radio": (10.9, 9.6)}
+    hit = replace(START, restarts=("Autopilot",), close=("Sounder",), volts=volts)
+    well = replace(START, keeps=("Chart plotter", "VHF radio", "Radar"), volts=volts)
+
+    assert said(replace(FACTS, moments=(hit,)))["keeps"][2] == "At the lowest: Autopilot 7.3 V, needs 9.0 V."
+    assert said(replace(FACTS, moments=(well,)))["keeps"][1] == (
+        "Nearest to its limit is the VHF radio: at the lowest 10.9 V, needs 9.6 V."
+    )
+
+
 def test_each_verdict_has_its_sentence() -> None:
     hit = replace(START, restarts=("Autopilot",), close=("Sounder",), unknown=("Radar",))
 

@@ -9,7 +9,7 @@ from server.actions.events_in_time import Figures
 from server.boat.modes import Event, HeavyInput
 from server.drawing.chart import COLUMNS
 from server.engine.answer import Band
-from server.engine.transient.answer import Instant, LinkOffsetInTime, PointAnswer
+from server.engine.transient.answer import Instant, LinkOffsetInTime, PointAnswer, Turning
 from server.engine.transient.load_dump import LostBattery
 from server.engine.transient.meters import CLAMP, OSCILLOSCOPE, PEAK_CAPTURE, RECORDING, Instrument, Reading
 from server.engine.transient.profiles import Comparison, Requirement, requirements
@@ -275,8 +275,10 @@ def test_the_shown_point_and_the_event_are_told_in_a_sentence_each() -> None:
     probed = replace(LAMP, key="probe", before_v=0.0, lowest=Instant(-0.6, 2.0), highest=Instant(3.5, 0.01))
     assert point_words(probed) == "reads 0.0 V before the press, then −0.6 V to 3.5 V."
     told = "Starter motor draws up to 400 A and 100 A before the release"
+    turning = replace(run(), turning=Turning(10.2, 112.4))
     assert caption(run()) == f"{told}; battery charged 60 %, 0 °C."
     assert caption(replace(run(), conditions="")) == f"{told}."
+    assert "up to 400 A and 112 A on average while it turns;" in caption(turning)
 
 
 def test_exact_digits_and_sources_stand_under_how_got() -> None:

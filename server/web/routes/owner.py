@@ -53,10 +53,10 @@ def _sheet(yard: ActionsYard, opened: OpenBoat, now: OpenBoat) -> SheetView:
 
 def _planned_sheet(yard: ActionsYard, opened: OpenBoat, now: OpenBoat) -> SheetView:
     """What is known at once; the rest is asked for."""
-    from server.actions.owner import work_words
+    from server.actions.owner_work import work_told
     from server.papers.owner_sheet import planned
 
-    told = planned(work_words(opened, now), _cost(yard, opened, now))
+    told = planned(work_told(now.boat, opened.boat), _cost(yard, opened, now))
     return sheet_view(opened, now, told, is_whole=False)
 
 

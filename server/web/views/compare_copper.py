@@ -49,8 +49,15 @@ def _size(label: str, before: Laid, after: Laid) -> SizeRowView:
         before=_metres(before),
         after=_metres(after),
         more="–" if round(more_m, 1) == 0 else f"{signed(more_m, 1)} m",
-        kg=f"{after.copper_kg:.2f} kg" + ("" if round(more_kg, 2) == 0 else f" ({signed(more_kg, 2)})"),
+        kg=_mass(after) + ("" if round(more_kg, 2) == 0 else f" ({signed(more_kg, 2)})"),
     )
+
+
+def _mass(one: Laid) -> str:
+    """Kilograms, as a bound where some of it cannot be weighed."""
+    if one.unweighed and not one.copper_kg:
+        return "not known"
+    return f"{'at least ' if one.unweighed else ''}{one.copper_kg:.2f} kg"
 
 
 def _metres(one: Laid) -> str:

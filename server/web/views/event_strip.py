@@ -117,8 +117,12 @@ class EventPageView:
 
 def caption(run: "EventRun") -> str:
     """What the heavy load draws and in which conditions, in one sentence."""
-    first, then = amperes(run.inrush_a.value), amperes(run.settled_a)
-    told = f"{run.heavy_name} draws up to {first} and {then} before the release"
+    first = amperes(run.inrush_a.value)
+    if run.turning is None:
+        then = f"{amperes(run.settled_a)} before the release"
+    else:
+        then = f"{amperes(run.turning.current_a)} on average while it turns"
+    told = f"{run.heavy_name} draws up to {first} and {then}"
     return f"{told}; {run.conditions}." if run.conditions else f"{told}."
 
 
