@@ -12,7 +12,7 @@ from pydantic import JsonValue
 
 from server.actions.fitting import take_out_conductor
 from server.actions.survey_list import FuseBefore, Writing, appended, plain
-from server.actions.survey_rows import Aboard, ReadRow, SurveyRow, fuse_name, read_row
+from server.actions.survey_rows import NAMES, Aboard, ReadRow, SurveyRow, fuse_name, read_row
 from server.actions.yard import OpenBoat, Yard, open_boat
 from server.boat.boat import Boat
 from server.boat.conductors import Cable, Conductor
@@ -35,7 +35,8 @@ from server.boat.parts import Fuse
 from server.boat.value import TerminalRef
 
 GONE = "This row was taken out meanwhile."
-CHANGED = "This row was changed meanwhile: it stands here as it is now."
+CHANGED = "This row was changed meanwhile. What you wrote stands here: change the row again to put it on top."
+_NOW = "Now it is"
 _TAKEN_EACH = frozenset({"size", "length"})
 """Columns whose words may say less than the boat knows: what was not touched is not read again."""
 
@@ -80,7 +81,7 @@ def _as_seen(boat: Boat, wire: str, seen: str, asked_of: Callable[[SurveyRow], S
     before = Writing(boat).row(found)
     asked = asked_of(before)
     if seen_as(before) != seen:
-        return ReadRow(before, (), {"number": CHANGED} if asked != before else {})
+        return ReadRow(before, (), _since(before, asked))
     return mended(boat, found, asked)
 
 
@@ -105,6 +106,17 @@ def take_out(yard: Yard, boat_id: str, wire: str, request_id: str) -> tuple[Open
     found = _wire(opened.boat, wire)
     named = "a cable" if found is None else _named(Writing(opened.boat).row(found))
     return appended(yard, boat_id, f"Take out {named}", request_id, (wire, "out"), read)
+
+
+def is_overtaken(read: ReadRow) -> bool:
+    """Whether a row was not changed because somebody else had changed it meanwhile."""
+    return any(words.startswith(_NOW) for words in read.errors.values())
+
+
+def _since(now: SurveyRow, asked: SurveyRow) -> dict[str, str]:
+    """By column what stands in a row now where something else is asked for."""
+    unlike = {name: getattr(now, name) for name in NAMES if getattr(now, name) != getattr(asked, name)}
+    return {name: f"{_NOW} “{text}”." if text else f"{_NOW} empty." for name, text in unlike.items()}
 
 
 def _wire(boat: Boat, wire: str) -> Conductor | None:

@@ -103,10 +103,12 @@ class WaitingRows extends HTMLElement {
     const page = await fetch(location.href).catch(() => null);
     if (!page?.ok) return;
     const fresh = new DOMParser().parseFromString(await page.text(), "text/html");
-    const shown = this.querySelector("#survey-mend") ? [] : ["survey-scroll"];
-    for (const id of ["survey-terminals", "survey-title", ...shown]) {
+    const parts = this.querySelector("#survey-mend") ? ["survey-terminals", "survey-title"] : ["survey-list"];
+    for (const id of parts) {
       const [old, now] = [document.getElementById(id), fresh.getElementById(id)];
-      if (old && now) old.replaceWith(now);
+      if (!old || !now) continue;
+      old.replaceWith(now);
+      /** @type {any} */ (window).htmx.process(now);
     }
   }
 

@@ -1,6 +1,7 @@
 """Putting parts and cables in one by one: from nothing to a boat that is computed, and back again."""
 
 import json
+import re
 from collections.abc import Mapping
 
 import pytest
@@ -121,6 +122,18 @@ def test_sizes_are_taken_as_printed_and_a_new_part_has_a_free_name(bench: Bench)
     assert labels == ["10 AWG", "35 mm²"]
     assert "10 may be 10 mm² or 10 AWG: write which." in words(element(page, "cable-size-error"))
     assert form_with(asked, "fit-part-in").fields["name"] == "Fuse 2"
+
+
+def test_the_ways_of_a_panel_are_asked_for_and_those_without_amperes_are_told(bench: Bench) -> None:
+    asked = bench.client.get(bench.url, params={"what": "panel"}).text
+    page = bench.part("panel", "Board", ways="VHF, 5\nWash pump\nfoo, abc")
+    simple(bench)
+
+    assert form_with(asked, "fit-part-in").fields.get("ways", "") == ""
+    assert "Chart plotter, 5" in re.findall(r'placeholder="([^"]*)"', asked)[0]
+    assert "Without amperes: Wash pump; foo, abc." in words(element(page, "fitting-told"))
+    shown = words(element(bench.client.get(bench.url).text, "fit-cables-title"))
+    assert shown == "Cables aboard: 2, and 1 bolted joint"
 
 
 def test_a_load_comes_with_its_two_leads_and_the_next_free_stud(bench: Bench) -> None:

@@ -151,7 +151,7 @@ def test_what_is_wrong_with_a_changed_row_stands_beside_its_field_and_what_was_t
     assert "The form is not complete" in words(element(told, "mend-number-error"))
 
 
-def test_a_row_that_somebody_else_changed_meanwhile_is_shown_as_it_is_now(bench: Bench) -> None:
+def test_a_row_that_somebody_else_changed_keeps_what_was_written_beside_what_stands_now(bench: Bench) -> None:
     row(bench, number="7")
     wire = bench.document()["conductors"][0]["id"]
     stale = form_with(opened(bench, wire), "mend-go")
@@ -162,8 +162,12 @@ def test_a_row_that_somebody_else_changed_meanwhile_is_shown_as_it_is_now(bench:
     )
 
     assert again.status_code == 422
-    assert "changed meanwhile" in words(element(again.text, "mend-number-error"))
-    assert form_with(again.text, "mend-go").fields["what"] == "Feed"
+    assert "changed meanwhile" in words(element(again.text, "survey-told"))
+    assert words(element(again.text, "mend-what-error")) == "Now it is “Feed”."
+    mine = form_with(again.text, "mend-go")
+    assert mine.fields["what"] == "Pump"
+    on_top = bench.client.post(mine.action, data=mine.fields, headers=HTMX).text
+    assert "7 Pump" in words(element(on_top, "survey-rows-table"))
     assert same.status_code == 200
     assert "Nothing was changed." in words(element(same.text, "survey-rows-table"))
 

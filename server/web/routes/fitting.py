@@ -12,7 +12,8 @@ from server.actions.coming_aboard import guessed_word, met_by_loose_ends, new_pa
 from server.actions.rejoining import Rejoined, rejoined
 from server.actions.troubles import EditError
 from server.actions.yard import open_boat
-from server.boat.edits import AnyEdit
+from server.boat.edits import AddPart, AnyEdit, Several
+from server.boat.parts import Panel
 from server.web.changing import conflict_or
 from server.web.dependencies import BoatId, Fields, Stamp, Yard
 from server.web.render import fragments, is_htmx, page
@@ -74,7 +75,7 @@ def put_part_in(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -
         view = fitting_view(opened, catalogue, word, part=fields, part_errors=wrong, back=back)
         return _refused(request, view)
     laid = f" {met.ends} loose end{'s lie' if met.ends > 1 else ' lies'} on it now." if met.ends else ""
-    return _changed(request, yard, boat_id, fields, met.edit, f"{name} is in.{laid}")
+    return _changed(request, yard, boat_id, fields, met.edit, f"{name} is in.{laid}{_unrated(met.edit)}")
 
 
 @router.post("/boats/{boat_id}/fitting/cable")
@@ -121,6 +122,14 @@ def undo(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Respo
         )
 
     return conflict_or(request, boat_id, fields, make, after)
+
+
+def _unrated(edit: Several) -> str:
+    """The ways of a new panel of which no amperes were said."""
+    panels = [one.part for one in edit.edits if isinstance(one, AddPart) and isinstance(one.part, Panel)]
+    ways = [way for panel in panels for section in panel.sections for way in section.ways]
+    names = [way.name for way in ways if way.device is None or way.device.rating_a is None]
+    return f" Without amperes: {'; '.join(names)}." if names else ""
 
 
 def _changed(  # noqa: PLR0913, PLR0917 - each names one thing of the change

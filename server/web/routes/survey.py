@@ -93,9 +93,11 @@ def change(request: Request, boat_id: BoatId, yard: Yard, fields: Fields) -> Res
     else:
         opened, read = survey_mending.mend(yard, boat_id, wire, seen, row, request_id)
     if read.errors:
-        is_typed = not end and survey_mending.CHANGED not in read.errors.values()
-        looked = Looked(show, wire, fields if is_typed else None, read.errors)
-        return _mend_refused(request, survey_view(opened, told=read.errors.get("number", ""), looked=looked))
+        looked = Looked(show, wire, None if end else fields, read.errors)
+        told = survey_mending.GONE if survey_mending.GONE in read.errors.values() else ""
+        if survey_mending.is_overtaken(read):
+            told = survey_mending.CHANGED
+        return _mend_refused(request, survey_view(opened, told=told, looked=looked))
     url = list_url(f"/boats/{boat_id}", show)
     if "out" in fields:
         listed = list_view(opened, Looked(show), "The row is out.")

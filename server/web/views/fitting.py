@@ -76,6 +76,8 @@ class FittingView:
     colours: tuple[str, ...]
     parts: tuple[FittedPartView, ...]
     cables: tuple[FittedCableView, ...]
+    cable_count: int
+    link_count: int
     undo: FormView
     undo_words: str
 
@@ -140,6 +142,8 @@ def fitting_view(  # noqa: PLR0913 - each names one thing of the page
         cables=tuple(
             FittedCableView(cable_view(row), form("out", conductor=row.conductor)) for row in cable_rows(boat)
         ),
+        cable_count=sum(one.kind == "wire" for one in boat.conductors),
+        link_count=sum(one.kind == "link" for one in boat.conductors),
         undo=form("undo", what=chosen.word),
         undo_words=opened.undo.label if opened.undo else "",
     )

@@ -28,6 +28,7 @@ class AskedView:
     choices: tuple[ChoiceView, ...] = ()
     offers: str = ""
     needed: bool = False
+    example: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +77,8 @@ def question_fields(form: str, entry: Entry, typed: Mapping[str, str], errors: E
     name = typed.get("name", "")
     yield AskedView(f"{form}-name", "name", "Name", "text", name, "", errors.get("name", ""), needed=True)
     for asked in entry.questions:
-        value = typed.get(asked.key, asked.usual)
+        is_lines = asked.kind == "lines"
+        value = typed.get(asked.key, "" if is_lines else asked.usual)
         yield AskedView(
             f"{form}-{asked.key.replace('_', '-')}",
             asked.key,
@@ -87,6 +89,7 @@ def question_fields(form: str, entry: Entry, typed: Mapping[str, str], errors: E
             errors.get(asked.key, ""),
             choices(asked.choices, value),
             needed=asked.needed,
+            example=asked.usual if is_lines else "",
         )
 
 

@@ -25,7 +25,7 @@ from server.web.views.forms import FormView
 SHOWN_ROWS = 20
 KEPT = ("size", "colour")
 """What stands in the next row as it was given for the last."""
-_SHORT = frozenset({"number", "length", "fuse"})
+_WIDE = frozenset({"tail", "head"})
 
 
 @dataclass(frozen=True)
@@ -39,7 +39,7 @@ class CellField:
     error: str
     unit: str
     offers: str
-    is_short: bool
+    is_wide: bool
 
 
 @dataclass(frozen=True)
@@ -303,7 +303,7 @@ def _fields(form: str, typed: Mapping[str, str], errors: Mapping[str, str]) -> t
             errors.get(name, ""),
             unit,
             offers,
-            name in _SHORT,
+            name in _WIDE,
         )
         for name, label, unit, offers in _FIELDS
     )
