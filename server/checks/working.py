@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Literal
 
 from server.boat.assumed import assumed
@@ -15,6 +14,7 @@ from server.checks.events import is_brief
 from server.checks.mending.patient import Patient
 from server.checks.protection import conductor_ampacity
 from server.checks.runs import OVERALL_KEY, fill_of
+from server.checks.shown_shares import between, dip_shares
 from server.checks.words import conductor_words, need_words
 from server.checks.worse import FLOORS
 from server.engine.answer import Drop, EventAnswer, InputAnswer
@@ -22,7 +22,7 @@ from server.engine.transient.verdict import duration
 from server.practice.profiles import profile
 from server.practice.protection import rating_limit
 from server.practice.sourced import Sourced
-from server.units import Ampere, Ohm, Second, Volt
+from server.units import Ampere, Ohm, Second
 
 Origin = Literal["as entered", "measured", "assumed", "tabulated", "computed", "by the rule"]
 
@@ -116,7 +116,7 @@ def _in_an_event(patient: Patient) -> Iterator[Step]:
         return
     if seen.in_time is None:
         before = seen.lowest.value + seen.sag_v
-        taken = _taken(before, seen.lowest.value)
+        taken = between(before, seen.lowest.value)
         yield Step("Before the press", "", f"{before:.2f} V", "computed")
         yield Step("What the start takes", "", f"{taken:.2f} V", "computed")
         numbers = f"{before:.2f} V − {taken:.2f} V"
@@ -124,41 +124,19 @@ def _in_an_event(patient: Patient) -> Iterator[Step]:
         return
     point = seen.in_time
     yield Step("Before the press", "", f"{point.before_v:.2f} V", "computed")
-    shares = sorted(point.dip_causes, key=lambda one: -abs(one.share_v))
-    taken = _taken(point.before_v, point.lowest.value)
-    told = shares[:_MOST_SHARES]
-    rest = [sum(one.share_v for one in shares[_MOST_SHARES:])] if len(shares) > _MOST_SHARES else []
-    rounded = adding_up([*(one.share_v for one in told), *rest], taken)
-    for one, volts in zip(told, rounded, strict=False):
+    shares = dip_shares(point)
+    taken = between(point.before_v, point.lowest.value)
+    for one, volts in shares[:_MOST_SHARES]:
         subject = one.element.split(".", maxsplit=1)[0]
         yield Step(f"{one.name}, by its {one.cause}", "", f"{volts:.2f} V", "computed", "", subject)
-    if rest:
-        yield Step(f"{len(shares) - _MOST_SHARES} more elements", "", f"{rounded[-1]:.2f} V", "computed")
+    if rest := [volts for _, volts in shares[_MOST_SHARES:]]:
+        yield Step(f"{len(rest)} more elements", "", f"{sum(rest):.2f} V", "computed")
     numbers = f"{point.before_v:.2f} V − {taken:.2f} V"
     when = f"Left {point.lowest.at_s * 1000:.0f} ms after the press"
     yield Step(when, numbers, f"{point.lowest.value:.2f} V", "computed")
 
 
 _MOST_SHARES = 8
-_DIGITS = 2
-
-
-def _taken(before_v: Volt, left_v: Volt) -> Volt:
-    """What is taken between two voltages as they are shown, so that the line adds up."""
-    return round(round(before_v, _DIGITS) - round(left_v, _DIGITS), _DIGITS)
-
-
-def adding_up(parts: list[Volt], total: Volt) -> list[Volt]:
-    """Parts in the digits that are shown, so that they add up to a total in those digits.
-
-    Each takes what rounding the sum up to it leaves; the last takes what is missing to the total.
-
-    >>> adding_up([0.006, 0.006, 0.006], 0.02)
-    [0.01, 0.0, 0.01]
-    """
-    sums = [round(sum(parts[: n + 1]), _DIGITS) for n in range(len(parts))]
-    ends = [*sums[:-1], total]
-    return [round(end - begin, _DIGITS) + 0.0 for begin, end in pairwise([0.0, *ends])] if parts else []
 
 
 def _briefly(patient: Patient) -> Iterator[Step]:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from server.drawing.loop_strip import rounded_to_sum
+from server.checks.shown_shares import between, dip_shares, kick_shares
 
 if TYPE_CHECKING:
     from server.engine.transient.answer import CauseShare, PointAnswer
@@ -43,34 +43,32 @@ def splits(point: "PointAnswer") -> tuple[SplitView, ...]:
     """The dip of a point at its lowest, and its kick where there is one."""
     found = []
     if point.dip_causes:
-        dip = point.before_v - point.lowest.value
+        dip = between(point.before_v, point.lowest.value)
         ends = f"from {_volts(point.before_v)} before to {_volts(point.lowest.value)} at the lowest"
         words = f"The parts add up to {_volts(dip)}: {ends}."
         found.append(
-            SplitView("event-why-dip", f"Why it falls so low: {point.name}", _rows(point.dip_causes), words)
+            SplitView("event-why-dip", f"Why it falls so low: {point.name}", _rows(dip_shares(point)), words)
         )
     high = point.release_highest
     if point.kick_causes and high is not None and high.value - point.before_v >= SMALLEST_V:
         ends = f"from {_volts(point.before_v)} before to {_volts(high.value)} after the release"
-        words = f"The parts add up to {_volts(high.value - point.before_v)}: {ends}."
+        words = f"The parts add up to {_volts(between(high.value, point.before_v))}: {ends}."
         found.append(
-            SplitView("event-why-kick", f"Why it is kicked up: {point.name}", _rows(point.kick_causes), words)
+            SplitView(
+                "event-why-kick",
+                f"Why it is kicked up: {point.name}",
+                _rows(kick_shares(point, high.value)),
+                words,
+            )
         )
     return tuple(found)
 
 
-def _rows(causes: "Sequence[CauseShare]") -> tuple[ShareView, ...]:
-    """The largest parts first; rounded so that what is shown adds up."""
-    ordered = sorted(causes, key=lambda share: -abs(share.share_v))
-    listed, rest = ordered[:_MOST], ordered[_MOST:]
-    values = [share.share_v for share in listed]
-    hundredths = rounded_to_sum([*values, sum(share.share_v for share in rest)])
-    rows = [
-        ShareView(share.name, _CAUSES[share.cause], _volts(shown / 100))
-        for share, shown in zip(listed, hundredths, strict=False)
-    ]
-    if rest:
-        rows.append(ShareView(f"{len(rest)} smaller parts", "together", _volts(hundredths[-1] / 100)))
+def _rows(shares: "Sequence[tuple[CauseShare, float]]") -> tuple[ShareView, ...]:
+    """The largest parts one by one, the others in one row."""
+    rows = [ShareView(share.name, _CAUSES[share.cause], _volts(shown)) for share, shown in shares[:_MOST]]
+    if rest := [shown for _, shown in shares[_MOST:]]:
+        rows.append(ShareView(f"{len(rest)} smaller parts", "together", _volts(sum(rest))))
     return tuple(rows)
 
 

@@ -10,6 +10,7 @@ from server.actions.words import VERDICTS
 from server.boat.boat import Boat
 from server.boat.conductors import Conductor, Joint
 from server.boat.value import TerminalRef
+from server.checks.shown_shares import DIGITS, between, dip_shares, rounded_to_sum
 from server.checks.words import listed
 from server.web.views.figures import NONE, most, sag_volts, signed_volts, volts
 from server.web.views.forms import FormView, change_form
@@ -110,19 +111,19 @@ class Strip:
         for idle, run in groupby(self.loop, key=self._is_idle):
             steps = list(run)
             if idle and len(steps) > 1:
-                views.append(_folded(len(views) + 1, steps, sum(map(self._share, steps))))
+                views.append(_folded(len(views) + 1, steps, sum(map(self._shown, steps))))
             else:
                 views += [self._step(len(views) + 1 + n, step, offered) for n, step in enumerate(steps)]
         return tuple(views)
 
     def beside(self) -> tuple[BesideView, ...]:
         """The elements of parallel ways that the loop does not walk, the small ones together."""
-        telling = [one for one in self._beside if abs(self._share(one)) >= SMALLEST_TOLD_V]
+        telling = [one for one in self._beside if abs(self._shown(one)) >= SMALLEST_TOLD_V]
         views = [
-            BesideView(one.name, signed_volts(self._share(one)), self._joint(one), _carries(one))
+            BesideView(one.name, signed_volts(self._shown(one)), self._joint(one), _carries(one))
             for one in telling
         ]
-        rest = sum(map(self._share, self._beside)) - sum(map(self._share, telling))
+        rest = sum(map(self._shown, self._beside)) - sum(map(self._shown, telling))
         if abs(rest) >= SMALLEST_TOLD_V:
             views.append(BesideView("Smaller ones together", signed_volts(rest), "", ""))
         return tuple(views)
@@ -131,10 +132,9 @@ class Strip:
         """The sum of what is shown, beside the dip that it must come to."""
         if self.seen is None or not self.loop:
             return ""
-        total = sum(self._share(step) for step in self.loop if step.side != "load")
-        total += sum(self._share(one) for one in self._beside)
+        total = sum(map(self._shown, self._counted))
         point = self.seen.in_time
-        dip = self.seen.sag_v if point is None else point.before_v - point.lowest.value
+        dip = self.seen.sag_v if point is None else between(point.before_v, point.lowest.value)
         when = " at the instant after the press" if point is None else ""
         return f"The shares add up to {signed_volts(total)}; the dip is {signed_volts(dip)}{when}."
 
@@ -152,6 +152,28 @@ class Strip:
     def _share(self, step: "LoopStep | ElementShare") -> float:
         shares = self._shares_in_time
         return step.share_v if shares is None else shares.get(step.element, 0.0)
+
+    @cached_property
+    def _counted(self) -> "tuple[LoopStep | ElementShare, ...]":
+        return (*(step for step in self.loop if step.side != "load"), *self._beside)
+
+    @cached_property
+    def _shown_shares(self) -> Mapping[str, float]:
+        point = None if self.seen is None else self.seen.in_time
+        if point is not None and point.dip_causes:
+            rounded = [(cause.element, shown) for cause, shown in dip_shares(point)]
+        else:
+            values = [one.share_v for one in self._counted]
+            shown_v = rounded_to_sum(values, round(sum(values), DIGITS))
+            rounded = [(one.element, shown) for one, shown in zip(self._counted, shown_v, strict=True)]
+        found: dict[str, float] = {}
+        for element, shown in rounded:
+            found[element] = found.get(element, 0.0) + shown
+        return found
+
+    def _shown(self, step: "LoopStep | ElementShare") -> float:
+        """A share in the digits that are shown, as every other page has it."""
+        return self._shown_shares.get(step.element, 0.0)
 
     @cached_property
     def _beside(self) -> "tuple[ElementShare, ...]":
@@ -176,7 +198,7 @@ class Strip:
             name=step.name,
             side=step.side,
             shared=step.shared,
-            share="" if self.seen is None or step.side == "load" else signed_volts(self._share(step)),
+            share="" if self.seen is None or step.side == "load" else signed_volts(self._shown(step)),
             steady=volts(step.steady_v),
             joint=self._joint(step),
             words=_carries(step),
