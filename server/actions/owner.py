@@ -7,6 +7,7 @@ from server.actions import in_time
 from server.actions.answers import answer
 from server.actions.events_in_time import figures_of
 from server.actions.findings import all_findings, is_all_known
+from server.actions.owner_measured import readings_told
 from server.actions.owner_work import work_told
 from server.actions.yard import OpenBoat, Yard
 from server.boat.boat import Boat
@@ -45,6 +46,7 @@ def owner_facts(yard: Yard, after: OpenBoat, now: OpenBoat, cost: str) -> "Owner
         ),
         not_seen=len(after.boat.not_seen),
         faults=tuple(dict.fromkeys(_faults(after.boat, found))),
+        measured=readings_told(now.boat),
     )
 
 

@@ -58,7 +58,8 @@ class OwnerFacts:
     """What the sheet tells of: the boat as it would be, and as it is until then.
 
     ``work`` is what would be done, in words; ``cost`` what it costs, empty where nothing is to be done.
-    ``dangers`` are findings of danger on the boat as it would be, ``faults`` what else is not right there.
+    ``dangers`` are findings of danger on the boat as it would be, ``faults`` what else is not right there;
+    ``measured`` is what readings on the boat until then point to.
     """
 
     moments: tuple[Moment, ...]
@@ -69,6 +70,7 @@ class OwnerFacts:
     not_measured: int
     not_seen: int
     faults: tuple[str, ...] = ()
+    measured: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -87,6 +89,7 @@ def owner_sheet(of: OwnerFacts) -> tuple[Section, ...]:
     found = (
         Section("start", "Will it start the engine?", tuple(_starts(of.moments))),
         Section("keeps", "What keeps running meanwhile?", tuple(_keeps(of.moments))),
+        Section("measured", "What the meter says", of.measured),
         *_planned(of.work, of.cost),
         Section("until", f"What to leave off {then}", tuple(_leave_off(of.until_then))),
         Section(
