@@ -204,6 +204,8 @@ def draw_at(model: BoatModel, moved: Sequence[Moved], positions: Floats) -> Draw
 
 def _title(model: BoatModel, figures: Figures, number: int) -> str:
     used = figures.used[number]
+    if used is None and figures is model.net.figures:  # taken by a contact that joins on the way
+        used = model.net.choice.layout.figures.used[number]
     if used is not None:
         return used.title
     what, subject = next(own for own, entered in figures.numbers.items() if entered == number)

@@ -1,5 +1,6 @@
 """How every point of an event fares: its bands, what it needs and stands, and whether it rides through."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -7,10 +8,10 @@ from server.engine.answer import Band
 from server.engine.outcome import Outcome, need_for
 from server.engine.transient.answer import Instant
 from server.engine.transient.circuit import TransientError
-from server.engine.transient.event_bands import DrawnBand, drawn_bands
+from server.engine.transient.event_bands import AFTER_RELEASE_S, SHORTENED_S, DrawnBand, drawn_bands
 from server.engine.transient.event_in_time import EventInTime, Point
 from server.engine.transient.spoken import spoken
-from server.engine.transient.verdict import Drawn, Judgement, Limits, judged, limits_of
+from server.engine.transient.verdict import Drawn, Judgement, Limits, duration, judged, limits_of
 from server.units import Volt
 
 
@@ -60,12 +61,12 @@ class EventVerdicts:
 
     @property
     def why_not_drawn(self) -> tuple[str, ...]:
-        """What stands against drawing the bands, where that was asked for."""
+        """What stands against drawing the bands, or is not in them, where they were asked for."""
         return self._drawn_or_why[1]
 
     @cached_property
     def _drawn_or_why(self) -> tuple[tuple[DrawnBand, ...] | None, tuple[str, ...]]:
-        """The drawn bands, or what stands against them."""
+        """The drawn bands and what is not in them, or what stands against them."""
         if not self.draws_bands:
             return None, ()
         needs = [None if limits is None else limits.need for limits in self.limits]
@@ -75,7 +76,22 @@ class EventVerdicts:
         except TransientError as error:
             why = spoken(str(error), self.event.model)
             return None, (f"bands by drawing the assumptions: at an end of one there is no solution, {why}",)
-        return bands, ()
+        return bands, tuple(self._not_in_the_bands())
+
+    def _not_in_the_bands(self) -> Iterator[str]:
+        """What parts do later than the bands look."""
+        releases = [press.release_s for press in self.event.model.schedule.presses]
+        late = dict.fromkeys(
+            self.event.waves.circuit.switched[change.number].name
+            for change in self.event.waves.changes
+            if change.at_s > SHORTENED_S
+            and not any(0 <= change.at_s - release_s <= AFTER_RELEASE_S for release_s in releases)
+        )
+        if late:
+            yield (
+                f"bands are drawn over the first {duration(SHORTENED_S)} of each press and over its release: "
+                f"what {', '.join(late)} may do at other times is not in them"
+            )
 
     @cached_property
     def limits(self) -> tuple[Limits | None, ...]:

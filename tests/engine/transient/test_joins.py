@@ -10,6 +10,7 @@ from server.boat.boat import Boat
 from server.boat.document import read_boat
 from server.engine.solution import Solution
 from server.engine.transient.answer import EventRun
+from server.engine.transient.event_run import event_run
 from server.engine.transient.model import BoatModel
 from server.engine.transient.waves import Wave
 from tests.engine.boats import load, part, wire
@@ -308,3 +309,16 @@ def test_a_second_heavy_load_behind_a_contact_that_closes_on_the_way_starts() ->
     assert said(found) == ["Thruster switch is turned on 1.0 s after the press."]
     assert plotter_v(found, 0.95) > 12.5
     assert plotter_v(found, 1.005) < 12.0
+
+
+@pytest.mark.parametrize(("at_s", "is_told"), [(0.2, False), (1.0, True)])
+def test_what_happens_after_the_time_that_bands_look_at_is_said_to_be_left_out(
+    at_s: float, is_told: bool
+) -> None:
+    found = event_run(linked(turned("on", at_s, "link")), "starting", "start", bands=True)
+    told = [one for one in found.not_assessed if one.startswith("bands are drawn over the first 300 ms")]
+
+    assert found.points[0].band_basis == "drawn"
+    assert [one.endswith("what Parallel link may do at other times is not in them") for one in told] == (
+        [True] * is_told
+    )
