@@ -1,11 +1,11 @@
 // @ts-check
 /**
  * What was pressed, to be pressed again when a change has been answered: by itself where it still stands, else what has
- * its id by then, with what had been typed and ticked. What was typed after the press stays in the fields for the next.
+ * its id by then, with what had been typed and ticked. What was typed after the press is left out, and stays in the fields for the next.
  * Revision and request id are those of the new page. A form that is about something else by then is not sent.
  */
 
-import { areSent, fieldsIn, isTyped, type } from "./typed.js";
+import { areSent, fieldsIn, isTyped, type, untype } from "./typed.js";
 
 /** @typedef {import("./typed.js").Typable} Typable */
 /** @typedef {{name: string, kind: string, value: string, checked: boolean, isNew: boolean}} Field `isNew` where a person or a script put it in since the form came or was sent */
@@ -28,6 +28,7 @@ export function pressedAgain(element, button, itself) {
     if (!now) return false;
     const form = now instanceof HTMLFormElement ? now : now instanceof HTMLButtonElement ? now.form : null;
     const since = form ? [...fieldsIn(form)].filter(isTyped).map((field) => ({ field, value: field.value })) : [];
+    for (const { field } of since) untype(field);
     const could = !form || couldBeFilled(form, fields);
     if (could && isThere) itself();
     else if (could && now === form) form.requestSubmit();

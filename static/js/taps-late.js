@@ -1,7 +1,7 @@
 // @ts-check
 /**
  * The list of places is ranked anew once, when the event in time has been followed with the lead at each of them:
- * never under a finger that presses in the list, and never while the studs of a bar are fanned out.
+ * never under a finger that presses in the list, and never while the studs of a bar are fanned out or unfolded.
  * The answer is then left, and asked for again when the finger has gone; the server still knows it.
  */
 
@@ -19,6 +19,8 @@ for (const end of ["pointerup", "pointercancel"]) {
   });
 }
 
+document.addEventListener("toggle", again, { capture: true });
+
 document.addEventListener("htmx:beforeSwap", (event) => {
   const { detail } = /** @type {CustomEvent} */ (event);
   const asker = detail.requestConfig.elt;
@@ -29,7 +31,7 @@ document.addEventListener("htmx:beforeSwap", (event) => {
 
 /** Whether a finger is on the list, or chooses a stud. */
 function isBusy() {
-  return pressed !== null || document.querySelector(".stud-fan") !== null;
+  return pressed !== null || document.querySelector(".stud-fan, #taps .tap-studs[open]") !== null;
 }
 
 /** Ask again for an answer that was left. */

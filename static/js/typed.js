@@ -56,6 +56,12 @@ export function type(field, value) {
   touched.add(field);
 }
 
+/** Put into a field what the page came with. @param {Typable} field */
+export function untype(field) {
+  field.value = field instanceof HTMLSelectElement ? (given(field)?.value ?? "") : field.defaultValue;
+  touched.delete(field);
+}
+
 /** What stands in the fields of a form goes to the server; what is typed from now on has not been sent. @param {Element} form */
 export function areSent(form) {
   for (const field of fieldsIn(form)) {
@@ -72,8 +78,13 @@ export function fieldsIn(place) {
 /** Whether a field holds something else than the page came with. @param {Typable} field */
 function differs(field) {
   if (!(field instanceof HTMLSelectElement)) return field.value !== field.defaultValue;
-  const given = [...field.options].find((option) => option.defaultSelected) ?? field.options[0];
-  return given !== undefined && field.value !== given.value;
+  const option = given(field);
+  return option !== undefined && field.value !== option.value;
+}
+
+/** The option that the page came with. @param {HTMLSelectElement} field @returns {HTMLOptionElement | undefined} */
+function given(field) {
+  return [...field.options].find((option) => option.defaultSelected) ?? field.options[0];
 }
 
 /** @param {Typable} field @returns {Typed} */

@@ -142,13 +142,15 @@ def test_rows_at_typing_speed_are_all_put_in_and_the_next_stays_typed(open_page:
             page.locator("#survey-length").fill("2")
             page.locator("#survey-in").click()
         page.locator("#survey-what").fill("Lamp 404")
+        page.locator("#survey-note").fill("not sent")
     held[0].continue_()
 
     for number in ("401", "402", "403"):
         expect(page.locator("#survey-rows-table tr", has_text=f"Lamp {number}")).to_have_count(1)
     expect(page.locator("#survey-what")).to_have_value("Lamp 404")
     still(page)
-    cables = json.loads(page.request.get("/boats/sloop/export").text())["cables"]
-    put_in = [one for one in cables if one["number"] in {"401", "402", "403", "404"}]
+    boat = page.request.get("/boats/sloop/export").text()
+    assert "not sent" not in boat
+    put_in = [one for one in json.loads(boat)["cables"] if one["number"] in {"401", "402", "403", "404"}]
     assert [one["number"] for one in put_in] == ["401", "402", "403"]
     assert len({str(one.get("length")) for one in put_in}) == 1
