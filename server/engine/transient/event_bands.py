@@ -204,11 +204,13 @@ def draw_at(model: BoatModel, moved: Sequence[Moved], positions: Floats) -> Draw
 
 def _title(model: BoatModel, figures: Figures, number: int) -> str:
     used = figures.used[number]
-    if used is None and figures is model.net.figures:  # taken by a contact that joins on the way
-        used = model.net.choice.layout.figures.used[number]
     if used is not None:
         return used.title
-    what, subject = next(own for own, entered in figures.numbers.items() if entered == number)
+    entered_as = next((own for own, entered in figures.numbers.items() if entered == number), None)
+    if entered_as is None:  # taken only by a contact that joins on the way
+        taken = model.net.choice.layout.figures.used[number]
+        return "" if taken is None else taken.title
+    what, subject = entered_as
     name = model.solution.names.element(subject or "")
     return f"{what.removeprefix('range of ').capitalize()} of {name}, entered as a range"
 
