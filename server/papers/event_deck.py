@@ -57,9 +57,11 @@ def fed_deck(boat: Boat, mode: str, level: StartingLevel) -> str:
 
 def _deck(model: BoatModel, title: str, told: tuple[str, ...]) -> str:
     circuit, names = model.circuit(), Names(model.solution.boat)
+    changes = solve(circuit).changes
     if circuit.converters:
-        circuit = with_plain_converters(circuit, solve(circuit).changes)
-    stepping = stepping_for(circuit)
+        circuit = with_plain_converters(circuit, changes)
+    # Where nothing moves, no law's corner is passed: tight tolerances and long steps do, and do not stop.
+    stepping = stepping_for(circuit) if changes else NORMAL
     if stepping is NORMAL:
         stepping = replace(NORMAL, longest_step_s=max(NORMAL.longest_step_s, circuit.end_s / STEPS))
     probes = dict(_probes(model, circuit, names))

@@ -9,10 +9,9 @@ import numpy as np
 from server.boat.boat import Boat
 from server.boat.parts import Battery
 from server.engine.answer import Trouble
-from server.engine.operating_point import operating_point
 from server.engine.solution import Solution
-from server.engine.transient.answer import EventRun, Instant, Phase, PhaseName, PointAnswer, Waveform
-from server.engine.transient.event_in_time import STANDING_V, EventInTime
+from server.engine.transient.answer import EventRun, Instant, Phase, PhaseName, Waveform
+from server.engine.transient.event_in_time import EventInTime
 from server.engine.transient.event_verdicts import EventVerdicts
 from server.engine.transient.fed_model import FedModel, FedSolution
 from server.engine.transient.links import link_offsets
@@ -74,7 +73,7 @@ class _Answer:
     def whole(self) -> EventRun:
         """The whole answer."""
         event, model = self.event, self.event.model
-        current, stops = self._current(), tuple(self._stops())
+        current = self._current()
         first = int(np.argmax(current.values))
         happens = tuple(_told(states_changed(model, event.waves)))
         return EventRun(
@@ -86,11 +85,11 @@ class _Answer:
             phases=tuple(self._phases()),
             inrush_a=Instant(float(current.values[first]), float(current.time_s[first])),
             settled_a=float(current.values[-1]),
-            points=self._points(stops),
+            points=PointAnswers(event, EventVerdicts(event)).all(),
             waveforms=(*self._waveforms(), current),
             derived=(),
             assumptions=tuple(one for one in model.own.used if one is not None),
-            troubles=(*happens, *_told(stops)),
+            troubles=(*happens, *_told(self._stops())),
             not_assessed=(*(spoken(one, model) for one in event.waves.troubles), *LEFT_OUT),
             links=tuple(link_offsets(model, event.waves)),
             happens=happens,
@@ -102,35 +101,6 @@ class _Answer:
             parts = [self.event.solution.parts.get(subject) for subject in one.subjects]
             if not any(isinstance(part, Battery) for part in parts):
                 yield one
-
-    def _points(self, stops: tuple[Trouble, ...]) -> tuple[PointAnswer, ...]:
-        """Every load; there is no verdict on one that hangs on a converter which may stop."""
-        found = PointAnswers(self.event, EventVerdicts(self.event)).all()
-        elements = dict.fromkeys(element for one in stops for element in one.subjects)
-        hangs = {load: element for element in elements for load in self._dark_without(element)}
-        return tuple(
-            replace(one, verdict="limit-not-known", reason=self._hangs_on(hangs[one.key]))
-            if one.key in hangs
-            else one
-            for one in found
-        )
-
-    def _hangs_on(self, element: str) -> str:
-        name = self.event.names.element(element)
-        return f"It hangs on {name}, which may stop in the dip: what it gives then is not known."
-
-    def _dark_without(self, element: str) -> Iterator[str]:
-        """The loads that have no voltage where a part gives none."""
-        solved, network = self.event.solved, self.event.model.network
-        span, out = network.spans["limited"], solved.net.off.copy()
-        rows = [row for row in solved.net.rows_of[element] if span.start <= row < span.stop]
-        if not rows:
-            return
-        out[rows] = True
-        volts = operating_point(network, out).element_v
-        for part, terminal in solved.inputs:
-            if not abs(volts[solved.net.inputs[part, terminal]]) >= STANDING_V:  # nan where nothing reaches
-                yield f"{part}.{terminal}"
 
     def _phases(self) -> Iterator[Phase]:
         """Before, into the dip, on the plateau, back up."""

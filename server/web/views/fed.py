@@ -54,7 +54,6 @@ class FedRowView:
     when: str
     below: str
     before: str
-    reason: str
 
 
 @dataclass(frozen=True)
@@ -146,7 +145,6 @@ def fed_rows(points: "Sequence[PointAnswer]", shown: str) -> tuple[FedRowView, .
             when=f"{duration(one.lowest.at_s)} into the dip",
             below=below_words(one),
             before=sag_volts(one.before_v),
-            reason=one.reason if one.reason.startswith("It hangs on") else "",
         )
         for one in points
     )
