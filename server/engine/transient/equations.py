@@ -20,7 +20,7 @@ from scipy.sparse import csr_array
 from server.engine.arrays import Floats, Indices
 from server.engine.transient.circuit import MotorDrive
 from server.engine.transient.modes import Modes
-from server.engine.transient.wiring import Wiring, products
+from server.engine.transient.wiring import Wiring
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,7 +77,13 @@ class System:
     @cached_property
     def modes(self) -> Modes:
         """Its modes."""
-        return Modes.of(self.A, self.size)
+        known = self.wiring.modes
+        found = next((one for one in known if one.are_of(self.A, self.size)), None)
+        if found is None:
+            found = Modes.of(self.A, self.size)
+            if self.wiring.like is None:
+                known.append(found)
+        return found
 
     @cached_property
     def modal_inputs(self) -> Floats:
@@ -148,7 +154,7 @@ class Equations:
         esr = wiring.ohm[count:]
         self.share = 1 / (1 + esr * self.conductance)
         self.ohm = np.concatenate([wiring.ohm[:count], esr * self.share])
-        self.R = products(wiring.loops, self.ohm)
+        self.R = wiring.products(self.ohm)
 
     def system(self, closed: tuple[int, ...]) -> System:
         """The system with some motors' contacts closed (rows of ``wiring.motor``, ascending)."""
@@ -206,7 +212,7 @@ class Equations:
         reduced = G[slack:, slack:] + G[slack:, :slack] @ slack_state
         forced = H[slack:] - G[slack:, :slack] @ slack_input
         mass = M[slack:, slack:]
-        factor = cho_factor(mass)
+        answers = cho_solve(cho_factor(mass), np.hstack([reduced, forced]), overwrite_b=True)
         dynamic = [*range(len(wiring.links) - slack), *(place.current - slack for place in places)]
         loops = [*range(len(wiring.links)), *(len(wiring.links) + k for k in closed)]
         return System(
@@ -214,8 +220,8 @@ class Equations:
             closed=closed,
             base=base - slack,
             places=tuple(_moved(place, slack) for place in places),
-            A=-cho_solve(factor, reduced),
-            H=cho_solve(factor, forced),
+            A=-answers[:, : len(reduced)],
+            H=answers[:, len(reduced) :],
             size=np.sqrt(np.diag(mass)),
             slack_state=slack_state,
             slack_input=slack_input,

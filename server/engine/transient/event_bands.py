@@ -98,7 +98,7 @@ def drawn_bands(
     nominal = undrawn.figures
 
     def measured(circuit: TransientCircuit) -> Floats:
-        return _Measured.of(shortened(circuit), pairs, needs, undrawn.wiring).figures
+        return _Measured.of(circuit, pairs, needs, undrawn.wiring).figures
 
     moved = list(moved_figures(model))
     low, high = (
@@ -111,7 +111,8 @@ def drawn_bands(
     drawn = nominal + added_up(positions, low, high)
     bottom, top = np.percentile(drawn, [OUTSIDE_PER_CENT, 100 - OUTSIDE_PER_CENT], axis=0)
     for ends, outermost in _outermost(drawn) if moved else ():
-        off = [measured(model.circuit(draw_at(model, moved, positions[n]))) - drawn[n] for n in outermost]
+        circuits = (shortened(model.circuit(draw_at(model, moved, positions[n]))) for n in outermost)
+        off = [measured(circuit) - drawn[n] for n, circuit in zip(outermost, circuits, strict=True)]
         bottom[ends] += np.min(off, axis=0, initial=0.0)[ends]
         top[ends] += np.max(off, axis=0, initial=0.0)[ends]
     titles = [one.title for one in moved]
@@ -171,7 +172,7 @@ def shortened(circuit: TransientCircuit) -> TransientCircuit:
 
 @dataclass(frozen=True, eq=False)
 class Moved:
-    """A figure that moves something: the circuits at both ends of its band; None for no effect."""
+    """A figure that moves something: the shortened circuits at both ends of its band; None for no effect."""
 
     number: int
     is_own: bool
@@ -182,15 +183,17 @@ class Moved:
 
 def moved_figures(model: BoatModel) -> Iterator[Moved]:
     """Every figure that moves anything."""
-    nominal = model.circuit()
+    nominal = shortened(model.circuit())
     for figures, is_own in ((model.net.figures, False), (model.own, True)):
         for number, level in enumerate(figures.levels):
             if level.low == level.high:
                 continue
             alone = Moved(number, is_own, "", None, None)
-            circuits = (model.circuit(draw_at(model, [alone], np.array([end]))) for end in (-1.0, 1.0))
-            low, high = (None if _same(circuit, nominal) else circuit for circuit in circuits)
-            if low is not None or high is not None:
+            ends = (draw_at(model, [alone], np.array([end])) for end in (-1.0, 1.0))
+            circuits = [shortened(model.circuit(end)) for end in ends]
+            if not all(_same(circuit, nominal) for circuit in circuits):
+                silent = _without_ripple(nominal)
+                low, high = (None if _same(_without_ripple(one), silent) else one for one in circuits)
                 yield replace(alone, title=_title(model, figures, number), low=low, high=high)
 
 
@@ -215,9 +218,14 @@ def _title(model: BoatModel, figures: Figures, number: int) -> str:
     return f"{what.removeprefix('range of ').capitalize()} of {name}, entered as a range"
 
 
-def _same(whole: TransientCircuit, other_whole: TransientCircuit) -> bool:
-    """Whether two circuits of one boat have the same figures, as far as the shortened event goes."""
-    one, other = shortened(whole), shortened(other_whole)
+def _without_ripple(circuit: TransientCircuit) -> TransientCircuit:
+    """A shortened circuit whose motors have no rate of the ripple that they have not."""
+    motors = tuple(replace(motor, ripples_per_s_at_speed=0.0) for motor in circuit.motors)
+    return replace(circuit, motors=motors)
+
+
+def _same(one: TransientCircuit, other: TransientCircuit) -> bool:
+    """Whether two shortened circuits of one boat have the same figures."""
     stands = ~(one.idle & other.idle)
     same_branches = all(
         np.array_equal(getattr(one.branches, name)[stands], getattr(other.branches, name)[stands])

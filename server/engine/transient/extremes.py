@@ -99,7 +99,7 @@ class Turns(NamedTuple):
 
     def picked(self, which: Indices) -> "Turns":
         """Some of them."""
-        return Turns(*(figure[which] for figure in self))
+        return Turns._make(figure[which] for figure in self)
 
 
 class Turned(NamedTuple):
@@ -148,7 +148,7 @@ def extremes_among(
             one.turns(window.readings, best.sign, np.where(moves, best.value + chord_v, -np.inf))
             for best in (low, high)
         ]
-        found = _flat(window, Turns(*map(np.concatenate, zip(*turns, strict=True))))
+        found = _flat(window, Turns._make(map(np.concatenate, zip(*turns, strict=True))))
         for best in (low, high):
             best.keep(found.row, found.value, found.at)
     return Extremes(low.value, low.at, -high.value, high.at)
@@ -205,8 +205,8 @@ def _crossings(
     ``function`` gives for some of them at instants what shall be zero, how many volts that is off, and the
     value. ``turns`` has what shall be zero at both ends, and where to look first.
     """
-    _, a, b, fa, fb, at = (figure.copy() for figure in turns)
-    at = np.where((at > a) & (at < b), at, (a + b) / 2)
+    a, b, fa, fb = turns.left.copy(), turns.right.copy(), turns.slope_left.copy(), turns.slope_right.copy()
+    at = np.where((turns.about > a) & (turns.about < b), turns.about, (a + b) / 2)
     last, value, live = np.zeros(len(at)), np.empty(len(at)), np.arange(len(at))
     for _ in range(MOST_TURNS):  # pragma: no branch - it comes together in three turns or so
         f, off, value[live] = function(live, at[live])

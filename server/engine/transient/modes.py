@@ -61,6 +61,7 @@ class Modes:
     ``size``.
     """
 
+    A: Floats
     kinds: tuple[Kind, Kind]
     basis: Floats
     factor: Floats
@@ -80,7 +81,11 @@ class Modes:
             shift = APART * (SPREAD * np.arange(1, len(A) + 1) % 1.0)
             kinds, basis = _shapes(alike * (1.0 + shift)[:, None])
             factor, pivot, _ = _factored(basis)
-        return cls(kinds, basis / size[:, None], factor, pivot, size)
+        return cls(A, kinds, basis / size[:, None], factor, pivot, size)
+
+    def are_of(self, A: Floats, size: Floats) -> bool:
+        """Whether they are those of a matrix and its sizes, to the last bit."""
+        return np.array_equal(A, self.A) and np.array_equal(size, self.size)
 
     @property
     def rate(self) -> Complexes:

@@ -17,6 +17,7 @@ The flux of a series-wound motor follows its current by Froelich's law, flux = k
 
 import math
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from scipy.optimize import brentq
@@ -73,6 +74,7 @@ class MotorConstants:
     load_w: Watt
 
 
+@lru_cache(maxsize=64)
 def motor_constants(known: KnownMotor) -> MotorConstants:
     """The constants of a motor from what is known of it.
 

@@ -5,13 +5,14 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
-from scipy.sparse import csr_array, diags_array, vstack
+from scipy.sparse import csr_array, vstack
 
 from server.engine.arrays import Flags, Floats, Indices
 from server.engine.islands import pieces
 from server.engine.network import SHORTEST_OHM
 from server.engine.transient.circuit import TransientCircuit, TransientError
 from server.engine.transient.graph import Forest, closing, rows_named
+from server.engine.transient.modes import Modes
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,6 +42,8 @@ class Wiring:
     arc_rows: Mapping[int, int] = field(default_factory=dict)
     like: "Wiring | None" = field(default=None, repr=False)
     """One of the same graph whose trees serve here too."""
+    modes: list[Modes] = field(default_factory=list, repr=False)
+    """Those of its own figures: the same matrices have them with others too."""
     _paths: dict[tuple[bytes, bytes], csr_array] = field(default_factory=dict, repr=False)
 
     @classmethod
@@ -107,6 +110,7 @@ class Wiring:
             motor=motor[np.array(joined, bool)],
             arc_rows=arc_rows,
             like=None,
+            modes=[],
             _paths={},
         )
         wiring.refuse_unlimited_loops()
@@ -188,7 +192,18 @@ class Wiring:
     @cached_property
     def loop_henry(self) -> Floats:
         """The loops' inductances and what they share."""
-        return products(self.loops, self.henry)
+        return self.products(self.henry)
+
+    @cached_property
+    def _through(self) -> Floats:
+        """Which loops (columns) go through each element."""
+        return self.like._through if self.like is not None else self.loops.T.toarray()
+
+    def products(self, figure: Floats) -> Floats:
+        """B·diag(figure)·Bᵀ with the loops B."""
+        loops = self.loops
+        weighed = csr_array((loops.data * figure[loops.indices], loops.indices, loops.indptr), loops.shape)
+        return np.asarray(weighed @ self._through, np.float64)
 
     @cached_property
     def dead(self) -> Flags:
@@ -250,11 +265,6 @@ class Wiring:
         if element < count:
             return f"branch {self.branch[element]}"
         return f"capacitor {self.capacitor[element - count]}"
-
-
-def products(loops: csr_array, figure: Floats) -> Floats:
-    """B·diag(figure)·Bᵀ."""
-    return np.asarray((loops @ diags_array(figure) @ loops.T).todense(), np.float64)
 
 
 def _graph_of(circuit: TransientCircuit) -> tuple[object, ...]:
