@@ -198,7 +198,7 @@ def _let_late_answers_come(page: Page) -> None:
         page.wait_for_function("() => !document.querySelector('.htmx-request')", timeout=LATE_TIMEOUT_MS)
 
 
-LATE_TIMEOUT_MS = 60_000
+LATE_TIMEOUT_MS = 180_000
 
 
 @pytest.fixture(params=["desk", "tablet"])

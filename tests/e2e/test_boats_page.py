@@ -3,10 +3,16 @@
 import json
 from pathlib import Path
 
+import pytest
 from playwright.sync_api import Page, expect
 
-from tests.e2e.conftest import OpenPage
+from tests.e2e.conftest import LiveServer, OpenPage
 from tests.e2e.hand import wait_for_shape
+
+
+@pytest.fixture(scope="module")
+def live_server(lasting_server: LiveServer) -> LiveServer:
+    return lasting_server
 
 
 def test_a_broken_file_is_refused_with_its_place_and_nothing_is_lost(
