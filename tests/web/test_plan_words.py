@@ -116,6 +116,14 @@ def test_a_list_of_runs_makes_what_is_not_there_and_changes_what_is() -> None:
     ]
 
 
+def test_a_list_of_runs_may_leave_a_length_open_and_tell_the_way_up() -> None:
+    edit, _ = edit_of(BARE, "run-list", {"lines": "A; B; ; 0.5"})
+    assert edit is not None
+    run = apply(BARE, edit).runs[0]
+
+    assert (run.length_m, run.vertical_drop_m) == (None, 0.5)
+
+
 def test_a_list_of_runs_calls_parts_by_their_names_as_often_as_it_likes() -> None:
     edit, _ = edit_of(BARE, "run-list", {"lines": "House; Plotter; 4\nHouse; Mast lamp; 9"})
     assert edit is not None
