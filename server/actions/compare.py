@@ -107,8 +107,10 @@ def comparison(yard: Yard, earlier: Revision, opened: OpenBoat, chosen: Chosen) 
     before = document(yard, earlier)
     after_answer = answer(yard, opened.sha, opened.boat, chosen.mode, chosen.event)
     try:
-        choose(yard, earlier.sha, before, chosen.mode, chosen.event)
+        had_it = choose(yard, earlier.sha, before, chosen.mode, chosen.event) is not None
     except UnknownChoiceError:
+        had_it = False
+    if not had_it:
         return Comparison((), (), ())
     before_answer = answer(yard, earlier.sha, before, chosen.mode, chosen.event)
     mode, event = chosen.mode, chosen.event

@@ -3,7 +3,8 @@
 The terminal of a load, source or battery follows from the polarity of the other end, and that from the
 metal it lies on; else from the conductor's own colour, red or black or yellow as ABYC E-11 has them. Where
 colour and metal disagree, nothing is taken for granted. A device in the conductor is entered on its line side
-and left on its other side. A panel is entered at its feed, and left at the way that is called as the row is.
+and left on its other side. A panel is entered at its feed, and left at the way that is called as the row
+is, or as what it leads to.
 """
 
 from collections.abc import Container, Iterable
@@ -45,17 +46,20 @@ class Alone:
         side: Side,
         other: TerminalRef | None,
         colour: str,
-        what: str,
+        names: tuple[str, ...],
         taken: Container[TerminalRef],
     ) -> TerminalRef | None:
-        """The terminal of a part on which the end of a row lies; None where more than one may be meant."""
+        """The terminal of a part on which the end of a row lies; None where more than one may be meant.
+
+        ``names`` are what a panel's way may be called: as the row is, else as what it leads to.
+        """
         part = self._parts[name]
         polarity = self._polarity(other, colour)
         match part:
             case Fuse() | Breaker() | Connector() | Contact():
                 found = _in_line(part, side, taken) if polarity != "negative" else []
             case Panel():
-                found = list(_of_panel(part, side, polarity, what))
+                found = list(_of_panel(part, side, polarity, names))
             case _ if polarity is None:
                 found = []
             case _:
@@ -112,7 +116,7 @@ def _in_line(part: AnyPart, side: Side, taken: Container[TerminalRef]) -> list[s
     return [] if meant in taken else [meant.terminal]
 
 
-def _of_panel(panel: Panel, side: Side, polarity: "Polarity | None", what: str) -> Iterable[str]:
+def _of_panel(panel: Panel, side: Side, polarity: "Polarity | None", names: tuple[str, ...]) -> Iterable[str]:
     """A panel's feed where a row ends, its way of the row's name where one begins, its bar for a negative."""
     if polarity == "negative":
         bars = [one for one in panel.sections if one.polarity == "negative"]
@@ -120,5 +124,9 @@ def _of_panel(panel: Panel, side: Side, polarity: "Polarity | None", what: str) 
     fed = [one for one in panel.sections if one.polarity == "positive"]
     if side == "head":
         return [f"{one.id}-feed" for one in fed]
-    named = what.strip().casefold()
-    return [f"{one.id}-{way.id}" for one in fed for way in one.ways if way.name.casefold() == named]
+    for name in names:
+        plain = name.strip().casefold()
+        found = [f"{one.id}-{way.id}" for one in fed for way in one.ways if way.name.casefold() == plain]
+        if found:
+            return found
+    return []

@@ -120,10 +120,12 @@ class Aboard:
 
     def meant(self, row: "SurveyRow", side: Side, other: TerminalRef | None) -> TerminalRef | None:
         """The terminal of a part that a row names alone, where the rest of the row leaves but one."""
-        part = self.spots.part(row.tail if side == "tail" else row.head)
+        own, far = (row.tail, row.head) if side == "tail" else (row.head, row.tail)
+        part = self.spots.part(own)
         if not part:
             return None
-        return self.alone.terminal(part, side, other, row.colour, row.what, self.taken)
+        names = (row.what, far.partition(":")[0])
+        return self.alone.terminal(part, side, other, row.colour, names, self.taken)
 
     def took(self, ends: tuple[TerminalRef | None, TerminalRef | None], number: str, cable: str) -> None:
         """A row of this list is in."""

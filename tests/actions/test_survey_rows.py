@@ -232,6 +232,7 @@ WALK = Boat(
         ({"tail": "Main fuse", "head": "Battery switch"}, "Main fuse: load side", "Battery switch: in"),
         ({"tail": "Battery switch", "head": "Panel"}, "Battery switch: out", "Panel: Main feed"),
         ({"tail": "Panel", "head": "VHF", "what": "vhf"}, "Panel: way VHF", "VHF: main"),
+        ({"tail": "Panel", "head": "VHF: main"}, "Panel: way VHF", "VHF: main"),
         ({"tail": "VHF", "head": "bus"}, "VHF: negative", "Bus: stud 1"),
         ({"tail": "VHF", "head": "Panel", "colour": "Yellow"}, "VHF: negative", "Panel: Negative bar stud 1"),
         ({"tail": "bus", "head": "Battery", "colour": "black"}, "Bus: stud 1", "Battery: negative"),

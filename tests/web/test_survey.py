@@ -11,6 +11,7 @@ from server.actions.survey_rows import NAMES
 from server.web.views.survey import SHOWN_ROWS
 from tests.web.reading import element, form_with, words
 from tests.web.test_fitting import Bench
+from tests.web.test_here import Picture
 
 HTMX = {"HX-Request": "true"}
 WAITED = {"Accept": "application/json"}
@@ -311,6 +312,20 @@ def test_the_next_number_is_a_free_one_and_a_number_of_two_cables_is_marked(benc
     assert "twice" not in words(page)
     assert words(element(twice, "survey-rows-table")).count("8 twice") == 2
     assert "3.66 m" in words(element(page, "survey-rows-table"))
+
+
+def test_a_part_put_in_from_the_picture_is_met_by_its_rows_too(bench: Bench) -> None:
+    row(bench, number="1", tail="Windlass neg", head="battery -", size="25")
+    battery = str(bench.document()["parts"][0]["id"])
+    picture = Picture(bench.client, bench.url.split("/")[2])
+    card = picture.card(f"{battery}.positive", "put", what="windlass")
+    picture.do(card, name="Windlass", running_a="80")
+
+    assert picture.status == 200
+    assert sorted(
+        str(one["tail"]["terminal"])  # type: ignore[index]
+        for one in picture.document()["conductors"]
+    ) == ["negative", "negative", "positive"]
 
 
 def test_of_a_part_that_is_not_aboard_nothing_is_said(bench: Bench) -> None:

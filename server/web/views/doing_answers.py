@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from server.actions.banks import MOST_MORE, BankAnswers, bank_edit, joins_in_series
+from server.actions.coming_aboard import met_by_loose_ends
 from server.actions.fitting import cable_edit, take_out_conductor, take_out_part
 from server.actions.panel_ways import ways_edit
 from server.actions.putting import Cut, cut_in_edit, landed_edit
@@ -55,7 +56,7 @@ def put_answers(boat: Boat, thing: Thing, typed: Typed, catalogue: Catalogue) ->
     put, part = landed_edit(
         boat, _at(thing), entry, name, answers, cable, bolted=typed.get("joined") == "bolted"
     )
-    return Done(put, part)
+    return Done(met_by_loose_ends(boat, put).edit, part)
 
 
 def _at(thing: Thing) -> TerminalRef:
