@@ -13,7 +13,7 @@ from server.checks.words import agreed, listed, need_words, part_of, the, when
 from server.engine.answer import EventAnswer, InputAnswer, ModeAnswer
 from server.engine.figures import Figures
 from server.engine.transient.answer import PointAnswer
-from server.engine.transient.verdict import duration
+from server.engine.transient.verdict import duration, within_bands
 
 _CODES = {
     "restarts": "restarts",
@@ -201,17 +201,10 @@ def _lasting(boat: Boat, load: InputAnswer, point: PointAnswer | None) -> str:
     if point.hold_up_assumed:
         level = Figures.of(boat).level("electronics_hold_up", load.part)
         held += f" (assumed, {duration(level.low)} to {duration(level.high)})"
-    between = _between(point) if point.verdict == "too-close-to-call" else ""
+    longest_s = max(point.below_need_s, point.perhaps_below_s)
+    is_open = point.verdict == "too-close-to-call"
+    between = within_bands(point.surely_below_s, longest_s) if is_open else ""
     return f", less for {duration(point.below_need_s)}{between}, and rides through {held}"
-
-
-def _between(point: PointAnswer) -> str:
-    """How short and long that may be by all bands; empty where they say the same."""
-    least_s, most_s = point.surely_below_s, max(point.below_need_s, point.perhaps_below_s)
-    least, most = duration(least_s), duration(most_s)
-    if least == most:
-        return ""
-    return f" ({least} to {most} by its bands)" if least_s > 0 else f" ({most} at most by its bands)"
 
 
 def _is_short(seen: EventAnswer) -> bool:

@@ -26,7 +26,7 @@ _TOP, _BOTTOM = 34.0, 304.0
 _AMPERE_TOP, _AMPERE_BOTTOM = 338.0, 420.0
 HEIGHT = 470.0
 _LINE = 18.0
-_NAME_ROOM = WIDTH - RIGHT - 46.0
+_NAME_ROOM = WIDTH - RIGHT - 58.0
 
 Role = Literal["chosen", "second", "third", "fourth", "earlier", "current"]
 _DASHES: dict[Role, str] = {

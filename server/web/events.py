@@ -59,6 +59,8 @@ if TYPE_CHECKING:
     from server.engine.transient.answer import EventRun, PointPair
 
 
+MOST_FOR_COILS = 400
+"""A coil takes a second on a boat of nine hundred conductors, and such a boat has many."""
 NOT_SEEN = "not seen: "
 """How an answer marks what the document itself says was not seen, which the findings list."""
 
@@ -126,11 +128,19 @@ def heavies(yard: Yard, opened: OpenBoat, state: ViewState) -> HeaviesView:
     lost, published = load_dumps(boat, chosen.mode)
     words = lost_battery_words(boat, lost)
     name = modes[chosen.mode]
-    try:
-        moved = moved_words(boat, name, coils_in_mode(boat, chosen.mode))
-    except UnsolvedEventError as error:
-        moved = (f"What a coil does to the loads when it is let go has no answer: {error}",)
+    moved = coils_told(boat, chosen.mode, name) if coils else ()
     return HeaviesView(rows, name, words, load_dump_words(published), (*coils, *moved))
+
+
+def coils_told(boat: Boat, mode: str, name: str) -> tuple[str, ...]:
+    """What the coils of a mode do to its loads, in words; a boat of many conductors is not kept waiting."""
+    begun = "What a coil does to the loads when it is let go"
+    if len(boat.conductors) > MOST_FOR_COILS:
+        return (f"{begun} is not worked out on a boat of more than {MOST_FOR_COILS} conductors.",)
+    try:
+        return moved_words(boat, name, coils_in_mode(boat, mode))
+    except UnsolvedEventError as error:
+        return (f"{begun} has no answer in this mode: {error}",)
 
 
 def deck(yard: Yard, opened: OpenBoat, state: ViewState) -> tuple[str, str]:

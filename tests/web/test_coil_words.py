@@ -8,8 +8,10 @@ from server.actions.events_in_time import coils_in_mode
 from server.engine.answer import Band
 from server.engine.transient.coil_release import CoilRelease
 from server.engine.transient.coil_run import CoilLetGo
+from server.web.events import coils_told
 from server.web.views.event_demands import coil_words, moved_words
 from tests.engine.boats import boat, load, wire
+from tests.engine.demo import demo_boat
 
 COIL = {"kind": "coil", "current_a": 0.1, "rated_voltage_v": 12.0}
 BOAT = boat(parts=[load(name, COIL) for name in ("pump", "horn", "valve", "relay")])
@@ -63,3 +65,17 @@ def test_coils_are_let_go_in_the_mode_that_is_asked_for() -> None:
     assert (pump.key, pump.load) == (("pump", "supply"), "Plotter")
     with pytest.raises(UnknownChoiceError):
         coils_in_mode(one, "flying")
+
+
+def test_a_boat_of_many_conductors_is_not_kept_waiting_for_its_coils() -> None:
+    lands = [
+        wire("w-pump", "pump.supply", "switch.out"),
+        wire("w-pump-return", "pump.negative", "bar.stud-3"),
+    ]
+    one = boat(parts=[load("pump", COIL)], conductors=lands)
+
+    (large,) = coils_told(demo_boat("5-large-yacht"), "manoeuvring", "Manoeuvring")
+    (small,) = coils_told(one, "starting", "Starting")
+
+    assert large.endswith("is not worked out on a boat of more than 400 conductors.")
+    assert small.startswith("Pump: let go in “Starting” by a contact of its own")

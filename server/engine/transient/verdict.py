@@ -118,7 +118,9 @@ def judged(  # noqa: PLR0913 - each names one thing of the judgement
         verdict = "keeps-running"
     else:
         verdict = "too-close-to-call"
-    reason = _reason(below_s, worst_s, lowest, need, _ridden(hold_up, assumed=limits.hold_up_assumed))
+    between = within_bands(best_s, worst_s) if verdict == "too-close-to-call" else ""
+    ridden = _ridden(hold_up, assumed=limits.hold_up_assumed)
+    reason = _reason((below_s, worst_s), between, lowest, need, ridden)
     if at_best:
         reason += " A wire of unknown resistance lies on its way: it may be lower still."
     return Judgement(verdict, reason, below_s, worst_s, best_s)
@@ -138,11 +140,21 @@ def _scaled(need_v: Volt, before_v: Volt, dip_v: Volt, other_dip_v: Volt) -> Vol
     return before_v - (before_v - need_v) * dip_v / other_dip_v
 
 
-def _reason(below_s: Second, worst_s: Second, lowest: Band, need: Need, ridden: str) -> str:
+def within_bands(least_s: Second, most_s: Second) -> str:
+    """How short and long a load may be below its need by all bands; empty where they say the same."""
+    least, most = duration(least_s), duration(most_s)
+    if least == most:
+        return ""
+    return f" ({least} to {most} by its bands)" if least_s > 0 else f" ({most} at most by its bands)"
+
+
+def _reason(lasts: tuple[Second, Second], within: str, lowest: Band, need: Need, ridden: str) -> str:
+    below_s, worst_s = lasts
     between = "" if need.band is None else f", {need.band.low:.1f} to {need.band.high:.1f} V"
     needs = f"its {need.value_v:.1f} V{f' (assumed{between})' if need.assumed else ''}"
     if below_s > 0:
-        return f"Below {needs} for {duration(below_s)} at a stretch, at lowest {lowest.value:.1f} V. {ridden}"
+        lasting = f"for {duration(below_s)}{within} at a stretch"
+        return f"Below {needs} {lasting}, at lowest {lowest.value:.1f} V. {ridden}"
     if worst_s > 0:
         return (
             f"At lowest {lowest.value:.1f} V, but {lowest.low:.1f} V is possible: it may be below {needs} "

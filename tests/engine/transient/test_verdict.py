@@ -12,7 +12,15 @@ from server.boat.value import Span
 from server.engine.answer import Band
 from server.engine.figures import Figures, Level
 from server.engine.needs import Need
-from server.engine.transient.verdict import Drawn, Judgement, Limits, duration, judged, limits_of
+from server.engine.transient.verdict import (
+    Drawn,
+    Judgement,
+    Limits,
+    duration,
+    judged,
+    limits_of,
+    within_bands,
+)
 from server.engine.transient.waves import Wave
 from tests.engine.boats import boat
 
@@ -221,3 +229,9 @@ def test_an_inverter_rides_through_what_was_entered_for_it() -> None:
     assert limits_of(inverter, "positive", STATED, Figures.of(boat())).hold_up == KNOWN_HOLD_UP
     assert limits_of(battery, "positive", NEED, Figures.of(boat())).maximum_v is None
     assert math.isclose(limits_of(battery, "positive", NEED, Figures.of(boat())).hold_up.value, 0.01)  # type: ignore[union-attr]
+
+
+def test_a_time_below_a_need_is_given_as_its_bands_allow() -> None:
+    assert within_bands(0.041, 5.3) == " (41 ms to 5.3 s by its bands)"
+    assert within_bands(0.0, 0.3) == " (300 ms at most by its bands)"
+    assert within_bands(0.0301, 0.0302) == ""
