@@ -1,9 +1,9 @@
 """The parts of a boat whose states the event follows, as switched parts of its circuit.
 
-Followed are combining relays, contacts and solenoids that a coil holds, packs whose trip points are stated,
-diodes of isolators, and regulated sources. Not followed, and reported by ``states_left``: converters and
-their outputs; coils that move nothing of the circuit; contacts whose rest position joins other terminals or
-whose closed contact is too short to be an element; packs' cut-offs without a stated time.
+Followed are combining relays, contacts and solenoids that a coil holds or wakes or that steps move, packs
+whose trip points are stated, diodes of isolators, regulated sources, converters, loads that steps turn on.
+Not followed, and reported by ``states_left``: coils that move nothing of the circuit; contacts whose closed
+contact is too short to be an element; packs' cut-offs without a stated time.
 """
 
 from collections.abc import Iterator, Mapping

@@ -1,8 +1,7 @@
 """From a boat and an event to a circuit in time, on the very network of the steady answers.
 
-Resistances, set points and demands are those of ``server.engine.netlist``. What has states there (regulated
-sources, diodes, relays, starved loads) keeps the state of the operating point before the press; whether it
-could is checked on the waveform afterwards, see ``states_left``.
+Resistances, set points and demands are those of ``server.engine.netlist``. What has states there begins in
+that of the operating point before the press, and is followed from then on (see ``followed``).
 Loads of constant power or current are draws across their input capacitors; converters draw what they give.
 """
 
