@@ -48,9 +48,6 @@ class _Check:
         a, b = int(self.model.numbers[tail]), int(self.model.numbers[head])
         return None if NOWHERE in {a, b} else Wave(*self.solution.between(a, b))
 
-    def _name(self, row: int) -> str:
-        return self.model.solution.names.element(self.model.net.labels[row].element)
-
     def relays(self) -> Iterator[Trouble]:
         """Combining relays that stay closed, but would open if they waited as short as may be."""
         network, states = self.model.network, self.model.before.states.relays

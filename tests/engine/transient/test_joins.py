@@ -173,6 +173,15 @@ def test_a_stepped_contactor_whose_coil_sags_while_it_is_on_drops_out() -> None:
     assert said(late)[0].endswith("it has its coil switched off and lets go 2.0 s after the press.")
 
 
+def test_a_contactor_whose_coil_is_not_wired_moves_when_the_step_says() -> None:
+    body = by_its_coil(turned("closed", 1.0, "contactor")).model_dump(mode="json", exclude_none=True)
+    body["conductors"] = [one for one in body["conductors"] if one["id"] not in {"w-coil", "w-coil-return"}]
+
+    assert said(run(read_boat(json.dumps(body).encode()))) == [
+        "Contactor is turned on 1.0 s after the press."
+    ]
+
+
 def test_a_coil_that_gets_its_supply_on_the_way_wakes_its_contact() -> None:
     found = run(woken(turned("on", 1.0, "key")))
 
