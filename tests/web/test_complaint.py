@@ -76,6 +76,15 @@ def test_it_becomes_an_ordinary_boat_with_its_readings(client: TestClient) -> No
     assert strap["measured_resistance_ohm"]["low"] < strap["measured_resistance_ohm"]["value"]
 
 
+def test_a_negative_on_a_bar_that_is_not_there_is_asked_about(client: TestClient) -> None:
+    form = form_with(client.get("/complaint").text, "complaint-send")
+    typed = form.fields | {"name": "Heron", "bar": "no", "device_minus": "bar"}
+    answer = client.post(form.action, data=typed)
+
+    assert answer.status_code == 422
+    assert "There is no negative bar" in words(answer.text)
+
+
 def test_with_nothing_but_a_name_it_answers_by_assumptions(client: TestClient) -> None:
     page = client.get(sent(client)).text
 

@@ -94,7 +94,8 @@ class Typed:
 def complaint_of(typed: Mapping[str, str]) -> tuple[Complaint, Mapping[str, str]]:
     """The complaint as typed, and what is wrong with it by field."""
     read = _read(typed, FIELDS.values())
-    return _complaint(read), dict(read.errors) | _too_high(read.figure("rest"), read.figure("battery_v"))
+    wrong = dict(read.errors) | _too_high(read.figure("rest"), read.figure("battery_v")) | _no_bar(read)
+    return _complaint(read), wrong
 
 
 def _complaint(read: Typed) -> Complaint:
@@ -146,6 +147,14 @@ def _readings(read: Typed) -> Readings:
         device_v=read.figure("device_v"),
         current_a=read.figure("clamp_a"),
     )
+
+
+def _no_bar(read: Typed) -> dict[str, str]:
+    if read.word("bar") != "no" or read.word("device_minus") != "bar":
+        return {}
+    return {
+        "device_minus": "There is no negative bar, you say: choose another place, or say that there is one."
+    }
 
 
 def _too_high(rest_v: float | None, cranking_v: float | None) -> dict[str, str]:
