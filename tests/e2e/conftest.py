@@ -42,7 +42,7 @@ ARTIFACTS = Path(__file__).resolve().parents[1] / "artifacts"
 PAGE_TIMEOUT_MS = 30_000
 expect.set_options(timeout=PAGE_TIMEOUT_MS)
 PATIENT = """document.addEventListener("htmx:configRequest", ({ detail }) => {
-  detail.timeout = Math.max(detail.timeout, 30000);
+  detail.timeout = Math.max(detail.timeout, 240000);
 });"""
 """A busy machine is no server that does not answer: how fast pages are is the bench's to say."""
 SLOW = os.environ.get("TAPCHART_SLOW", "")
@@ -198,7 +198,7 @@ def _let_late_answers_come(page: Page) -> None:
         page.wait_for_function("() => !document.querySelector('.htmx-request')", timeout=LATE_TIMEOUT_MS)
 
 
-LATE_TIMEOUT_MS = 180_000
+LATE_TIMEOUT_MS = 240_000
 
 
 @pytest.fixture(params=["desk", "tablet"])
