@@ -439,6 +439,10 @@ def test_an_event_names_whom_it_hits_worst_and_never_its_own_heavy_load() -> Non
     assert (hit.hit, hit.lowest, hit.verdict, hit.inrush) == ("Autopilot", "8.6 V", "restarts", "400 A")
     assert hit.url == "/boats/sloop?mode=starting&event=start"
     assert (alone.hit, alone.lowest) == ("nothing else is on", "")
+    ridden = replace(AUTOPILOT, verdict="keeps-running")
+    through = heavy_row(EVENT, "Starting", figures(ridden, PLOTTER), STATE)
+    assert hit.margin == "0.4 V short of the 9.0 V it needs"
+    assert through.margin == "0.4 V short of the 9.0 V it needs, and rides that through"
 
 
 def test_a_row_says_its_mode_in_one_place() -> None:

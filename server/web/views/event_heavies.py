@@ -13,6 +13,7 @@ from server.web.views.state import ViewState
 
 if TYPE_CHECKING:
     from server.actions.events_in_time import Figures
+    from server.engine.transient.answer import PointAnswer
 
 
 @dataclass(frozen=True)
@@ -80,5 +81,10 @@ def heavy_row(event: Event, mode_name: str, figures: "Figures", state: ViewState
         lowest=sag_volts(hit.lowest.value),
         verdict=VERDICTS[hit.verdict],
         verdict_mark=VERDICT_MARKS[hit.verdict],
-        margin=margin_words(hit),
+        margin=f"{margin_words(hit)}{_ridden(hit)}",
     )
+
+
+def _ridden(hit: "PointAnswer") -> str:
+    """What makes a load keep running though it has less than it needs for a while."""
+    return ", and rides that through" if hit.verdict == "keeps-running" and hit.below_need_s > 0 else ""
