@@ -8,6 +8,7 @@ from server.boat.finding import Figure, Finding, Severity
 from server.boat.modes import Event
 from server.boat.parts import Contact, Load, Outboard
 from server.boat.value import nominal
+from server.checks.opening import rounded
 from server.checks.over_rating import over_rating
 from server.checks.spoken import rule_kind
 from server.checks.words import listed, the, when
@@ -106,8 +107,8 @@ def _cranked(boat: Boat, switch: Contact, event: Event, first: Ampere, turning: 
             return
         severity: Severity = "cannot-tell"
         told = (
-            f"about {turning:.0f} A crank the engine through {the(switch.name)}: look on it for its cranking "
-            "or intermittent rating."
+            f"about {rounded(turning)} A crank the engine through {the(switch.name)}: look on it for its "
+            "cranking or intermittent rating."
         )
     elif turning > rated:
         severity = "fault"
