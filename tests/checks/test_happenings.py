@@ -7,6 +7,7 @@ from server.boat.finding import Finding
 from server.checks.happenings import parts_that_drop_out
 from server.checks.judge import findings
 from server.engine.analysis import analyse_mode
+from tests.engine.transient.test_converters import charger, supply
 from tests.engine.transient.test_followed import combined, contactor, with_alternator
 
 
@@ -32,6 +33,15 @@ def test_a_combining_relay_that_opens_is_advice() -> None:
     (one,) = found(combined(delay_s=0.1))
 
     assert (one.severity, one.subjects) == ("advice", ("combiner",))
+
+
+def test_a_charging_converter_that_stops_is_advice_and_a_supply_is_a_fault() -> None:
+    """One is made to let the starting battery alone, the other leaves its radio dark."""
+    (charging,) = found(charger(12.6, minimum_input_v=9.0))
+    (feeding,) = found(supply(minimum_input_v=7.0))
+
+    assert (charging.severity, charging.subjects) == ("advice", ("charger",))
+    assert (feeding.severity, feeding.subjects) == ("fault", ("supply",))
 
 
 def test_sources_at_their_limit_and_quiet_starts_are_no_findings() -> None:
