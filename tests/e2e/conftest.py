@@ -39,7 +39,7 @@ Device = Literal["desk", "tablet"]
 OpenPage = Callable[[Device], Page]
 
 ARTIFACTS = Path(__file__).resolve().parents[1] / "artifacts"
-PAGE_TIMEOUT_MS = 30_000
+PAGE_TIMEOUT_MS = 60_000
 expect.set_options(timeout=PAGE_TIMEOUT_MS)
 PATIENT = """document.addEventListener("htmx:configRequest", ({ detail }) => {
   detail.timeout = Math.max(detail.timeout, 240000);
