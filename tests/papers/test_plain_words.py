@@ -10,8 +10,9 @@ from server.actions.results import Results
 from server.boat.boat import Boat
 from server.boat.finding import Finding
 from server.papers.plain_words import SENTENCES, TOLD_AS_STARTS, plainly, too_big
+from server.web.views.finding_kinds import KIND_OF
 from tests.engine.demo import demo_boat
-from tests.web.test_finding_kinds import KIND_OF, codes
+from tests.web.test_finding_kinds import codes
 
 YARDS_TALK = re.compile(
     r"ABYC|ISO|CFR|E-11|AWG|mm²|ohm|Ω|µs|\bms\b|%|ampacity|interrupt|conductor\b|sag|transient|fault\b|"

@@ -66,7 +66,7 @@ def changing_over(hold_v: float = 8.0, spare: str = "battery.positive") -> Boat:
     return read_boat(json.dumps(body).encode())
 
 
-def by_its_coil(*steps: dict[str, Any], position: str = "open", **figures: object) -> Boat:
+def by_its_coil(*steps: dict[str, Any], position: str = "open", **figures: Any) -> Boat:
     """The panel's contactor, its coil switched by steps."""
     body = contactor(**figures).model_dump(mode="json", exclude_none=True)
     body["modes"][0]["positions"] = [{"part": "contactor", "position": position}]
