@@ -66,9 +66,14 @@ def changing_over(hold_v: float = 8.0, spare: str = "battery.positive") -> Boat:
     return read_boat(json.dumps(body).encode())
 
 
-def by_its_coil(*steps: dict[str, Any], position: str = "open", **figures: Any) -> Boat:
+def by_its_coil(
+    *steps: dict[str, Any],
+    position: str = "open",
+    hold_v: float | None = None,
+    pull_in_v: float | None = None,
+) -> Boat:
     """The panel's contactor, its coil switched by steps."""
-    body = contactor(**figures).model_dump(mode="json", exclude_none=True)
+    body = contactor(hold_v=hold_v, pull_in_v=pull_in_v).model_dump(mode="json", exclude_none=True)
     body["modes"][0]["positions"] = [{"part": "contactor", "position": position}]
     body["events"][0]["steps"] = [*STEPS, *steps]
     return read_boat(json.dumps(body).encode())
