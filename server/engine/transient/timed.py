@@ -1,6 +1,6 @@
 """Steps of an event beside its heavy loads: sources that start, contacts that are turned, loads turned on."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -81,7 +81,7 @@ class _Found:
                 return self._uses(step)
 
     def _starts(self, step: EventStep) -> str | None:
-        rows = tuple(_source_rows(self.net, step.part))
+        rows = _source_rows(self.net, step.part)
         if not (rows and all(self.net.off[row] for row in rows)):
             return "the mode lists it as on already"
         self.starts |= dict.fromkeys(rows, self.schedule.at_s(step))
@@ -108,9 +108,7 @@ class _Found:
         return None
 
 
-def _source_rows(net: Netlist, part: str) -> Iterator[int]:
+def _source_rows(net: Netlist, part: str) -> tuple[int, ...]:
     span = net.network.spans["limited"]
-    outputs = set((span.start + net.network.converters.output).tolist())
-    for row in net.rows_of.get(part, ()):
-        if span.start <= row < span.stop and row not in outputs:
-            yield row
+    own = set(range(span.start, span.stop)) - set((span.start + net.network.converters.output).tolist())
+    return tuple(row for row in net.rows_of.get(part, ()) if row in own)
