@@ -14,7 +14,7 @@ from weakref import WeakSet
 import pytest
 from playwright.sync_api import Locator, Page
 
-CALM_TIMEOUT_MS = 120_000
+CALM_TIMEOUT_MS = 240_000
 TOUCH_FRAMES = 2
 """After a touch the browser makes the click by itself, a little later."""
 
