@@ -54,7 +54,8 @@ class Ohms:
 class Leg:
     """One stretch of the starter's way: measured, and what it would take if it were sound.
 
-    ``others_v`` is what all else that is on takes, ``elements`` are the ids of what lies there.
+    ``others_v`` is what all else that is on takes, ``rest_v`` what the battery has at rest, ``elements`` are
+    the ids of what lies there.
     """
 
     word: Word
@@ -63,6 +64,7 @@ class Leg:
     low_v: Volt
     high_v: Volt
     others_v: Volt
+    rest_v: Volt
     elements: tuple[str, ...] = ()
     names: tuple[str, ...] = ()
 
@@ -70,6 +72,11 @@ class Leg:
     def is_suspect(self) -> bool:
         """Whether it takes more than sound copper, or a sound battery, can explain."""
         return self.measured_v is not None and self.measured_v > self.high_v
+
+    @property
+    def is_open(self) -> bool:
+        """Whether so little is entered of it that it might take all the battery has, and be sound."""
+        return self.high_v >= self.rest_v
 
     @property
     def excess_v(self) -> Volt:
@@ -113,6 +120,11 @@ class Legs:
         found = [one.measured_v for one in self.all if one.measured_v is not None]
         return sum(found) if len(found) == len(self.all) else None
 
+    @property
+    def left_v(self) -> Volt | None:
+        """What the readings leave the starter; None where one of them is missing."""
+        return None if self.total_v is None else self.battery.rest_v - self.total_v
+
 
 def legs(boat: Boat) -> Legs:
     """The stretches of a sound boat's starter, against its readings.
@@ -147,6 +159,9 @@ def legs(boat: Boat) -> Legs:
     starter_v = {side: volts[side] - others[side] for side in volts}
     current = clamped_or_bounded(clamped, _stated(boat, cranking_a), starter_v, best)
 
+    sag_ohm = (others["battery"] - means["battery"]) / cranking_a
+    battery = _battery(boat, solved, others["battery"], sag_ohm, current)
+
     def leg(side: Side) -> Leg:
         ohm = sums[side]
         return Leg(
@@ -156,12 +171,11 @@ def legs(boat: Boat) -> Legs:
             others[side] + best[side] * current.low_a,
             others[side] + per_a[side] * ohm.high / ohm.value * current.high_a,
             others[side],
+            battery.rest_v,
             tuple(step.element for step in ways[side]),
             tuple(step.name for step in ways[side]),
         )
 
-    sag_ohm = (others["battery"] - means["battery"]) / cranking_a
-    battery = _battery(boat, solved, others["battery"], sag_ohm, current)
     return Legs(current, battery, leg("positive"), leg("negative"), ohms)
 
 
@@ -266,6 +280,7 @@ def _battery(boat: Boat, solved: "EventSolution", before_v: Volt, sag_ohm: Ohm, 
         sag_ohm * current.low_a * math.prod(one.low / one.value for one in inner),
         sag_ohm * current.high_a * math.prod(one.high / one.value for one in inner),
         0.0,
+        rest_v,
         (BATTERY,),
         (part.name,),
     )

@@ -100,6 +100,30 @@ def test_sound_readings_lead_to_the_leads(client: TestClient) -> None:
     assert "By the clamp the starter drew 150 A" in words(page)
 
 
+def test_readings_that_leave_the_starter_next_to_nothing_are_to_be_read_again(client: TestClient) -> None:
+    page = client.get(sent(client, battery_v="9", positive_v="4", negative_v="4", clamp_a="900")).text
+
+    assert "leaves the starter 1 V, too little to turn an engine: read again" in words(
+        element(page, "complaint-why")
+    )
+    assert words(element(page, "complaint-sentence")).endswith(
+        "The negative between engine block and battery as much."
+    )
+
+
+def test_what_may_take_all_the_battery_has_is_not_called_sound_and_takes_no_more_than_that(
+    client: TestClient,
+) -> None:
+    page = client.get(sent(client, rest_v="12.6", battery_v="10", positive_v="2", clamp_a="900")).text
+
+    assert "cannot tell" in words(element(page, "stretch-battery"))
+    assert "as sound" in words(element(page, "stretch-positive"))
+    assert "Whether that is too much cannot be told" in words(element(page, "complaint-why"))
+    ends = re.findall(r"to ([\d.]+) V\)", words(element(page, "complaint-stretches")))
+    assert ends
+    assert max(map(float, ends)) <= 12.6
+
+
 SEEN = {
     "needs": "10",
     "device_plus": "switch",

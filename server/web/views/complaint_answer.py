@@ -27,6 +27,8 @@ STRETCHES: dict[Word, str] = {
     "positive": "The positive between battery and starter",
     "negative": "The negative between engine block and battery",
 }
+TURNS_SHARE = 0.25
+"""With less than this share of its battery's volts no starter turns an engine; common practice, no source."""
 ALIKE = 0.1
 """Up to this share a clamp and the starter's entered current count as the same; our own choice."""
 UNEXPLAINED_V = 0.5
@@ -158,7 +160,13 @@ def _sentence(found: "Legs") -> str:
         return "Nothing was measured yet: below is what sound copper and a sound battery would take."
     whole = "" if found.total_v is None else f" of the {_volts(found.total_v)} that go on the way"
     verb = "gives way by" if leg.word == "battery" else "takes"
-    return f"{STRETCHES[leg.word]} {verb} {_volts(leg.measured_v)}{whole}."
+    alike = [STRETCHES[one.word] for one in found.all if one is not leg and _is_alike(one, leg)]
+    same = f" {' and '.join(alike)} as much." if alike else ""
+    return f"{STRETCHES[leg.word]} {verb} {_volts(leg.measured_v)}{whole}.{same}"
+
+
+def _is_alike(one: "Leg", leg: "Leg") -> bool:
+    return None not in {one.measured_v, leg.measured_v} and _volts(one.measured_v) == _volts(leg.measured_v)
 
 
 def _largest(found: "Legs") -> "Leg | None":
@@ -174,6 +182,16 @@ def _why(found: "Legs") -> str:
     if suspect is None:
         if _largest(found) is None:
             return "With two to four readings while it cranks, the page says which stretch is bad."
+        if found.left_v is not None and found.left_v < TURNS_SHARE * found.battery.rest_v:
+            return (
+                f"That leaves the starter {_volts(found.left_v)}, too little to turn an engine: read again, "
+                "while it cranks."
+            )
+        if any(one.is_open for one in found.all if one.measured_v is not None):
+            return (
+                "Whether that is too much cannot be told: with so little entered, a sound boat might take as "
+                "much. Enter what is known of battery, sizes and lengths."
+            )
         return (
             "That is no more than sound copper and a sound battery may take: no bad joint shows. "
             "Then it is a matter of where the leads lie."
@@ -182,7 +200,7 @@ def _why(found: "Legs") -> str:
 
 
 def _range(leg: "Leg") -> str:
-    low, high = _volts(leg.low_v).removesuffix(" V"), _volts(leg.high_v)
+    low, high = _volts(min(leg.low_v, leg.rest_v)).removesuffix(" V"), _volts(min(leg.high_v, leg.rest_v))
     return f"{low} to {high}"
 
 
@@ -227,12 +245,12 @@ def _amperes(value: float) -> str:
 def _stretch(leg: "Leg") -> StretchView:
     says = "not measured"
     if leg.measured_v is not None:
-        says = "suspect" if leg.is_suspect else "as sound"
+        says = "suspect" if leg.is_suspect else "cannot tell" if leg.is_open else "as sound"
     return StretchView(
         id=f"stretch-{leg.word}",
         name=STRETCHES[leg.word],
         measured=_volts(leg.measured_v),
-        sound=f"{_volts(leg.sound_v)} ({_range(leg)})",
+        sound=f"{_volts(min(leg.sound_v, leg.rest_v))} ({_range(leg)})",
         says=says,
         is_suspect=leg.is_suspect,
     )
