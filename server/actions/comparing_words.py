@@ -14,7 +14,7 @@ from server.boat.listed import GROUPS, Group, Item
 from server.boat.modes import Mode, PositionSetting, Running
 from server.boat.parts import Contact
 from server.boat.value import TerminalRef
-from server.checks.words import conductor_words
+from server.checks.words import conductor_words, tagged_words
 
 Ends = set[tuple[str | None, Side | None]]
 """Conductor ends, by conductor and side."""
@@ -44,7 +44,7 @@ def differences(before: Boat, after: Boat) -> tuple[Difference, ...]:
     found = [
         *(Difference("leads", one.part, words) for one, words in moved),
         *_conductors(before, after, told),
-        *_listed(before, after, "cables", "cables"),
+        *_cables(before, after),
         *_parts(before, after),
         *_modes(before, after),
         *_listed(before, after, "events", "modes"),
@@ -119,6 +119,29 @@ def _conductors(before: Boat, after: Boat, told: Ends) -> Iterator[Difference]:
                 yield Difference("cables", name, f"{_called(after, new)}: {'; '.join(words)}")
 
 
+def _cables(before: Boat, after: Boat) -> Iterator[Difference]:
+    """Cables, but for those that came or went with all their conductors, which are told by these."""
+    had, has = _cores(before), _cores(after)
+    for one in _listed(before, after, "cables", "cables"):
+        old, new = had.get(one.subject, set()), has.get(one.subject, set())
+        is_told = (bool(old) and not old & _ids(after)) or (bool(new) and not new & _ids(before))
+        if not is_told:
+            yield one
+
+
+def _cores(boat: Boat) -> dict[str, set[str]]:
+    """The conductors of each cable."""
+    found: dict[str, set[str]] = {}
+    for one in boat.conductors:
+        if one.cable is not None:
+            found.setdefault(one.cable, set()).add(one.id)
+    return found
+
+
+def _ids(boat: Boat) -> set[str]:
+    return {one.id for one in boat.conductors}
+
+
 def _called(boat: Boat, one: Conductor) -> str:
     words = conductor_words(boat, one)
     return f"{words[:1].upper()}{words[1:]}"
@@ -129,7 +152,7 @@ def _whole(boat: Boat, one: Conductor) -> str:
     ends = f"{_where(boat, one.tail)} – {_where(boat, one.head)}"
     size = "bolted link" if one.kind == "link" else "size not known" if one.size is None else one.size.label
     length = "" if one.kind == "link" else f", {length_words(one)}"
-    return f"{conductor_words(boat, one)} ({ends}, {size}{length})"
+    return f"{tagged_words(boat, one)} ({ends}, {size}{length})"
 
 
 def _conductor_words(

@@ -33,6 +33,7 @@ from server.boat.edits import (
     ChangeValue,
     MoveConductorEnd,
     MoveLead,
+    RemoveCable,
     RemoveConductor,
     RemoveMode,
     RemovePart,
@@ -155,6 +156,19 @@ def test_a_stud_is_named_where_the_part_stays_the_same(sloop: Boat) -> None:
 )  # fmt: skip
 def test_each_kind_of_change_has_its_words(sloop: Boat, edit: AnyEdit, words: str) -> None:
     assert words in told(sloop, edit)
+
+
+def test_a_cable_that_goes_or_comes_with_its_conductors_is_told_once(sloop: Boat) -> None:
+    bare = apply(sloop, RemoveCable(id="c-strap"))
+    without = apply(bare, RemoveConductor(id="strap"))
+    gone = [one.words for one in differences(sloop, without)]
+    new = [one.words for one in differences(without, sloop)]
+
+    assert len([words for words in gone if words.startswith("Taken out: cable 11 (")]) == 1
+    assert "Taken out: cable 11" not in gone
+    assert len([words for words in new if words.startswith("New: cable 11 (")]) == 1
+    assert "New: cable 11" not in new
+    assert "Taken out: cable 11" in [one.words for one in differences(sloop, bare)]
 
 
 def test_an_acceptance_that_is_withdrawn_is_told_too(sloop: Boat) -> None:
