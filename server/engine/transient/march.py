@@ -200,7 +200,7 @@ class March:
             return float(laws.to_the_knee(v, is_below).min()) + KNEE_V
 
         left, right = float(POINTS[beyond[0]]), float(LATER[beyond[0]])
-        return _falls(least, left, right)
+        return falls(least, left, right)
 
     def _pass_cut_outs(self) -> None:
         """Draws that are beyond their cut-outs keep to the other side from now on."""
@@ -232,7 +232,7 @@ class March:
         def at(sigma: float) -> float:
             return float(margin(*self._within(step, number, np.array([sigma])))[0])
 
-        return _falls(at, float(points[below[0] - 1]), float(points[below[0]]))
+        return falls(at, float(points[below[0] - 1]), float(points[below[0]]))
 
     def _at_points(self, step: Step, number: int) -> tuple[Floats, Floats, Floats]:
         """A motor's current, speed and angle at the points of a step."""
@@ -290,8 +290,8 @@ class March:
         self.now = self._after_an_edge(self.now.time, m)
 
 
-def _falls(margin: Callable[[float], float], left: float, right: float) -> float:
-    """Where a margin falls through zero; at one of both ends where rounding puts it there."""
+def falls(margin: Callable[[float], float], left: float, right: float) -> float:
+    """Where a margin falls through zero between two ends; one of these where rounding puts it there."""
     at_left, at_right = margin(left), margin(right)
     if at_left > 0 > at_right:
         return float(brentq(margin, left, right, xtol=1e-15))

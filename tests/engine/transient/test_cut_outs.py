@@ -14,6 +14,7 @@ from scipy.linalg import expm
 from scipy.optimize import brentq
 
 from server.engine.arrays import Floats
+from server.engine.transient.march import falls
 from server.engine.transient.segment import Motion
 from server.engine.transient.solution import TransientSolution
 from server.engine.transient.solver import solve
@@ -141,3 +142,8 @@ def test_a_constant_power_passes_its_cut_out_as_an_integrator_says() -> None:
 
     assert passings(solution)[0] == pytest.approx(passes, abs=1e-8)
     assert solution.at_times([(3, 0)], passes + np.array(times))[0] == pytest.approx(below, abs=2e-6)
+
+
+@pytest.mark.parametrize(("fall_at", "found"), [(0.25, 0.25), (-1e-17, 0.0), (1.0 + 1e-16, 1.0), (2.0, 1.0)])
+def test_a_fall_that_rounding_puts_on_an_end_is_found_there(fall_at: float, found: float) -> None:
+    assert falls(lambda sigma: fall_at - sigma, 0.0, 1.0) == pytest.approx(found, abs=1e-14)
