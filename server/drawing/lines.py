@@ -13,9 +13,11 @@ from server.drawing.shapes import Layout, Upright, Wire
 from server.drawing.sheet import PIVOT
 from server.drawing.states import line_width
 from server.drawing.svg import add, number
+from server.units import Ampere
 
 BAR_WIDTH = 9.0
-LEAST_FLOW_A = 0.05
+LEAST_FLOW_A: Ampere = 0.05
+LEAST_TOLD_A: Ampere = 1e-3
 STEMS = ("battery", "junction", "turn", "end")
 
 
@@ -75,10 +77,15 @@ def put_wires(parent: Element, pen: Pen, wires: list[Wire]) -> None:
         if len(conductor.ids) > 1:
             line.set("data-conductors", " ".join(conductor.ids))
         count = f"{len(conductor.ids)} × " if len(conductor.ids) > 1 else ""
-        amps = f", {abs(current):.3g} A" if current is not None else ""
+        amps = "" if current is None else f", {_told(current):.3g} A"
         add(line, "title", f"{count}{conductor.name}{amps}")
     if conductor and first.is_tie and current is not None and abs(current) >= LEAST_FLOW_A:
         _put_arrow(parent, first, forwards=(current > 0) != conductor.backwards)
+
+
+def _told(current: Ampere) -> Ampere:
+    """The amount of a current; less than any clamp shows is what arithmetic leaves of nothing."""
+    return abs(current) if abs(current) >= LEAST_TOLD_A else 0.0
 
 
 def _put_arrow(parent: Element, wire: Wire, *, forwards: bool) -> None:

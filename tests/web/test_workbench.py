@@ -454,3 +454,12 @@ def test_the_steady_volts_are_named_as_the_modes_under_a_caption_of_the_events_c
 
     assert "charged" in words(table)
     assert words(element(table, "sort-steady")) == "Steady, in the mode"
+
+
+@pytest.mark.parametrize("boat", ["sloop", "trawler", "workboat", "outboard"])
+def test_a_conductor_without_current_is_told_to_carry_none(bystander: TestClient, boat: str) -> None:
+    """A solver leaves 1e-14 A where nothing flows; no clamp shows a milliampere of hundreds."""
+    told = re.findall(r"<title>[^<]*, ([^ <]+) A</title>", bystander.get(f"/boats/{boat}").text)
+
+    assert "0" in told
+    assert [amps for amps in told if 0 < float(amps) < 1e-3] == []
