@@ -47,9 +47,8 @@ def expect_on_stud(page: Page) -> None:
     expect(page.locator("#cable-autopilot-neg")).to_contain_text("Main negative bus: stud 2")
 
 
-def test_holding_a_carried_lead_on_a_bar_fans_its_studs_out(open_page: OpenPage) -> None:
-    page = open_page("tablet")
-    open_bench(page)
+def held_on_the_bar(page: Page) -> tuple[Finger, Point]:
+    """A finger that stays with a lead on the negative bus, whose studs are fanned out; and its place."""
     finger, start = Finger.on(page), place(page, grip("autopilot", "negative"))
     near = (start[0] + 14, start[1] + 10)
     finger.down(start)
@@ -59,6 +58,13 @@ def test_holding_a_carried_lead_on_a_bar_fans_its_studs_out(open_page: OpenPage)
     finger.slide(near, (x, y + LIFT_PX))
     wait_for_catch(page)
     expect(page.locator(FAN)).to_be_visible()
+    return finger, (x, y)
+
+
+def test_holding_a_carried_lead_on_a_bar_fans_its_studs_out(open_page: OpenPage) -> None:
+    page = open_page("tablet")
+    open_bench(page)
+    finger, (x, y) = held_on_the_bar(page)
     to_x, to_y = middle_of(page, STUD)
 
     finger.slide((x, y + LIFT_PX), (to_x, to_y + LIFT_PX))
@@ -72,15 +78,7 @@ def test_lifting_on_the_bar_itself_takes_its_nearest_free_stud(open_page: OpenPa
     """Whoever stays only to read the answer gets the studs, and need not choose one."""
     page = open_page("tablet")
     open_bench(page)
-    finger, start = Finger.on(page), place(page, grip("autopilot", "negative"))
-    near = (start[0] + 14, start[1] + 10)
-    finger.down(start)
-    finger.slide(start, near, 3)
-    wait_for_answers(page, "autopilot", "negative")
-    _, (x, y) = visible_target(page, "negative-bus", margin=20)
-    finger.slide(near, (x, y + LIFT_PX))
-    wait_for_catch(page)
-    expect(page.locator(FAN)).to_be_visible()
+    finger, _ = held_on_the_bar(page)
     finger.up()
 
     expect(page.locator(FAN)).not_to_be_attached()
